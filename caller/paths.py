@@ -1,0 +1,35 @@
+"""Where things live on this machine: packaged data, and the user's own folders."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import platformdirs
+
+_PACKAGE = Path(__file__).resolve().parent
+_APP = "hall-caller"
+
+
+def packaged(kind: str) -> Path:
+    """Return the folder of packaged data called `kind` ("lessons" or "sounds").
+
+    An installed wheel holds it inside the package; a checkout holds it at the top level.
+    """
+    installed = _PACKAGE / "data" / kind
+    return installed if installed.is_dir() else _PACKAGE.parent / kind
+
+
+def user_cache() -> Path:
+    """Return the folder for what can be made again (spoken clips)."""
+    return platformdirs.user_cache_path(_APP, appauthor=False)
+
+
+def user_data() -> Path:
+    """Return the folder for what must be kept (class records, settings)."""
+    return platformdirs.user_data_path(_APP, appauthor=False)
+
+
+def private_folder(path: Path) -> Path:
+    """Make `path` if it is missing, readable by this user only, and return it."""
+    path.mkdir(parents=True, exist_ok=True, mode=0o700)
+    return path
