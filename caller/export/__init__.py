@@ -1,0 +1,1 @@
+"""The timeline walked into files: audio, video, captions and the sheet."""

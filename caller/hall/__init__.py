@@ -1,0 +1,1 @@
+"""The room: acoustics and sight lines."""

@@ -1,0 +1,1 @@
+"""The lesson script: its model, reading and writing, and errors with line and column."""

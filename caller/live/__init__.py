@@ -1,0 +1,1 @@
+"""The hall, live: conductor, speaker, window and remote keys."""

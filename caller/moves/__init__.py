@@ -1,0 +1,1 @@
+"""The catalogue of moves: effort, safety, poses, and which two make a fair pair."""

@@ -1,0 +1,1 @@
+"""Plan a lesson or a term, and check a lesson."""

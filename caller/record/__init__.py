@@ -1,0 +1,1 @@
+"""What a class has shown, in SQLite; never a pupil's name."""

@@ -1,0 +1,1 @@
+"""The sequencer: a lesson with everything decided, as calls in words."""

@@ -1,0 +1,1 @@
+"""Drawing: dial, figures, lanes and captions on a Skia canvas; no window."""

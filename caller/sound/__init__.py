@@ -1,0 +1,1 @@
+"""Voices, tones, loudness and mixing: arrays in, arrays out; no device."""

@@ -1,0 +1,1 @@
+"""The run sheet performed: sound and picture on one sample clock."""
