@@ -1,0 +1,164 @@
+"""The run sheet: a lesson with everything decided, as calls in words.
+
+Plain data. Nothing here knows how long a sentence takes to say: the timeline, above, gives every
+call its length from the real spoken clips. The same lesson and seed give the same run sheet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from caller.clock.cues import Cue
+from caller.clock.times import ClockTime, DayTime
+
+Side = Literal["left", "middle", "right"]
+
+Part = Literal["opening", "example", "practice", "round", "calm", "reteach", "close"]
+
+CallKind = Literal[
+    "welcome",  # who we are and what will happen
+    "safety",  # space, shoes, stop when it hurts
+    "warm-up",
+    "ready",  # eyes on the clock
+    "question",  # what is asked
+    "choices",  # each reading aloud with its move and side
+    "think",  # think time: ticks, then beeps for the last five
+    "answer",  # time is up, and the answer
+    "reason",  # read off the two hands, then why the other one was tempting
+    "catch-up",
+    "breath",
+    "close",
+]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """One thing said (or sounded), with what the picture shows meanwhile.
+
+    A line is laid out as: `tone`, then `breath_s` of quiet, then the speech, then `pause_s`.
+    Where `slot_s` is set the line takes exactly that long from its start (longer only if its
+    speech is), so that counted repetitions fall on an even beat.
+    """
+
+    written: str  # the caption; empty for a tone alone
+    speech: str = ""  # as given to the speech engine; empty for a tone alone
+    language: str = "en-GB"
+    tone: str | None = None  # a name in the sounds manifest
+    breath_s: float = 0.0
+    pause_s: float = 0.5
+    slot_s: float | None = None
+    cue: Cue | None = None  # what the dial shows while this is said
+    point_to: Side | None = None  # the lane being talked about
+    count: int | None = None  # a repetition number, shown large
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Countdown:
+    """Think time: a tick on every second, a beep on each of the last few."""
+
+    seconds: int
+    beeps: int = 5
+    tick: str | None = "tick"
+    beep: str = "beep"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dial:
+    """A clock face on the board. `time` is None for a face without hands."""
+
+    time: ClockTime | None
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """One choice: a third of the screen with a reading, its words and a figure doing its move."""
+
+    side: Side
+    numeral: str  # very large; empty where the choice is a dial
+    words: str
+    move: str  # slug in the catalogue
+    move_name: str  # as shown
+    dial: ClockTime | None = None  # the choice itself, where a dial is to be found
+
+
+Layout = Literal["title", "points", "clock", "dials", "figure"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """What stands on the screen for one call; it does not move by itself.
+
+    Layouts: `title` (a large title with one figure), `points` (a short list beside a figure),
+    `clock` (a dial in the middle third, lanes left and right), `dials` (the choices are dials,
+    the asked time stands in the middle), `figure` (one large figure, with a dial if there is one).
+    """
+
+    layout: Layout
+    title: str = ""
+    points: tuple[str, ...] = ()
+    dials: tuple[Dial, ...] = ()  # one; two for elapsed time (from, to)
+    lanes: tuple[Lane, ...] = ()
+    asked: str = ""  # the time or statement asked for, in large type
+    asked_words: str = ""
+    day_time: DayTime | None = None  # shows the part of the day
+    move: str | None = None  # the single figure's move
+    move_name: str = ""
+    arms: ClockTime | None = None  # the single figure makes this time with its arms
+    answer: Side | None = None  # set once the answer is out
+    progress: str = ""  # "3 of 10"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """One call: what is said, what is shown, and the think time after it if there is any.
+
+    Lines come first, one after another; then the countdown; then `hold_s` of nothing said.
+    """
+
+    number: int  # from 1, over the whole run sheet
+    kind: CallKind
+    part: Part
+    round: int | None  # from 1; None outside rounds
+    lines: tuple[Line, ...]
+    board: Board
+    countdown: Countdown | None = None
+    hold_s: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundFacts:
+    """What a round was about, for the record, the sheet and the checks."""
+
+    round: int
+    part: Part
+    question: str  # a kind of question
+    step: str
+    time: ClockTime
+    answer: Side
+    wrong: tuple[ClockTime, ...]
+    mixups: tuple[frozenset[str], ...]  # for each wrong reading, the rules that explain it
+    moves: tuple[str, ...]  # by lane, left to right
+    think_s: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoicePlan:
+    """How the calls are to be spoken."""
+
+    rate_wpm: int
+    name: str | None = None  # a voice of the engine; None for the language's own
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunSheet:
+    """Everything that will happen in a lesson, in order."""
+
+    title: str
+    class_name: str
+    language: str
+    seed: int
+    voice: VoicePlan
+    calls: tuple[Call, ...]
+    rounds: tuple[RoundFacts, ...]
