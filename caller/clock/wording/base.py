@@ -1,0 +1,124 @@
+"""What every language can say about a time."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from dataclasses import dataclass
+from typing import Literal
+
+from caller.clock.times import ClockError, ClockTime, DayTime
+
+Register = Literal["digital", "analogue"]
+
+LARGEST_NUMBER = 99
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Phrase:
+    """One thing to say.
+
+    Attributes
+    ----------
+    written
+        The words as they stand on the screen and in captions.
+    speech
+        The same words spelled for speech engines: never a digit.
+    """
+
+    written: str
+    speech: str
+
+
+def same(words: str) -> Phrase:
+    """Make a phrase that speech engines say right as it is written."""
+    return Phrase(written=words, speech=words)
+
+
+class Language(ABC):
+    """One language's words for times: pure functions of the time."""
+
+    code: str
+    """Language tag (BCP 47), such as ``en-GB``."""
+
+    name: str
+    """The language's own name for itself."""
+
+    confusable_minutes: frozenset[frozenset[int]] = frozenset()
+    """Pairs of minutes that sound alike in a hall, such as fifteen and fifty."""
+
+    @abstractmethod
+    def digital(self, time: ClockTime) -> Phrase:
+        """Say the hour, then the minutes: "four forty"."""
+
+    @abstractmethod
+    def analogue(self, time: ClockTime) -> Phrase:
+        """Say the time as the hands show it: "twenty to five"."""
+
+    @abstractmethod
+    def day_digital(self, time: DayTime) -> Phrase:
+        """Say the time on the 24-hour clock: "sixteen forty"."""
+
+    @abstractmethod
+    def day_part(self, time: DayTime) -> Phrase:
+        """Say the time with its part of the day: "twenty to five in the afternoon"."""
+
+    @abstractmethod
+    def numeral(self, time: ClockTime) -> str:
+        """Write the time in digits, the way this country's schools do."""
+
+    @abstractmethod
+    def number(self, n: int) -> str:
+        """Count: the number word standing alone, for 0 to 99."""
+
+    @abstractmethod
+    def hour(self, n: int) -> str:
+        """Name an hour, 0 to 23, inside a sentence."""
+
+    @abstractmethod
+    def duration(self, minutes: int) -> Phrase:
+        """Say a length of time in hours and minutes, up to 99 hours."""
+
+    def phrase(self, time: ClockTime, register: Register) -> Phrase:
+        """Say a time in one of the two registers."""
+        return self.digital(time) if register == "digital" else self.analogue(time)
+
+    def apart(self, time: ClockTime) -> Phrase:
+        """Say the digital reading so that no minutes can be misheard.
+
+        Languages without a habit of spelling minutes digit by digit return the plain reading.
+        """
+        return self.digital(time)
+
+    def confusable(self, a: ClockTime, b: ClockTime) -> bool:
+        """Tell whether two times differ only by minutes that sound alike, as 4:15 and 4:50 do."""
+        return a.hour == b.hour and frozenset((a.minute, b.minute)) in self.confusable_minutes
+
+
+def next_hour(hour: int) -> int:
+    """Return the hour on the dial that comes after ``hour``: 12 is followed by 1."""
+    return hour % 12 + 1
+
+
+def check_number(n: int) -> None:
+    """Raise ClockError unless ``n`` is 0 to 99."""
+    if not 0 <= n <= LARGEST_NUMBER:
+        raise ClockError(f"There are number words for 0 to {LARGEST_NUMBER}, not for {n}.")
+
+
+def check_hour(n: int) -> None:
+    """Raise ClockError unless ``n`` is 0 to 23."""
+    if not 0 <= n <= 23:
+        raise ClockError(f"An hour is 0 to 23, not {n}.")
+
+
+def split_duration(minutes: int) -> tuple[int, int]:
+    """Split a number of minutes into hours and minutes; ClockError when it cannot be said."""
+    hours, rest = divmod(minutes, 60)
+    if not 0 <= hours <= LARGEST_NUMBER:
+        raise ClockError(f"A length of time is 0 minutes to under 100 hours, not {minutes} minutes.")
+    return hours, rest
+
+
+def part_of_day(hour: int, parts: tuple[tuple[int, str], ...]) -> str:
+    """Return the last part of the day that has begun at ``hour``; ``parts`` holds (first hour, words)."""
+    return [words for first, words in parts if first <= hour][-1]
