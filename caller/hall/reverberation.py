@@ -1,0 +1,77 @@
+"""How long a hall rings: Sabine's and Eyring's formulas with the air's own absorption."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import numpy as np
+
+from caller.hall.air import energy_attenuation_per_m
+from caller.hall.bands import OCTAVES_HZ, FloatArray
+from caller.hall.model import Hall, surface_absorption_m2
+
+SPEED_OF_SOUND_M_PER_S = 343.0
+DECAY_CONSTANT_S_PER_M = 24.0 * np.log(10.0) / SPEED_OF_SOUND_M_PER_S  # 0.161 s/m
+
+
+def sabine_s(
+    volume_m3: float, absorption_m2: FloatArray | float, air_per_m: FloatArray | float = 0.0
+) -> FloatArray:
+    """Return the reverberation time T = 0.161 V / (A + 4 m V) (Sabine 1900; ISO 3382-2)."""
+    return np.asarray(DECAY_CONSTANT_S_PER_M * volume_m3 / (absorption_m2 + 4.0 * air_per_m * volume_m3))
+
+
+def eyring_s(
+    volume_m3: float,
+    surface_m2: float,
+    absorption_m2: FloatArray | float,
+    air_per_m: FloatArray | float = 0.0,
+) -> FloatArray:
+    """Return the reverberation time T = 0.161 V / (-S ln(1 - A/S) + 4 m V) (Eyring 1930)."""
+    mean = np.minimum(np.asarray(absorption_m2) / surface_m2, 1.0 - 1e-9)
+    walls = -surface_m2 * np.log1p(-mean)
+    return np.asarray(DECAY_CONSTANT_S_PER_M * volume_m3 / (walls + 4.0 * air_per_m * volume_m3))
+
+
+def absorption_m2(hall: Hall) -> FloatArray:
+    """Return the absorption area (m²) of surfaces and people in the seven bands, without the air."""
+    return np.asarray(np.sum(list(surface_absorption_m2(hall).values()), axis=0))
+
+
+def estimated_reverberation_s(hall: Hall, *, formula: Literal["sabine", "eyring"] = "sabine") -> FloatArray:
+    """Return the reverberation time (s) in the seven bands from what the hall is made of.
+
+    Sabine's is the default because it is the longer of the two, and halls whose absorption is all on
+    one surface ring longer than either formula says.
+    """
+    air = energy_attenuation_per_m(
+        OCTAVES_HZ, temperature_c=hall.temperature_c, humidity_percent=hall.humidity_percent
+    )
+    area = absorption_m2(hall)
+    if formula == "eyring":
+        return eyring_s(hall.volume_m3, hall.surface_m2, area, air)
+    return sabine_s(hall.volume_m3, area, air)
+
+
+def reverberation_s(hall: Hall) -> FloatArray:
+    """Return the reverberation time (s) in the seven bands: measured where it was, else estimated."""
+    if hall.measured_reverberation_s is not None:
+        return np.asarray(hall.measured_reverberation_s, float)
+    return estimated_reverberation_s(hall)
+
+
+def mid_reverberation_s(reverberation: FloatArray) -> float:
+    """Return the one figure a hall is known by: the mean of 500 Hz, 1 kHz and 2 kHz."""
+    return float(np.mean(reverberation[2:5]))
+
+
+def total_absorption_m2(hall: Hall) -> FloatArray:
+    """Return the absorption area (m²) in the seven bands that the hall's decay shows, air included."""
+    return np.asarray(DECAY_CONSTANT_S_PER_M * hall.volume_m3 / reverberation_s(hall))
+
+
+def largest_absorber(hall: Hall) -> tuple[str, float]:
+    """Return the surface that absorbs most at 500 Hz to 2 kHz, and its share of all absorption."""
+    parts = {name: float(np.mean(area[2:5])) for name, area in surface_absorption_m2(hall).items()}
+    name = max(parts, key=lambda each: parts[each])
+    return name, parts[name] / sum(parts.values())
