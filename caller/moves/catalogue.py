@@ -1,0 +1,134 @@
+"""The moves a class can be asked to do, read from the packaged table.
+
+Words are for a class of six-year-olds, and each language keeps one way of speaking to them: Spanish the informal
+singular (tú), so that every child feels meant; French and German the plural (vous, ihr), as a teacher speaks to a
+class. Calls avoid forms that would mean only girls or only boys, except the French collective plural.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from types import MappingProxyType
+from typing import Any, Literal, get_args
+
+from rapidfuzz import process, utils
+
+from caller.errors import NotFoundError
+from caller.moves.compendium import Activity, compendium
+
+Kind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
+LANGUAGES = ("en", "es", "fr", "de")
+HIGH_IMPACT = 2
+"""From here both feet leave the floor, which is what the trade calls high impact (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Move:
+    """One move, with what a planner, a voice and a teacher need to know of it.
+
+    Attributes
+    ----------
+    names, calls, hows
+        By language code. A call is one short imperative without a full stop.
+    easier, caution
+        For the teacher, in English.
+    seated
+        Slug of the seated move that gives the same answer (itself, for a seated move).
+    effort, nearest
+        The compendium row, and why that row where it is not the move itself.
+    impact
+        0 planted or seated, 1 one foot always down, 2 both feet leave the floor a little, 3 a jump or hop.
+    radius_m
+        Circle that a child of 1.40 m needs.
+    tempo_hz
+        Repetitions a second; one repetition is the whole loop, both sides where `sides` is true.
+    jumps
+        Landings from a jump or hop in one repetition; running steps do not count.
+    """
+
+    slug: str
+    kind: Kind
+    names: Mapping[str, str]
+    calls: Mapping[str, str]
+    hows: Mapping[str, str]
+    easier: str
+    seated: str
+    caution: str
+    effort: Activity
+    nearest: str
+    impact: int
+    radius_m: float
+    floor: bool
+    tempo_hz: float
+    muscle: str
+    sides: bool
+    noisy: bool
+    hold: bool
+    jumps: int
+
+    def name(self, language: str = "en") -> str:
+        """Return the move's name; English where the language has none."""
+        return self.names.get(language, self.names["en"])
+
+    def call(self, language: str = "en") -> str:
+        """Return what the voice says, without a full stop; English where the language has none."""
+        return self.calls.get(language, self.calls["en"])
+
+    def how(self, language: str = "en") -> str:
+        """Return the one-line how-to; English where the language has none."""
+        return self.hows.get(language, self.hows["en"])
+
+    @property
+    def high_impact(self) -> bool:
+        """Whether both feet leave the floor."""
+        return self.impact >= HIGH_IMPACT
+
+
+@cache
+def catalogue() -> Mapping[str, Move]:
+    """Return every move by its slug, in the table's order, read once."""
+    table = tomllib.loads(files("caller.moves").joinpath("catalogue.toml").read_text("utf-8"))
+    return MappingProxyType({slug: _move(slug, row) for slug, row in table.items()})
+
+
+def _move(slug: str, row: dict[str, Any]) -> Move:
+    return Move(
+        slug=slug,
+        names=MappingProxyType(row.pop("name")),
+        calls=MappingProxyType(row.pop("call")),
+        hows=MappingProxyType(row.pop("how")),
+        effort=compendium()[row.pop("effort")],
+        noisy=row.pop("noisy", False),
+        hold=row.pop("hold", False),
+        jumps=row.pop("jumps", 0),
+        **row,
+    )
+
+
+def kinds() -> tuple[Kind, ...]:
+    """Return the kinds of moves, in the catalogue's order."""
+    return get_args(Kind)
+
+
+def find(name: str) -> Move:
+    """Return the move with this slug or English name, however it is capitalised.
+
+    Raises
+    ------
+    NotFoundError
+        There is none; the message names the nearest one.
+    """
+    moves = catalogue()
+    names = {
+        utils.default_process(word): move for move in moves.values() for word in (move.slug, move.name())
+    }
+    asked = utils.default_process(name)
+    if asked in names:
+        return names[asked]
+    near = process.extractOne(asked, names.keys(), score_cutoff=60)
+    hint = f'did you mean "{names[near[0]].slug}"?' if near else '"caller moves" lists them all.'
+    raise NotFoundError(f'There is no move called "{name}"; {hint}')
