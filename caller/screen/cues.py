@@ -1,0 +1,266 @@
+"""Picture cues on a dial: the reason, shown on the hands while the voice says it.
+
+A cue swells in and stays; nothing blinks. How far it has come is the scene's business, so the same
+progress is always the same picture.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import assert_never
+
+from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.hands import hands
+from caller.clock.times import ClockTime
+from caller.screen.dial import (
+    HOUR_HAND,
+    MARK_INNER,
+    MARK_OUTER,
+    MINUTE_HAND,
+    NUMERAL_AT,
+    HandShape,
+    Point,
+    draw_face,
+    draw_hands,
+    draw_hour_numeral,
+    hand_path,
+    on_dial,
+)
+from caller.screen.fonts import cap_height
+from caller.screen.scene import ActiveCue
+from caller.screen.skia_door import skia
+from caller.screen.text import draw_numeral, width_of
+from caller.screen.theme import Theme, with_alpha
+
+REACH_X, REACH_Y = 1.25, 1.16  # what a dial with its counted numbers takes, in radii
+_NUMBER_HEIGHT = 0.11
+_NUMBERS_FROM = 1.04  # counted numbers stand outside the rim
+_TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch
+_TRACK = (MARK_INNER + MARK_OUTER) / 2
+
+
+def swell(progress: float, *, by: float = 0.4) -> float:
+    """Return a smooth rise from 0 to 1 that is done when `progress` reaches `by`."""
+    x = min(1.0, max(0.0, progress / by))
+    return x * x * (3.0 - 2.0 * x)
+
+
+def draw_dial_with_cues(
+    canvas: skia.Canvas,
+    time: ClockTime | None,
+    cues: Sequence[ActiveCue],
+    *,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+    face: skia.Picture | None = None,
+) -> None:
+    """Draw a dial and what is being shown on it, in layers: light, face, ghost, hands, numbers.
+
+    Parameters
+    ----------
+    face
+        The recorded empty dial, where there is one; drawn instead of drawing it anew.
+    """
+    if face is None:
+        draw_face(canvas, centre=centre, radius=radius, theme=theme)
+    else:
+        canvas.drawPicture(face)
+    for active in cues:
+        _draw_under(canvas, active, time, centre, radius, theme)
+    if time is not None:
+        draw_hands(canvas, time, centre=centre, radius=radius, theme=theme)
+    _draw_numbers(canvas, cues, centre, radius, theme)
+
+
+def _draw_under(
+    canvas: skia.Canvas,
+    active: ActiveCue,
+    time: ClockTime | None,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+) -> None:
+    """Draw the part of a cue that lies beneath the hands."""
+    match active.cue:
+        case HourSector(hour=hour):
+            _draw_sector(canvas, hour, active.progress, centre, radius, theme)
+        case MinuteCount() as count:
+            _draw_count_track(canvas, count, active.progress, centre, radius, theme)
+        case GhostDial(time=other):
+            _draw_ghost(canvas, other, swell(active.progress), centre, radius, theme)
+        case HandPulse(hand=hand):
+            if time is not None:
+                at = hands(time)
+                angle, shape = (at.hour_deg, HOUR_HAND) if hand == "hour" else (at.minute_deg, MINUTE_HAND)
+                _draw_halo(canvas, angle, shape, swell(active.progress), centre, radius, theme)
+        case ShowReading(time=reading):
+            _draw_badge(canvas, reading.hour, swell(active.progress), centre, radius, theme)
+        case _:
+            assert_never(active.cue)
+
+
+def _draw_sector(
+    canvas: skia.Canvas, hour: int, progress: float, centre: Point, radius: float, theme: Theme
+) -> None:
+    """Light the space from the numeral the hour hand has passed up to the next one."""
+    shown = swell(progress, by=0.25)
+    sweep = 30.0 * swell(progress, by=0.7)
+    inner = 0.835 * radius
+    box = skia.Rect.MakeLTRB(centre[0] - inner, centre[1] - inner, centre[0] + inner, centre[1] + inner)
+    start = 30.0 * hour - 90.0
+    fill = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light, shown))
+    edge = skia.Paint(
+        AntiAlias=True,
+        Color=with_alpha(theme.light_edge, shown),
+        Style=skia.Paint.kStroke_Style,
+        StrokeWidth=0.016 * radius,
+        StrokeJoin=skia.Paint.kRound_Join,
+    )
+    canvas.drawArc(box, start, sweep, True, fill)
+    canvas.drawArc(box, start, sweep, True, edge)
+    draw_hour_numeral(canvas, hour % 12 + 1, centre=centre, radius=radius, colour=theme.ink)
+    _draw_badge(canvas, hour, shown, centre, radius, theme)
+
+
+def _draw_badge(
+    canvas: skia.Canvas, hour: int, shown: float, centre: Point, radius: float, theme: Theme
+) -> None:
+    """Turn a numeral round: light on dark in a disc."""
+    x, y = on_dial(centre, radius, 30.0 * hour, NUMERAL_AT)
+    disc = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light_edge, shown))
+    canvas.drawCircle(x, y, 0.135 * radius, disc)
+    draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=with_alpha(theme.face, shown))
+
+
+def _steps(count: MinuteCount) -> list[tuple[int, float]]:
+    """List every counted step: the number reached and its angle."""
+    way = 6.0 if count.towards == "past" else -6.0
+    fives = [5 * n for n in range(1, count.fives + 1)]
+    ones = [5 * count.fives + n for n in range(1, count.ones + 1)]
+    return [(number, 30.0 * count.origin + way * number) for number in fives + ones]
+
+
+def _counted(count: MinuteCount, progress: float) -> float:
+    """Return how many steps have been taken; a fraction while one is being taken."""
+    return min(1.0, max(0.0, progress)) * (count.fives + count.ones)
+
+
+def _draw_count_track(
+    canvas: skia.Canvas,
+    count: MinuteCount,
+    progress: float,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+) -> None:
+    """Draw the way walked so far along the marks."""
+    steps = _steps(count)
+    taken = _counted(count, progress)
+    start = 30.0 * count.origin
+    reached = start
+    for n, (_, angle) in enumerate(steps):
+        reached += (angle - reached) * swell(taken - n, by=0.6)
+    ring = _TRACK * radius
+    box = skia.Rect.MakeLTRB(centre[0] - ring, centre[1] - ring, centre[0] + ring, centre[1] + ring)
+    under = skia.Paint(
+        AntiAlias=True,
+        Color=theme.light,
+        Style=skia.Paint.kStroke_Style,
+        StrokeWidth=(MARK_OUTER - MARK_INNER) * 1.25 * radius,
+    )
+    canvas.drawArc(box, start - 90.0, reached - start, False, under)
+    for number in range(round(abs(reached - start) / 6.0) + 1):
+        angle = start + (6.0 if count.towards == "past" else -6.0) * number
+        whole = number % 5 == 0
+        mark = skia.Paint(
+            AntiAlias=True, Color=theme.light_edge, StrokeWidth=(0.045 if whole else 0.026) * radius
+        )
+        canvas.drawLine(
+            *on_dial(centre, radius, angle, MARK_OUTER),
+            *on_dial(centre, radius, angle, MARK_INNER),
+            mark,
+        )
+
+
+def _numbers(cues: Sequence[ActiveCue]) -> list[tuple[str, float, float]]:
+    """List the numbers that stand outside the rim: text, angle and how far each has come."""
+    found = []
+    for active in cues:
+        match active.cue:
+            case MinuteCount() as count:
+                taken = _counted(count, active.progress)
+                found += [
+                    (str(number), angle, swell(taken - n, by=0.6))
+                    for n, (number, angle) in enumerate(_steps(count))
+                ]
+            case ShowReading(time=time):
+                found.append((f"{time.minute:02d}", 6.0 * time.minute, swell(active.progress)))
+            case _:
+                pass
+    return found
+
+
+def _draw_numbers(
+    canvas: skia.Canvas, cues: Sequence[ActiveCue], centre: Point, radius: float, theme: Theme
+) -> None:
+    """Write each counted number outside the rim; a later one takes the place of a close neighbour."""
+    numbers = _numbers(cues)
+    size = _NUMBER_HEIGHT / cap_height(True)
+    standing: list[tuple[float, float]] = []
+    for text, angle, shown in reversed(numbers):
+        for other, there in standing:
+            if abs((angle - other + 180.0) % 360.0 - 180.0) < _TOO_NEAR_DEG:
+                shown *= 1.0 - there
+        standing.append((angle, shown))
+        if shown > 0.0:
+            turn = math.radians(angle)
+            half_width = width_of(text, size, True) / 2
+            out = abs(math.sin(turn)) * half_width + abs(math.cos(turn)) * _NUMBER_HEIGHT / 2
+            x, y = on_dial(centre, radius, angle, _NUMBERS_FROM + out)
+            colour = with_alpha(theme.light_text, shown)
+            draw_numeral(canvas, text, x=x, y=y, size=size * radius, colour=colour)
+
+
+def _draw_ghost(
+    canvas: skia.Canvas, time: ClockTime, shown: float, centre: Point, radius: float, theme: Theme
+) -> None:
+    """Draw where the hands would have to be for a wrong reading: dashed outlines, not filled."""
+    at = hands(time)
+    outline = skia.Paint(
+        AntiAlias=True,
+        Color=with_alpha(theme.ghost, shown),
+        Style=skia.Paint.kStroke_Style,
+        StrokeWidth=0.02 * radius,
+        PathEffect=skia.DashPathEffect.Make([0.05 * radius, 0.03 * radius], 0.0),
+    )
+    veil = skia.Paint(AntiAlias=True, Color=with_alpha(theme.ghost, 0.22 * shown))
+    for angle, shape in ((at.hour_deg, HOUR_HAND), (at.minute_deg, MINUTE_HAND)):
+        path = hand_path(centre, radius, angle, shape)
+        canvas.drawPath(path, veil)
+        canvas.drawPath(path, outline)
+
+
+def _draw_halo(
+    canvas: skia.Canvas,
+    angle_deg: float,
+    shape: HandShape,
+    shown: float,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+) -> None:
+    """Light the space round one hand."""
+    path = hand_path(centre, radius, angle_deg, shape)
+    for colour, width in ((theme.light_edge, 0.15), (theme.light, 0.12)):
+        canvas.drawPath(
+            path,
+            skia.Paint(
+                AntiAlias=True,
+                Color=with_alpha(colour, shown),
+                Style=skia.Paint.kStroke_Style,
+                StrokeWidth=width * shown * radius,
+                StrokeJoin=skia.Paint.kRound_Join,
+            ),
+        )

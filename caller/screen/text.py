@@ -1,0 +1,163 @@
+"""Measuring, wrapping, fitting and drawing text.
+
+Widths are measured once at a large size and scaled, which holds because the fonts are unhinted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import groupby
+from typing import Literal
+
+from caller.screen.fonts import cap_height, face_for, font
+from caller.screen.skia_door import skia
+
+DESCENT = 0.22  # how far g and y reach below the line, as a share of the size
+LEADING = 1.22  # line pitch as a share of the size
+_MEASURED_AT = 256.0
+_SMALLEST = 4.0  # pixels; fitting gives up here rather than loop
+_STEP = 0.95
+
+Align = Literal["left", "centre", "right"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Block:
+    """Text broken into lines at a size that fits its place."""
+
+    lines: tuple[str, ...]
+    size: float
+    bold: bool
+
+    @property
+    def width(self) -> float:
+        """The width of the widest line."""
+        return max((width_of(line, self.size, self.bold) for line in self.lines), default=0.0)
+
+    @property
+    def height(self) -> float:
+        """The height from the top of the first line's capitals to below the last descender."""
+        if not self.lines:
+            return 0.0
+        return self.size * (cap_height(self.bold) + LEADING * (len(self.lines) - 1) + DESCENT)
+
+
+@lru_cache(maxsize=4096)
+def _runs(text: str, bold: bool) -> tuple[tuple[str, skia.Typeface, float], ...]:
+    """Split text where the typeface changes; each run with its width at size 1."""
+    runs = []
+    for _, letters in groupby(
+        ((face_for(letter, bold), letter) for letter in text), lambda one: one[0].uniqueID()
+    ):
+        pairs = list(letters)
+        run = "".join(letter for _, letter in pairs)
+        runs.append((run, pairs[0][0], font(pairs[0][0], _MEASURED_AT).measureText(run) / _MEASURED_AT))
+    return tuple(runs)
+
+
+def width_of(text: str, size: float, bold: bool = False) -> float:
+    """Return the width of one line in pixels."""
+    return size * sum(width for _, _, width in _runs(text, bold))
+
+
+def _wrap(text: str, size: float, width: float, bold: bool) -> list[str] | None:
+    """Fill lines greedily; None when a single word is wider than the line."""
+    lines: list[str] = []
+    for word in text.split():
+        if width_of(word, size, bold) > width:
+            return None
+        if lines and width_of(f"{lines[-1]} {word}", size, bold) <= width:
+            lines[-1] = f"{lines[-1]} {word}"
+        else:
+            lines.append(word)
+    return lines
+
+
+def _balanced(text: str, size: float, width: float, bold: bool, count: int) -> list[str]:
+    """Narrow the lines as far as their number allows, so that none is left with one word."""
+    narrow, wide = width / 2, width
+    best = _wrap(text, size, wide, bold) or []
+    for _ in range(8):
+        middle = (narrow + wide) / 2
+        lines = _wrap(text, size, middle, bold)
+        if lines is not None and len(lines) <= count:
+            best, wide = lines, middle
+        else:
+            narrow = middle
+    return best
+
+
+@lru_cache(maxsize=2048)
+def fit(
+    text: str, *, width: float, height: float, largest: float, lines: int = 2, bold: bool = False
+) -> Block:
+    """Return `text` wrapped to at most `lines`, at the largest size that fits the place.
+
+    Words are never broken and never cut off: text that does not fit gets smaller.
+    """
+    if not text.strip():
+        return Block(lines=(), size=largest, bold=bold)
+    size = largest
+    while size > _SMALLEST:
+        wrapped = _wrap(text, size, width, bold)
+        if wrapped is not None and len(wrapped) <= lines:
+            block = Block(lines=tuple(_balanced(text, size, width, bold, len(wrapped))), size=size, bold=bold)
+            if block.height <= height:
+                return block
+        size *= _STEP
+    return Block(lines=(text,), size=_SMALLEST, bold=bold)
+
+
+def draw_line(
+    canvas: skia.Canvas,
+    text: str,
+    *,
+    x: float,
+    baseline: float,
+    size: float,
+    colour: int,
+    bold: bool = False,
+    align: Align = "centre",
+) -> None:
+    """Draw one line; `x` is its left end, middle or right end by `align`."""
+    if align != "left":
+        x -= width_of(text, size, bold) * (0.5 if align == "centre" else 1.0)
+    paint = skia.Paint(AntiAlias=True, Color=colour)
+    for run, face, width in _runs(text, bold):
+        canvas.drawString(run, x, baseline, font(face, size), paint)
+        x += width * size
+
+
+def draw_numeral(
+    canvas: skia.Canvas, text: str, *, x: float, y: float, size: float, colour: int, bold: bool = True
+) -> None:
+    """Draw a short text with the middle of its capitals exactly at (x, y)."""
+    draw_line(
+        canvas, text, x=x, baseline=y + size * cap_height(bold) / 2, size=size, colour=colour, bold=bold
+    )
+
+
+def draw_block(
+    canvas: skia.Canvas,
+    block: Block,
+    *,
+    x: float,
+    top: float,
+    colour: int,
+    align: Align = "centre",
+) -> None:
+    """Draw fitted text; `top` is where the capitals of its first line begin."""
+    baseline = top + block.size * cap_height(block.bold)
+    for line in block.lines:
+        draw_line(
+            canvas,
+            line,
+            x=x,
+            baseline=baseline,
+            size=block.size,
+            colour=colour,
+            bold=block.bold,
+            align=align,
+        )
+        baseline += block.size * LEADING

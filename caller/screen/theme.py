@@ -1,0 +1,110 @@
+"""Colours, light and dark.
+
+Text stands at 7:1 or more against everything it is drawn on, shapes at 3:1 or more (WCAG 2.2,
+success criteria 1.4.6 and 1.4.11); the tests compute it. Tints only back up place and edge
+pattern, which tell the lanes apart without colour. Colours are 0xAARRGGBB.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from caller.runsheet.model import Side
+
+Edge = Literal["line", "dashes", "dots"]
+
+# A lane is known by its place and by the pattern of its edge; the tint comes last.
+EDGES: dict[Side, Edge] = {"left": "line", "middle": "dots", "right": "dashes"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaneColours:
+    """The tint a lane stands on, and its edge."""
+
+    tint: int
+    edge: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Theme:
+    """All colours of a picture."""
+
+    name: Literal["light", "dark"]
+    background: int
+    ink: int  # text, hands and marks
+    quiet: int  # small text: progress, hints
+    face: int  # of the dial
+    ghost: int  # the dial a wrong reading would have needed
+    light: int  # the lit sector and counted arc, under the ink
+    light_edge: int  # their outline and the counted marks
+    light_text: int  # counted numbers
+    tick: int
+    strip: int
+    strip_track: int
+    notice: int
+    notice_text: int
+    left: LaneColours
+    middle: LaneColours
+    right: LaneColours
+
+    def lane(self, side: Side) -> LaneColours:
+        """Return the colours of one lane."""
+        return {"left": self.left, "middle": self.middle, "right": self.right}[side]
+
+
+LIGHT = Theme(
+    name="light",
+    background=0xFFFAF8F3,
+    ink=0xFF15202B,
+    quiet=0xFF44505C,
+    face=0xFFFFFFFF,
+    ghost=0xFF6A7580,
+    light=0xFFFFE09A,
+    light_edge=0xFF9A5B00,
+    light_text=0xFF6B3D00,
+    tick=0xFF0B6236,
+    strip=0xFF0A5A8A,
+    strip_track=0xFFDDE3E8,
+    notice=0xFF15202B,
+    notice_text=0xFFFFFFFF,
+    left=LaneColours(tint=0xFFFFF1D8, edge=0xFF8A5A00),
+    middle=LaneColours(tint=0xFFEFEBF8, edge=0xFF5B4A9E),
+    right=LaneColours(tint=0xFFE3F1FA, edge=0xFF0A5A8A),
+)
+
+DARK = Theme(
+    name="dark",
+    background=0xFF10161C,
+    ink=0xFFF6F3EA,
+    quiet=0xFFC3CBD3,
+    face=0xFF1A232C,
+    ghost=0xFF8E9AA6,
+    light=0xFF574212,
+    light_edge=0xFFF0B84A,
+    light_text=0xFFFFD58A,
+    tick=0xFF6FD69B,
+    strip=0xFF7CC4F2,
+    strip_track=0xFF2C3843,
+    notice=0xFFF6F3EA,
+    notice_text=0xFF10161C,
+    left=LaneColours(tint=0xFF2D2414, edge=0xFFE8B04B),
+    middle=LaneColours(tint=0xFF282241, edge=0xFFB9A8F0),
+    right=LaneColours(tint=0xFF13293A, edge=0xFF7CC4F2),
+)
+
+THEMES: dict[str, Theme] = {"light": LIGHT, "dark": DARK}
+
+
+def blend(colour: int, other: int, share: float) -> int:
+    """Return `colour` mixed with `share` (0 to 1) of `other`, opaque."""
+    mixed = 0xFF
+    for shift in (16, 8, 0):
+        a, b = colour >> shift & 0xFF, other >> shift & 0xFF
+        mixed = mixed << 8 | round(a + (b - a) * share)
+    return mixed
+
+
+def with_alpha(colour: int, alpha: float) -> int:
+    """Return `colour` at an opacity from 0 to 1."""
+    return round(255 * min(1.0, max(0.0, alpha))) << 24 | (colour & 0xFFFFFF)
