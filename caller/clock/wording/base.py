@@ -94,6 +94,11 @@ class Language(ABC):
         return a.hour == b.hour and frozenset((a.minute, b.minute)) in self.confusable_minutes
 
 
+def word_list(words: str) -> tuple[str, ...]:
+    """Split a table of words written with spaces between them."""
+    return tuple(words.split())
+
+
 def next_hour(hour: int) -> int:
     """Return the hour on the dial that comes after ``hour``: 12 is followed by 1."""
     return hour % 12 + 1

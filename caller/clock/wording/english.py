@@ -12,31 +12,14 @@ from caller.clock.wording.base import (
     part_of_day,
     same,
     split_duration,
+    word_list,
 )
 
-_SMALL = (
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
+_SMALL = word_list(
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+    "sixteen seventeen eighteen nineteen"
 )
-_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_TENS = word_list("twenty thirty forty fifty sixty seventy eighty ninety")
 
 # The hours at which Unicode's CLDR begins a day period in English, except that the small hours belong to
 # the morning: a child's "half past five" before breakfast is "in the morning".

@@ -12,29 +12,12 @@ from caller.clock.wording.base import (
     part_of_day,
     same,
     split_duration,
+    word_list,
 )
 
-_SMALL = (
-    "zéro",
-    "un",
-    "deux",
-    "trois",
-    "quatre",
-    "cinq",
-    "six",
-    "sept",
-    "huit",
-    "neuf",
-    "dix",
-    "onze",
-    "douze",
-    "treize",
-    "quatorze",
-    "quinze",
-    "seize",
-    "dix-sept",
-    "dix-huit",
-    "dix-neuf",
+_SMALL = word_list(
+    "zéro un deux trois quatre cinq six sept huit neuf dix onze douze treize quatorze quinze seize "
+    "dix-sept dix-huit dix-neuf"
 )
 _TENS = {20: "vingt", 30: "trente", 40: "quarante", 50: "cinquante", 60: "soixante", 80: "quatre-vingt"}
 

@@ -12,31 +12,14 @@ from caller.clock.wording.base import (
     part_of_day,
     same,
     split_duration,
+    word_list,
 )
 
-_SMALL = (
-    "null",
-    "eins",
-    "zwei",
-    "drei",
-    "vier",
-    "fünf",
-    "sechs",
-    "sieben",
-    "acht",
-    "neun",
-    "zehn",
-    "elf",
-    "zwölf",
-    "dreizehn",
-    "vierzehn",
-    "fünfzehn",
-    "sechzehn",
-    "siebzehn",
-    "achtzehn",
-    "neunzehn",
+_SMALL = word_list(
+    "null eins zwei drei vier fünf sechs sieben acht neun zehn elf zwölf dreizehn vierzehn fünfzehn "
+    "sechzehn siebzehn achtzehn neunzehn"
 )
-_TENS = ("zwanzig", "dreißig", "vierzig", "fünfzig", "sechzig", "siebzig", "achtzig", "neunzig")
+_TENS = word_list("zwanzig dreißig vierzig fünfzig sechzig siebzig achtzig neunzig")
 
 # The hours at which Unicode's CLDR begins a day period in German.
 _PARTS = (

@@ -12,41 +12,15 @@ from caller.clock.wording.base import (
     part_of_day,
     same,
     split_duration,
+    word_list,
 )
 
-_SMALL = (
-    "cero",
-    "uno",
-    "dos",
-    "tres",
-    "cuatro",
-    "cinco",
-    "seis",
-    "siete",
-    "ocho",
-    "nueve",
-    "diez",
-    "once",
-    "doce",
-    "trece",
-    "catorce",
-    "quince",
-    "dieciséis",
-    "diecisiete",
-    "dieciocho",
-    "diecinueve",
-    "veinte",
-    "veintiuno",
-    "veintidós",
-    "veintitrés",
-    "veinticuatro",
-    "veinticinco",
-    "veintiséis",
-    "veintisiete",
-    "veintiocho",
-    "veintinueve",
+_SMALL = word_list(
+    "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince "
+    "dieciséis diecisiete dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro "
+    "veinticinco veintiséis veintisiete veintiocho veintinueve"
 )
-_TENS = ("treinta", "cuarenta", "cincuenta", "sesenta", "setenta", "ochenta", "noventa")
+_TENS = word_list("treinta cuarenta cincuenta sesenta setenta ochenta noventa")
 
 # The hours at which Unicode's CLDR begins a day period in Spanish.
 _PARTS = ((0, "de la madrugada"), (6, "de la mañana"), (12, "de la tarde"), (20, "de la noche"))
