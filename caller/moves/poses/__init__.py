@@ -1,0 +1,98 @@
+"""How each move looks: a jointed figure posed at any phase of a move's loop.
+
+`pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view, beats and tempo;
+`clock_arms(hour_deg, minute_deg)` the figure that makes the hands of a clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+from typing import Final
+
+import numpy as np
+
+from caller.errors import NotFoundError
+from caller.moves.poses import tables
+from caller.moves.poses.keyframes import Animation
+from caller.moves.poses.kinematics import Array, Solver
+from caller.moves.poses.skeleton import BONES, MIRRORED, Joint
+from caller.moves.poses.views import View
+
+__all__ = ["ANIMATIONS", "BONES", "MIRRORED", "Animation", "Joint", "Pose", "View", "animation", "bearing", "loop", "phase_at", "pose"]
+
+ANIMATIONS: Final[Mapping[str, Animation]] = MappingProxyType(tables.ANIMATIONS)
+"""Every move's loop by its slug."""
+
+_STEPS: Final = 480
+
+# How near the floor a joint's middle is when the body rests on it there.
+_RESTING: Final[dict[Joint, float]] = {
+    **dict.fromkeys((Joint.HEEL_L, Joint.HEEL_R, Joint.BALL_L, Joint.BALL_R, Joint.TOE_L, Joint.TOE_R), 0.002),
+    **dict.fromkeys((Joint.WRIST_L, Joint.WRIST_R, Joint.HAND_L, Joint.HAND_R), 0.027),
+    **dict.fromkeys((Joint.ELBOW_L, Joint.ELBOW_R), 0.032),
+    **dict.fromkeys((Joint.KNEE_L, Joint.KNEE_R), 0.042),
+    **dict.fromkeys((Joint.PELVIS, Joint.SPINE, Joint.NECK), 0.07),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Pose:
+    """The figure at one moment.
+
+    Attributes
+    ----------
+    points
+        Joint positions in body units, shape (joints, 3), read-only; row numbers are `Joint` values.
+    bearing
+        The joints that rest on the floor.
+    seat
+        Height of the seat under the figure, or None where it does not sit on one.
+    """
+
+    points: Array
+    bearing: frozenset[Joint]
+    seat: float | None = None
+
+    def __getitem__(self, joint: Joint) -> Array:
+        point: Array = self.points[joint]
+        return point
+
+
+def animation(slug: str) -> Animation:
+    """Return a move's loop; raises NotFoundError for an unknown slug."""
+    try:
+        return ANIMATIONS[slug]
+    except KeyError:
+        raise NotFoundError(f"There is no figure for the move {slug!r}.") from None
+
+
+@lru_cache(maxsize=256)
+def loop(slug: str, moments: int = 48) -> Array:
+    """Return joint positions at `moments` evenly spaced phases, shape (moments, joints, 3), read-only."""
+    moving = animation(slug)
+    channels = moving.channels(np.arange(moments) / moments)
+    points = Solver(channels, moments, moving.hands, flat_hands=moving.flat_hands).solve()
+    points.setflags(write=False)
+    return points
+
+
+def bearing(points: Array) -> frozenset[Joint]:
+    """Return the joints of one pose that rest on the floor."""
+    heights = points[:, 1].tolist()
+    return frozenset(joint for joint, height in _RESTING.items() if heights[joint] <= height)
+
+
+def pose(slug: str, phase: float) -> Pose:
+    """Return the figure doing the move `slug` at `phase` of its loop (0 to 1; wraps), to the nearest 480th of the loop."""
+    # Solving a whole loop at once costs about as much as five single poses, and a lesson shows each loop hundreds of times.
+    points = loop(slug, _STEPS)[round(phase * _STEPS) % _STEPS]
+    return Pose(points=points, bearing=bearing(points), seat=tables.SEAT_HEIGHT if animation(slug).seated else None)
+
+
+def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> float:
+    """Return the phase of the loop at `time_s` with `tempo_hz` counts per second (the move's own by default)."""
+    moving = animation(slug)
+    return (time_s * (tempo_hz or moving.tempo_hz) / moving.beats) % 1.0

@@ -1,0 +1,101 @@
+"""The jointed figure: its joints and its bone lengths, in body units (standing height = 1).
+
+Axes: x to the figure's own left, y up, z the way it faces. The floor is y = 0 and the figure stands over the origin.
+
+The proportions are those of a child of about seven: six heads tall and legs a little shorter than an adult's. They start from the
+adult segment table of Drillis and Contini (1966), as reprinted in Winter's *Biomechanics and Motor Control of Human
+Movement* (from memory), with the head enlarged and the legs shortened; the tests hold the limbs against it.
+"""
+
+from __future__ import annotations
+
+from enum import IntEnum
+from typing import Final
+
+
+class Joint(IntEnum):
+    """Points of the figure; the value is the row in an array of points."""
+
+    PELVIS = 0
+    WAIST = 1
+    SPINE = 2
+    NECK = 3
+    THROAT = 4
+    HEAD = 5
+    FACE = 6
+    SHOULDER_L = 7
+    SHOULDER_R = 8
+    ELBOW_L = 9
+    ELBOW_R = 10
+    WRIST_L = 11
+    WRIST_R = 12
+    HAND_L = 13
+    HAND_R = 14
+    HIP_L = 15
+    HIP_R = 16
+    KNEE_L = 17
+    KNEE_R = 18
+    ANKLE_L = 19
+    ANKLE_R = 20
+    HEEL_L = 21
+    HEEL_R = 22
+    BALL_L = 23
+    BALL_R = 24
+    TOE_L = 25
+    TOE_R = 26
+
+
+THIGH: Final = 0.225
+SHANK: Final = 0.215
+ANKLE_HEIGHT: Final = 0.040
+HEEL_BACK: Final = 0.035
+BALL_AHEAD: Final = 0.075
+TOE_AHEAD: Final = 0.115
+HIP_HALF_WIDTH: Final = 0.055
+LUMBAR: Final = 0.080
+THORAX_LOW: Final = 0.100
+THORAX_HIGH: Final = 0.120
+NECK_LENGTH: Final = 0.045
+HEAD_CENTRE: Final = 0.080
+FACE_AHEAD: Final = 0.080
+CLAVICLE: Final = 0.105
+CLAVICLE_DROP: Final = 0.020
+UPPER_ARM: Final = 0.155
+FOREARM: Final = 0.130
+HAND: Final = 0.075
+
+HIP_HEIGHT: Final = THIGH + SHANK + ANKLE_HEIGHT
+
+BONES: Final[tuple[tuple[Joint, Joint], ...]] = (
+    (Joint.PELVIS, Joint.WAIST),
+    (Joint.WAIST, Joint.SPINE),
+    (Joint.SPINE, Joint.NECK),
+    (Joint.NECK, Joint.THROAT),
+    (Joint.THROAT, Joint.HEAD),
+    (Joint.HEAD, Joint.FACE),
+    *(
+        (Joint[f"{start}{side}"], Joint[f"{end}{side}"])
+        for side in ("_L", "_R")
+        for start, end in (
+            ("SHOULDER", "ELBOW"),
+            ("ELBOW", "WRIST"),
+            ("WRIST", "HAND"),
+            ("HIP", "KNEE"),
+            ("KNEE", "ANKLE"),
+            ("ANKLE", "HEEL"),
+            ("ANKLE", "BALL"),
+            ("BALL", "TOE"),
+        )
+    ),
+    (Joint.NECK, Joint.SHOULDER_L),
+    (Joint.NECK, Joint.SHOULDER_R),
+    (Joint.PELVIS, Joint.HIP_L),
+    (Joint.PELVIS, Joint.HIP_R),
+)
+"""Every pair of joints that stays the same distance apart, parent first."""
+
+MIRRORED: Final[tuple[Joint, ...]] = tuple(
+    Joint[f"{joint.name[:-2]}{'_R' if joint.name.endswith('_L') else '_L'}"] if joint.name[-2:] in {"_L", "_R"} else joint
+    for joint in Joint
+)
+"""For each joint, the one on the other side (itself on the midline)."""

@@ -1,0 +1,1 @@
+"""What a figure is drawn from: shapes, looks, seats."""
