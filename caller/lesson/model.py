@@ -1,0 +1,146 @@
+"""The lesson: what a teacher writes. Nothing in it is computed.
+
+Every key has a default, so a lesson may be as short as one round with a time in it. The notes are
+the words that a script's comments and the published schema carry.
+"""
+
+# ruff: noqa: RUF009 - `key` returns a dataclass field, as dataclasses.field does
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from caller.clock.ladder import STEP_CODES
+from caller.clock.times import ClockTime, DayTime
+from caller.lesson.clock_kinds import AnyTime, Time
+from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Part, Parts, Text, Whole
+from caller.lesson.tables import key
+from caller.moves.catalogue import catalogue
+
+QuestionKind = Literal["read", "find", "later", "earlier", "is-it-so", "be-the-clock", "day-part"]
+Register = Literal["digital", "analogue", "both"]
+CatchUpKind = Literal["everyone", "practise", "calm", "none"]
+LanguageCode = Literal["en-GB", "en-US", "es", "fr", "de"]
+AnswerSide = Literal["left", "middle", "right"]
+
+FORMAT = 1
+MOST_ROUNDS = 60
+
+_MOVE = Known("move", catalogue)
+_LANGUAGE = OneOf(get_args(LanguageCode))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Voice:
+    """How the caller speaks."""
+
+    name: str = key("", Text(60), "A voice of this computer; leave it out for the language's own.")
+    rate_wpm: int = key(130, Whole(80, 220, "words a minute"), "Words a minute.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """What comes before the clocks."""
+
+    welcome: str = key("", Text(300), "Your own words of welcome.")
+    lead_in: str = key("", Text(300), "What today is about, said after the welcome.")
+    safety: bool = key(True, Flag(), "The safety reminder. Your school's own rules come first.")
+    warm_up: tuple[str, ...] = key((), ListOf(_MOVE, 6), "Warm-up moves; chosen for you if left out.")
+    warm_up_seconds: int = key(40, Whole(0, 600, "seconds"), "How long the warm-up lasts; 0 leaves it out.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Example:
+    """A clock read together, slowly, before anyone has to choose."""
+
+    time: ClockTime | None = key(None, Time(), "The clock; chosen for you if left out.")
+    skip: bool = key(False, Flag(), "true leaves the example out.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Practice:
+    """A round to try out, where nothing depends on the answer."""
+
+    time: ClockTime | None = key(None, Time(), "The clock; chosen for you if left out.")
+    wrong: tuple[ClockTime, ...] = key(
+        (), ListOf(Time(), 2), "The other reading; chosen for you if left out."
+    )
+    moves: tuple[str, ...] = key((), ListOf(_MOVE, 3), "The moves from left to right.")
+    skip: bool = key(False, Flag(), "true leaves the practice out.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CatchUp:
+    """What everyone does together after an answer."""
+
+    kind: CatchUpKind = key(
+        "everyone", OneOf(get_args(CatchUpKind)), "Who does it, and how; none turns it off."
+    )
+    reps: int = key(3, Whole(1, 5, "times"), "How many times the move is done.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Round:
+    """One clock, two or three choices, one move for each."""
+
+    kind: QuestionKind = key("read", OneOf(get_args(QuestionKind)), "The kind of question.")
+    time: ClockTime | DayTime | None = key(
+        None, AnyTime(), 'The clock, like "4:40" (day-part: "16:40"); chosen from the step if left out.'
+    )
+    wrong: tuple[ClockTime | DayTime, ...] = key(
+        (), ListOf(AnyTime(), 2), "The wrong reading or readings; chosen for you if left out."
+    )
+    claim: ClockTime | None = key(None, Time(), "is-it-so: the time that is claimed.")
+    change_minutes: int = key(30, Whole(1, 660, "minutes"), "later, earlier: by how many minutes.")
+    choices: int | None = key(None, Whole(2, 3, "choices"), "Two or three choices.")
+    moves: tuple[str, ...] = key(
+        (), ListOf(_MOVE, 3), "The moves from left to right; chosen for you if left out."
+    )
+    answer: AnswerSide | None = key(None, OneOf(get_args(AnswerSide)), "Where the right choice stands.")
+    think_seconds: int | None = key(None, Whole(3, 120, "seconds"), "Think time for this round.")
+    catch_up: CatchUpKind | None = key(None, OneOf(get_args(CatchUpKind)), "The catch-up after this round.")
+    say: str = key("", Text(300), "Your own words before the question.")
+    reason: str = key("", Text(300), "Your own words for why, instead of the caller's.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Close:
+    """The calm end."""
+
+    say: str = key("", Text(300), "Your own words at the end.")
+    breaths: int = key(3, Whole(0, 8, "breaths"), "How many slow breaths together.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lesson:
+    """A whole lesson, as written."""
+
+    format: int = key(FORMAT, Whole(1, FORMAT), "The format of this file.")
+    title: str = key("", Text(80), "Shown large at the start.")
+    class_name: str = key("", Text(60), "The class's name; never a pupil's.", name="class")
+    step: str = key("quarters", OneOf(STEP_CODES), "How finely this class reads the clock.")
+    seed: int = key(1, Whole(0, 2**31 - 1), "Another number gives other choices, moves and sides.")
+    language: LanguageCode = key("en-GB", _LANGUAGE, "The language of the calls.")
+    second_language: LanguageCode | None = key(
+        None, _LANGUAGE, "A language in which the main words are said again."
+    )
+    register: Register = key(
+        "both", OneOf(get_args(Register)), "digital: four forty; analogue: twenty to five; or both."
+    )
+    minutes: int | None = key(None, Whole(1, 120, "minutes"), "The length of the period, if it has to fit.")
+    think_seconds: int = key(25, Whole(3, 120, "seconds"), "Time to think and to do the move.")
+    choices: int = key(2, Whole(2, 3, "choices"), "Two or three choices in a round.")
+    hall: str = key("", FileName(), "A hall file beside this one.")
+    space_m: float = key(2.0, Number(0.5, 10.0, "metres"), "Free floor for each child, across, in metres.")
+    shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")
+    wet: bool = key(False, Flag(), "true where the floor may be damp: no jumps, no floor moves.")
+    seated: bool = key(False, Flag(), "true keeps to seated moves.")
+    voice: Voice = key(Voice(), Part(Voice), "How the caller speaks.")
+    opening: Opening = key(Opening(), Part(Opening), "What comes before the clocks.")
+    worked_example: Example = key(Example(), Part(Example), "A clock read together first.")
+    practice: Practice = key(Practice(), Part(Practice), "A round to try out.")
+    catch_up: CatchUp = key(CatchUp(), Part(CatchUp), "What everyone does together after an answer.")
+    rounds: tuple[Round, ...] = key((), Parts(Round, MOST_ROUNDS), "One clock each.", name="round")
+    calm_last_round: bool = key(True, Flag(), "The last round is done with calm moves.")
+    close: Close = key(Close(), Part(Close), "The calm end.")

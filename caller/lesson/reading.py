@@ -1,0 +1,98 @@
+"""A lesson script read, with all its problems told at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from caller.clock.times import ClockTime, DayTime
+from caller.lesson.model import Lesson, Practice, Round
+from caller.lesson.source import Source, load, parse
+from caller.lesson.tables import Place, finish, in_words, read_source
+
+
+def read_lesson(path: Path) -> Lesson:
+    """Return the lesson in the file at `path`.
+
+    Raises
+    ------
+    NotFoundError
+        If there is no such file.
+    ScriptProblems
+        If it cannot be used as it stands; every problem found is in it.
+    """
+    return _lesson(load(path))
+
+
+def lesson_from_text(text: str, name: str = "lesson.toml") -> Lesson:
+    """Return the lesson in `text`; `name` is what errors call the file."""
+    return _lesson(parse(text, name))
+
+
+def _lesson(source: Source) -> Lesson:
+    lesson, place = read_source(Lesson, source)
+    if "round" not in source.data:
+        place.report("this lesson has no rounds.", 'Add [[round]] and below it time = "4:40".')
+    for index, each in enumerate(lesson.rounds):
+        _check_round(each, lesson, place.inside("round").inside(index))
+    if not lesson.practice.skip:
+        _check_practice(lesson.practice, lesson, place.inside("practice"))
+    finish(place)
+    return lesson
+
+
+def _check_round(each: Round, lesson: Lesson, place: Place) -> None:
+    choices = each.choices or lesson.choices
+    if each.kind != "day-part":
+        _dial_only(each.time, place.inside("time"))
+        for wrong in each.wrong:
+            _dial_only(wrong, place.inside("wrong"))
+    if each.claim is not None and each.kind != "is-it-so":
+        place.inside("claim").report(
+            "only is-it-so has a claim.", 'Take it out, or write kind = "is-it-so".', at_key=True
+        )
+    if each.time is not None and each.time in each.wrong:
+        place.inside("wrong").report(
+            "this is the right reading too.", "Choose another time, or leave it out."
+        )
+    if len(set(each.wrong)) < len(each.wrong):
+        place.inside("wrong").report(
+            "the same reading is here twice.", "Choose another time for one of them."
+        )
+    if each.kind == "be-the-clock":
+        return
+    _check_moves(each.moves, 2 if each.kind == "is-it-so" else choices, place)
+    if each.answer == "middle" and (choices == 2 or each.kind == "is-it-so"):
+        place.inside("answer").report("two choices have no middle.", 'Write "left" or "right".')
+    if len(each.wrong) > choices - 1:
+        place.inside("wrong").report(
+            "there are more readings than choices.", "Take one out, or write choices = 3."
+        )
+
+
+def _check_practice(practice: Practice, lesson: Lesson, place: Place) -> None:
+    if practice.time is not None and practice.time in practice.wrong:
+        place.inside("wrong").report(
+            "this is the right reading too.", "Choose another time, or leave it out."
+        )
+    _check_moves(practice.moves, lesson.choices, place)
+
+
+def _check_moves(moves: tuple[str, ...], choices: int, place: Place) -> None:
+    told = in_words((*place.path, "moves"))
+    if any(problem.key_path.startswith(told) for problem in place.problems):
+        return  # a misspelt move is missing from the list; one sentence about it is enough
+    if moves and len(moves) != choices:
+        place.inside("moves").report(
+            f"moves for {choices} choices are needed, and there are {len(moves)}.",
+            "Name one move for each, from left to right.",
+        )
+    elif len(set(moves)) < len(moves):
+        place.inside("moves").report("the same move is here twice.", "Give each choice a move of its own.")
+
+
+def _dial_only(time: ClockTime | DayTime | None, place: Place) -> None:
+    if isinstance(time, DayTime):
+        place.report(
+            f"{time} is a time of day, and a dial shows 1 to 12.",
+            f'Write "{time.dial}", or kind = "day-part".',
+        )
