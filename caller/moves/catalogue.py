@@ -1,8 +1,9 @@
 """The moves a class can be asked to do, read from the packaged table.
 
-Words are for a class of six-year-olds, and each language keeps one way of speaking to them: Spanish the informal
-singular (tú), so that every child feels meant; French and German the plural (vous, ihr), as a teacher speaks to a
-class. Calls avoid forms that would mean only girls or only boys, except the French collective plural.
+Words are for a class of six-year-olds, and each language keeps one way of speaking to them: Spanish the
+informal singular (tú), so that every child feels meant; French and German the plural (vous, ihr), as a
+teacher speaks to a class. Calls avoid forms that would mean only girls or only boys, except the French
+collective plural.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from caller.moves.compendium import Activity, compendium
 Kind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
 LANGUAGES = ("en", "es", "fr", "de")
 HIGH_IMPACT = 2
-"""From here both feet leave the floor, which is what the trade calls high impact (common practice, no source)."""
+"""From here both feet leave the floor: the trade's high impact (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,21 +72,25 @@ class Move:
     jumps: int
 
     def name(self, language: str = "en") -> str:
-        """Return the move's name; English where the language has none."""
-        return self.names.get(language, self.names["en"])
+        """Return the move's name; "es" and "es-MX" are the same, English stands in for what is missing."""
+        return _in(language, self.names)
 
     def call(self, language: str = "en") -> str:
-        """Return what the voice says, without a full stop; English where the language has none."""
-        return self.calls.get(language, self.calls["en"])
+        """Return what the voice says, without a full stop."""
+        return _in(language, self.calls)
 
     def how(self, language: str = "en") -> str:
-        """Return the one-line how-to; English where the language has none."""
-        return self.hows.get(language, self.hows["en"])
+        """Return the one-line how-to."""
+        return _in(language, self.hows)
 
     @property
     def high_impact(self) -> bool:
         """Whether both feet leave the floor."""
         return self.impact >= HIGH_IMPACT
+
+
+def _in(language: str, words: Mapping[str, str]) -> str:
+    return words.get(language.partition("-")[0], words["en"])
 
 
 @cache
