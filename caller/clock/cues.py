@@ -21,16 +21,24 @@ class HourSector:
 @dataclass(frozen=True, slots=True)
 class MinuteCount:
     """
-    Walk from a numeral to the minute hand: `fives` numerals, then `ones` marks.
+    Walk from a numeral to the minute hand: `fives` numerals on, then `ones` marks.
 
-    Clockwise for "past", anticlockwise for "to". The walk starts at twelve, except where a language
-    counts from the half hour ("fünf nach halb fünf") and starts at six.
+    Attributes
+    ----------
+    towards : str
+        Clockwise for "past", anticlockwise for "to".
+    origin : int
+        The numeral where the walk starts: twelve, unless the voice takes up the count further on.
+    counted : int
+        The minutes that `origin` already stands for. "From six: thirty, thirty-five" has origin 6 and
+        30 counted; "fünf nach halb" counts from six too, but from nothing.
     """
 
     fives: int
     ones: int
     towards: Towards
-    origin: Literal[12, 6] = 12
+    origin: int = 12
+    counted: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -209,7 +209,13 @@ def step_of(time: ClockTime) -> Step:
 # together: Burny, Valcke & Desoete 2012. Past the half hour: Friedman & Laycock 1989, from memory.
 # Overlapping hands and the step from twelve to one are common practice, no source.
 _WEIGHTS: Mapping[str, float] = MappingProxyType(
-    {"hour hand": 0.35, "counting": 0.3, "past the half hour": 0.15, "hands overlap": 0.1, "twelve to one": 0.1}
+    {
+        "hour hand": 0.35,
+        "counting": 0.3,
+        "past the half hour": 0.15,
+        "hands overlap": 0.1,
+        "twelve to one": 0.1,
+    }
 )
 
 
@@ -220,20 +226,19 @@ def difficulty(time: ClockTime) -> Difficulty:
     Returns
     -------
     Difficulty
-        `parts` add up to `score`. "hour hand": how far past the half way to the next numeral it stands,
-        with half as much for the first minutes, when it still seems to be on the numeral. "counting": fives
-        and ones to count from the nearest of 12, 3, 6 and 9, against the longest such count. "past the
-        half hour": whether the coming hour is in play. "hands overlap": how nearly one hand covers the other,
-        from 30 degrees apart down. "twelve to one": past the half hour between 12 and 1.
+        `parts` add up to `score`. "hour hand": how far it has gone from its own numeral to the next.
+        "counting": fives and ones to count from the nearest of 12, 3, 6 and 9, against the longest such
+        count. "past the half hour": whether the coming hour is in play. "hands overlap": how nearly one hand
+        covers the other, from 30 degrees apart down. "twelve to one": past the half hour between 12 and 1.
     """
     minute = time.minute
     fives, ones = divmod(min(minute % 15, 15 - minute % 15), 5)
     late = minute > 30
     amounts = {
-        "hour hand": (minute - 30) / 30 if late else (0.5 * (10 - minute) / 10 if 0 < minute < 10 else 0.0),
-        "counting": (fives + ones) / 5,
+        "hour hand": minute / 60,
+        "counting": (fives + ones) / 4,
         "past the half hour": float(late),
-        "hands overlap": max(0.0, 1 - angle_between(time) / 30) if minute else 0.0,
+        "hands overlap": max(0.0, 1 - angle_between(time) / 30),
         "twelve to one": float(late and time.hour == 12),
     }
     parts = {name: _WEIGHTS[name] * amount for name, amount in amounts.items()}

@@ -54,7 +54,7 @@ class ClockTime:
     def parse(cls, text: str) -> Self:
         """Read ``H:MM`` or ``HH:MM``; anything else is a `ClockError`."""
         hour, minute = _written(text, example="4:40")
-        if hour > 12 and hour < 24 or hour == 0:
+        if hour == 0 or 12 < hour < 24:
             shown = f"{(hour - 1) % 12 + 1}:{minute:02d}"
             raise ClockError(f'"{text}" is a time of the 24-hour clock; on a dial write {shown}.')
         if hour > 23:

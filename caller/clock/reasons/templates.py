@@ -1,0 +1,60 @@
+"""The sentences of reasons, one data file per language."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Templates:
+    """
+    One language's sentences.
+
+    Attributes
+    ----------
+    numeral_nouns : bool
+        Whether a numeral of the dial is written with a capital, as in German "die Vier".
+    short, long : mapping
+        Sentences about the short and the long hand. ``long`` has "half-past" and "half-to" only where
+        the language counts minutes from the half hour.
+    ones : str
+        How single minutes join the fives: ", and {ones}".
+    wrong, plain : str
+        The sentence about a wrong reading, with and without a mix-up behind it.
+    how : mapping
+        For each mix-up, what goes into `wrong`.
+    """
+
+    numeral_nouns: bool
+    short: Mapping[str, str]
+    long: Mapping[str, str]
+    ones: str
+    wrong: str
+    plain: str
+    how: Mapping[str, str]
+
+    @property
+    def counts_from_half(self) -> bool:
+        """Whether minutes are counted from the half hour: "fünf nach halb fünf"."""
+        return "half-past" in self.long
+
+
+@cache
+def templates(code: str) -> Templates:
+    """The sentences for a language tag such as ``"en-GB"``."""
+    return Templates(**_read(code))
+
+
+def _read(code: str) -> dict[str, Any]:
+    table = tomllib.loads(files(__package__).joinpath(f"{code}.toml").read_text(encoding="utf-8"))
+    if "like" not in table:
+        return table
+    whole = _read(table.pop("like"))
+    for key, value in table.items():
+        whole[key] = {**whole[key], **value} if isinstance(value, dict) else value
+    return whole
