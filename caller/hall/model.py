@@ -61,6 +61,11 @@ class Screen:
         return self.image_height_m * self.dial_radius_per_image_height
 
 
+def class_middle_m(width_m: float, screen: Screen) -> Point:
+    """Return the middle of the class at a standing child's ear: where a speaker should point."""
+    return ((screen.first_row_m + screen.last_row_m) / 2.0, width_m / 2.0, EAR_HEIGHT_M)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Noise:
     """A-weighted levels in the hall: empty, with the class listening, and with the class at work."""
@@ -88,7 +93,7 @@ class Hall:
     temperature_c: float = 20.0
     humidity_percent: float = 50.0
     measured_reverberation_s: Bands | None = None
-    measured_sti: float | None = None
+    measured_quiet_sti: float | None = None  # from an impulse response at the last row: no noise in it
 
     @property
     def volume_m3(self) -> float:
