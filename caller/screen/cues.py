@@ -21,7 +21,6 @@ from caller.screen.dial import (
     NUMERAL_AT,
     HandShape,
     Point,
-    draw_face,
     draw_hands,
     draw_hour_numeral,
     hand_path,
@@ -46,7 +45,7 @@ def swell(progress: float, *, by: float = 0.4) -> float:
     return x * x * (3.0 - 2.0 * x)
 
 
-def draw_dial_with_cues(
+def draw_hands_and_cues(
     canvas: skia.Canvas,
     time: ClockTime | None,
     cues: Sequence[ActiveCue],
@@ -54,19 +53,8 @@ def draw_dial_with_cues(
     centre: Point,
     radius: float,
     theme: Theme,
-    face: skia.Picture | None = None,
 ) -> None:
-    """Draw a dial and what is being shown on it, in layers: light, face, ghost, hands, numbers.
-
-    Parameters
-    ----------
-    face
-        The recorded empty dial, where there is one; drawn instead of drawing it anew.
-    """
-    if face is None:
-        draw_face(canvas, centre=centre, radius=radius, theme=theme)
-    else:
-        canvas.drawPicture(face)
+    """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, numbers."""
     for active in cues:
         _draw_under(canvas, active, time, centre, radius, theme)
     if time is not None:

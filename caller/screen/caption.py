@@ -1,0 +1,73 @@
+"""The band at the foot: the words being said, a large number, the think-time strip; and notices."""
+
+from __future__ import annotations
+
+import math
+
+from caller.screen.fonts import cap_height
+from caller.screen.rect import Rect
+from caller.screen.skia_door import skia
+from caller.screen.text import draw_block, draw_numeral, fit
+from caller.screen.theme import Theme
+
+LAST_SECONDS = 5  # these are counted in numerals
+
+
+def last_seconds(think_s: float | None, left_s: float) -> int | None:
+    """Return the number to show in the last seconds of think time, or None before and after."""
+    seconds = math.ceil(left_s)
+    return seconds if think_s is not None and 0 < seconds <= LAST_SECONDS else None
+
+
+def draw_caption(
+    canvas: skia.Canvas, text: str, number: int | None, room: Rect, *, unit: float, theme: Theme
+) -> None:
+    """Draw the words being said and a number; the number has the middle when nothing is said."""
+    size = 0.9 * room.height / cap_height(True)
+    if number is not None:
+        held = 1.1 * size
+        x = room.x + held / 2 if text else room.centre_x
+        draw_numeral(canvas, str(number), x=x, y=room.centre_y, size=size, colour=theme.ink)
+        if text:
+            # As much is kept free on the right, so that the words stay in the middle.
+            room = room.inset(held, 0.0)
+    lines = 2 if room.width > 1.2 * unit else 3
+    block = fit(text, width=0.96 * room.width, height=room.height, largest=0.052 * unit, lines=lines)
+    draw_block(
+        canvas,
+        block,
+        x=room.centre_x,
+        top=room.y + (room.height - block.height) / 2,
+        colour=theme.ink,
+    )
+
+
+def draw_strip(canvas: skia.Canvas, think_s: float, left_s: float, room: Rect, *, theme: Theme) -> None:
+    """Draw the strip that shortens towards the left while there is time to think."""
+    canvas.drawRect(
+        skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height),
+        skia.Paint(Color=theme.strip_track),
+    )
+    share = min(1.0, max(0.0, left_s / think_s)) if think_s > 0 else 0.0
+    canvas.drawRect(
+        skia.Rect.MakeXYWH(room.x, room.y, share * room.width, room.height),
+        skia.Paint(AntiAlias=True, Color=theme.strip),
+    )
+
+
+def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> None:
+    """Draw the program's own word over the title's place, light on dark or dark on light."""
+    box = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
+    paint = skia.Paint(AntiAlias=True, Color=theme.notice)
+    canvas.drawRoundRect(box, room.height / 4, room.height / 4, paint)
+    inside = room.inset(0.3 * room.height, 0.1 * room.height)
+    block = fit(
+        text,
+        width=inside.width,
+        height=inside.height,
+        largest=0.6 * room.height,
+        lines=2,
+        bold=True,
+    )
+    top = inside.y + (inside.height - block.height) / 2
+    draw_block(canvas, block, x=room.centre_x, top=top, colour=theme.notice_text)

@@ -1,0 +1,117 @@
+"""Figures in their places: as large as every moment of their loop allows, and all of one size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+
+from caller.clock.hands import hands
+from caller.clock.times import ClockTime
+from caller.moves import poses
+from caller.moves.poses import Pose, View
+from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
+from caller.screen.rect import Rect
+from caller.screen.skia_door import skia
+from caller.screen.theme import Theme
+
+_MOMENTS = 24  # of a loop, to find how far it reaches
+_BODY = 0.09  # how far flesh reaches beyond the joints, in standing heights
+_HEAD = 0.13  # and above the highest joint
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Extent:
+    """How far a figure reaches from the point on the floor under it, in standing heights."""
+
+    side: float
+    up: float
+    down: float
+
+    def height_in(self, room: Rect) -> float:
+        """Return the standing height, in pixels, at which the figure stays inside the room."""
+        return min(room.height / (self.up + self.down), room.width / (2 * self.side))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doing:
+    """What one figure does: the loop of a move (by its slug), or a time made with the arms."""
+
+    what: str | ClockTime
+
+    def at(self, move_s: float) -> tuple[Pose, View]:
+        """Return the pose after so many seconds of moving, and from where it is seen."""
+        if isinstance(self.what, ClockTime):
+            at = hands(self.what)
+            return poses.clock_arms(at.hour_deg, at.minute_deg), View.FRONT
+        phase = poses.phase_at(self.what, move_s)
+        return poses.pose(self.what, phase), poses.animation(self.what).view
+
+
+def _extent_of(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], view: View) -> Extent:
+    seen = view.project(points)
+    return Extent(
+        side=float(np.abs(seen[..., 0]).max()) + _BODY,
+        up=max(1.0, float(seen[..., 1].max()) + _HEAD),
+        down=max(0.0, -float(seen[..., 1].min())) + _BODY,
+    )
+
+
+@cache
+def extent(doing: Doing) -> Extent:
+    """Return how far a figure reaches over its whole loop."""
+    if isinstance(doing.what, ClockTime):
+        held, view = doing.at(0.0)
+        return _extent_of(held.points, view)
+    return _extent_of(poses.loop(doing.what, _MOMENTS), poses.animation(doing.what).view)
+
+
+def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:
+    """Return the one standing height at which all the figures stay inside their rooms."""
+    return min(extent(doing).height_in(room) for doing, room in figures)
+
+
+def look_for(number: int) -> Look:
+    """Return the look of the figure in the lane `number`, from 0."""
+    return LOOKS[number % len(LOOKS)]
+
+
+def figure_colours(theme: Theme) -> FigureColours:
+    """Return what a theme lends its figures: an outline that stands out from every tint."""
+    if theme.name == "light":
+        return FigureColours()
+    return FigureColours(
+        outline=theme.ink, shade=0xFF3A424C, shadow=0xFF000000, frame=0xFFAEB6BF, cushion=0xFF59626C
+    )
+
+
+def draw_doing(
+    canvas: skia.Canvas,
+    doing: Doing,
+    room: Rect,
+    *,
+    move_s: float,
+    height: float,
+    look: Look,
+    theme: Theme,
+    opacity: float = 1.0,
+) -> None:
+    """Draw a figure standing at the foot of its room."""
+    now, view = doing.at(move_s)
+    if opacity < 1.0:
+        bounds = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
+        canvas.saveLayerAlpha(bounds, round(255 * opacity))
+    draw_figure(
+        canvas,
+        now,
+        view=view,
+        centre_x=room.centre_x,
+        ground_y=room.bottom - extent(doing).down * height,
+        height=height,
+        look=look,
+        colours=figure_colours(theme),
+    )
+    if opacity < 1.0:
+        canvas.restore()

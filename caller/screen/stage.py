@@ -1,0 +1,238 @@
+"""The stage: one scene on one canvas, of any size, in either theme.
+
+What a board never moves is recorded once and played back; a frame then draws only hands, cues,
+figures, caption and strip.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+
+from caller.runsheet.model import Board, Lane, Side
+from caller.screen.caption import draw_caption, draw_notice, draw_strip, last_seconds
+from caller.screen.cues import draw_hands_and_cues
+from caller.screen.dial import draw_face
+from caller.screen.figures_on_stage import Doing, common_height, draw_doing, look_for
+from caller.screen.lanes import STEP_BACK, LanePlaces, draw_lane, lane_places, lane_sizes
+from caller.screen.layout import Places, places
+from caller.screen.marks import draw_arrow
+from caller.screen.rect import Rect
+from caller.screen.scene import Scene
+from caller.screen.skia_door import skia
+from caller.screen.sky import draw_sky
+from caller.screen.text import Block, draw_block, draw_numeral, fit, width_of
+from caller.screen.theme import Theme
+
+_BULLET_ROOM = 1.1  # left of a point, in letter sizes
+
+
+def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
+    """Draw a whole picture of `width` by `height` pixels."""
+    board = scene.board
+    placed = places(board, width, height)
+    canvas.drawPicture(_standing_parts(board, scene.point_to, width, height, theme))
+    for n, (dial, place) in enumerate(zip(board.dials, placed.middle.dials, strict=False)):
+        # Reasons are about the clock in question, which is the last one shown.
+        cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
+        draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
+    _draw_figures(canvas, scene, placed, theme)
+    number = last_seconds(scene.think_s, scene.left_s)
+    if scene.count is not None and placed.count is not None:
+        size = min(0.42 * placed.unit, 0.5 * placed.count.width / width_of("00", 0.5, True))
+        x, y = placed.count.centre_x, placed.count.centre_y
+        draw_numeral(canvas, str(scene.count), x=x, y=y, size=size, colour=theme.ink)
+    elif number is None:
+        number = scene.count
+    draw_caption(canvas, scene.caption, number, placed.caption, unit=placed.unit, theme=theme)
+    if scene.think_s is not None:
+        draw_strip(canvas, scene.think_s, scene.left_s, placed.strip, theme=theme)
+    if scene.notice:
+        draw_notice(canvas, scene.notice, placed.title, theme=theme)
+
+
+@lru_cache(maxsize=8)
+def _standing_parts(
+    board: Board, point_to: Side | None, width: int, height: int, theme: Theme
+) -> skia.Picture:
+    """Record everything that stands still while a board is shown."""
+    recorder = skia.PictureRecorder()
+    canvas = recorder.beginRecording(skia.Rect.MakeWH(width, height))
+    placed = places(board, width, height)
+    canvas.clear(theme.background)
+    _draw_head(canvas, board, placed, theme)
+    _draw_lanes(canvas, board, point_to, placed, theme)
+    middle = placed.middle
+    for dial, place in zip(board.dials, middle.dials, strict=False):
+        draw_face(canvas, centre=place.centre, radius=place.radius, theme=theme)
+        label = _fit_in(dial.label, place.label, 0.045 * placed.unit, lines=1)
+        _draw_in(canvas, label, place.label, theme.ink)
+    if middle.arrow is not None:
+        first, second = middle.dials
+        draw_arrow(canvas, middle.arrow, down=second.centre[1] > first.centre[1], theme=theme)
+    if middle.sky is not None and board.day_time is not None:
+        draw_sky(canvas, board.day_time, middle.sky, theme=theme)
+    if middle.asked is not None:
+        _draw_asked(canvas, board, middle.asked, placed.unit, theme)
+    if placed.words is not None:
+        _draw_words(canvas, board, placed.words, placed.unit, theme)
+    if placed.figure is not None and board.move_name:
+        name = _name_room(placed.figure, placed.unit)
+        block = _fit_in(board.move_name, name, 0.055 * placed.unit, lines=1, bold=True)
+        _draw_in(canvas, block, name, theme.ink)
+    return recorder.finishRecordingAsPicture()
+
+
+def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) -> None:
+    """Draw the title, where the board does not show it larger, and how far the lesson has come."""
+    if placed.words is None:
+        title = _fit_in(board.title, placed.title, 0.042 * placed.unit, lines=2, bold=True)
+        top = placed.title.y + (placed.title.height - title.height) / 2
+        draw_block(canvas, title, x=placed.title.x, top=top, colour=theme.ink, align="left")
+    room = placed.progress
+    progress = _fit_in(board.progress, room, 0.034 * placed.unit, lines=1)
+    top = room.y + (room.height - progress.height) / 2
+    draw_block(canvas, progress, x=room.right, top=top, colour=theme.quiet, align="right")
+
+
+def _lanes(board: Board, placed: Places) -> list[tuple[Lane, LanePlaces]]:
+    """Pair the lanes with the places of their parts."""
+    return [(lane, lane_places(lane, placed.lanes[lane.side], placed.unit)) for lane in board.lanes]
+
+
+def _steps_back(lane: Lane, board: Board, point_to: Side | None) -> bool:
+    """Tell whether a lane fades: another one is the answer, and this one is not being explained."""
+    return board.answer is not None and lane.side not in (board.answer, point_to)
+
+
+def _draw_lanes(
+    canvas: skia.Canvas, board: Board, point_to: Side | None, placed: Places, theme: Theme
+) -> None:
+    """Draw the lanes without their figures."""
+    lanes = _lanes(board, placed)
+    if not lanes:
+        return
+    sizes = lane_sizes(lanes, placed.unit)
+    for lane, parts in lanes:
+        room = placed.lanes[lane.side]
+        tick = None
+        if lane.side == board.answer:
+            # In the corner towards the dial, which leaves it free.
+            inset = 0.5 * 0.05 * placed.unit
+            to_right = (lane.side == "left") != placed.stacked
+            tick = (room.right - inset if to_right else room.x + inset, room.y + inset / 2)
+        draw_lane(
+            canvas,
+            lane,
+            room,
+            parts,
+            sizes=sizes,
+            unit=placed.unit,
+            theme=theme,
+            heavy=lane.side in (point_to, board.answer),
+            faded=_steps_back(lane, board, point_to),
+            tick=tick,
+        )
+
+
+def _draw_figures(canvas: skia.Canvas, scene: Scene, placed: Places, theme: Theme) -> None:
+    """Draw the lanes' figures at one size, or the board's single figure."""
+    board = scene.board
+    lanes = [(lane, parts) for lane, parts in _lanes(board, placed) if lane.move]
+    if lanes:
+        rooms = [(Doing(what=lane.move), parts.figure) for lane, parts in lanes]
+        height = common_height(rooms)
+        for n, ((lane, _), (doing, room)) in enumerate(zip(lanes, rooms, strict=True)):
+            faded = _steps_back(lane, board, scene.point_to)
+            draw_doing(
+                canvas,
+                doing,
+                room,
+                move_s=scene.move_s,
+                height=height,
+                look=look_for(n),
+                theme=theme,
+                opacity=1.0 - STEP_BACK if faded else 1.0,
+            )
+    what = board.arms or board.move
+    if placed.figure is not None and what is not None:
+        room = placed.figure
+        if board.move_name:
+            name = _name_room(room, placed.unit)
+            room = Rect(x=room.x, y=room.y, width=room.width, height=name.y - room.y)
+        doing = Doing(what=what)
+        draw_doing(
+            canvas,
+            doing,
+            room,
+            move_s=scene.move_s,
+            height=common_height([(doing, room)]),
+            look=look_for(0),
+            theme=theme,
+        )
+
+
+def _name_room(figure: Rect, unit: float) -> Rect:
+    """Return the foot of the single figure's room, for the name of its move."""
+    tall = 0.085 * unit
+    return Rect(x=figure.x, y=figure.bottom - tall, width=figure.width, height=tall)
+
+
+def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
+    """Draw what is asked in large type, and its words under it."""
+    alone = not board.dials
+    share = 1.0 if not board.asked_words else (0.0 if not board.asked else 0.55)
+    large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
+    small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
+    asked = _fit_in(board.asked, large, (0.26 if alone else 0.085) * unit, lines=3 if alone else 1, bold=True)
+    words = _fit_in(board.asked_words, small, (0.075 if alone else 0.055) * unit, lines=4 if alone else 1)
+    gap = 0.5 * words.size if asked.lines and words.lines else 0.0
+    top = room.y + (room.height - asked.height - gap - words.height) / 2
+    draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
+    draw_block(canvas, words, x=room.centre_x, top=top + asked.height + gap, colour=theme.ink)
+
+
+def _draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
+    """Draw a large title, or a title with a list of points under it."""
+    if not board.points:
+        block = _fit_in(board.title, room, 0.15 * unit, lines=4, bold=True)
+        _draw_in(canvas, block, room, theme.ink)
+        return
+    head = Rect(x=room.x, y=room.y, width=room.width, height=0.24 * room.height)
+    title = _fit_in(board.title, head, 0.085 * unit, lines=2, bold=True)
+    draw_block(canvas, title, x=room.x, top=room.y, colour=theme.ink, align="left")
+    top = room.y + (title.height + 0.06 * unit if title.lines else 0.0)
+    points = _points(board.points, room.width, room.bottom - top, 0.06 * unit)
+    size = points[0].size
+    gap = 0.75 * size
+    disc = skia.Paint(AntiAlias=True, Color=theme.ink)
+    for block in points:
+        canvas.drawCircle(room.x + 0.25 * size, top + 0.35 * size, 0.16 * size, disc)
+        x = room.x + _BULLET_ROOM * size
+        draw_block(canvas, block, x=x, top=top, colour=theme.ink, align="left")
+        top += block.height + gap
+
+
+def _points(texts: Sequence[str], width: float, height: float, largest: float) -> list[Block]:
+    """Fit a list of points, all in one size."""
+    size = largest
+    while True:
+        blocks = [
+            fit(text, width=width - _BULLET_ROOM * size, height=height, largest=size, lines=3)
+            for text in texts
+        ]
+        smallest = min(block.size for block in blocks)
+        tall = sum(block.height for block in blocks) + 0.75 * size * (len(blocks) - 1)
+        if (smallest == size and tall <= height) or size < 6.0:
+            return blocks
+        size = min(smallest, 0.95 * size)
+
+
+def _fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> Block:
+    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)
+
+
+def _draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
+    """Draw fitted text in the middle of its room."""
+    top = room.y + (room.height - block.height) / 2
+    draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)
