@@ -53,9 +53,10 @@ _half = word("half") >> always(30)
 _digit_by_digit = (_digit >> between(0, 5)) + _digit >> (lambda tens, units: tens * 10 + units)
 
 _digital = _hour + (_from_ten | _digit_by_digit | _figures) >> dial_past
-_o_clock = _hour + optional(word("o'clock", "o clock")) >> dial_past
-_relative = ((_distance | _half) + word("past", "after") + _hour >> flip(dial_past)) | (
-    _distance + word("to", "till", "til", "of", "before") + _hour >> flip(dial_to)
+_hour_named = _hour + optional(word("o'clock", "o clock"))
+_o_clock = _hour_named >> dial_past
+_relative = ((_distance | _half) + word("past", "after") + _hour_named >> flip(dial_past)) | (
+    _distance + word("to", "till", "til", "of", "before") + _hour_named >> flip(dial_to)
 )
 # "Half four" is British for 4:30. Elsewhere it is not said, and to a child who speaks German it is 3:30.
 _half_four = word("half") + _hour >> (lambda hour: dial_past(hour, 30))

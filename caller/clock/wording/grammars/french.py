@@ -39,9 +39,11 @@ _figures = word(":") + numeral("[0-5][0-9]")
 
 _opening = optional(word("il est", "a"))
 _hour = (_single + word("heure", "h")) | ((_from_two >> between(2, 12)) + word("heures", "h"))
+# "Vingte heures" is "vingt heures" with its liaison spelled out for speech engines.
+_twenty_joined = word("vingte") >> always(20)
 _hour_24 = (
     (_single + word("heure", "h"))
-    | ((_from_two >> between(2, 23)) + word("heures", "h"))
+    | ((_twenty_joined | _from_two >> between(2, 23)) + word("heures", "h"))
     | (_zero + word("heure", "h"))
 )
 # A dial shows the same at noon and at midnight.
