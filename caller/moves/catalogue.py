@@ -49,6 +49,10 @@ class Move:
         Repetitions a second; one repetition is the whole loop, both sides where `sides` is true.
     jumps
         Landings from a jump or hop in one repetition; running steps do not count.
+    noisy
+        A class doing it is heard through the floor and over the voice.
+    hold
+        Kept still: counted in seconds, not repetitions.
     """
 
     slug: str

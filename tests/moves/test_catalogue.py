@@ -1,0 +1,135 @@
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from caller.errors import NotFoundError
+from caller.moves.catalogue import LANGUAGES, Move, catalogue, find, kinds
+
+MOVES = tuple(catalogue().values())
+MUSCLES = {
+    "ankles",
+    "arms",
+    "back",
+    "breathing",
+    "calves",
+    "core",
+    "hips",
+    "shoulders",
+    "thighs",
+    "whole body",
+}
+
+every_move = pytest.mark.parametrize("move", MOVES, ids=lambda move: move.slug)
+every_language = pytest.mark.parametrize("language", LANGUAGES)
+
+
+def test_there_are_at_least_48_moves_and_six_or_more_of_each_kind() -> None:
+    assert len(MOVES) >= 48
+    assert all(sum(move.kind == kind for move in MOVES) >= 6 for kind in kinds())
+
+
+@every_move
+def test_every_move_has_a_seated_version_that_is_seated(move: Move) -> None:
+    seated = catalogue()[move.seated]
+    assert seated.kind == "seated"
+    assert seated.impact == 0
+    assert not seated.floor
+    assert (seated is move) == (move.kind == "seated")
+
+
+@every_move
+def test_a_seated_version_is_never_harder(move: Move) -> None:
+    seated = catalogue()[move.seated]
+    if move.kind not in {"balance", "stretch", "warm-up"}:
+        assert seated.effort.met_6_9 <= move.effort.met_6_9
+
+
+@every_move
+def test_a_move_is_described_within_sense(move: Move) -> None:
+    assert move.kind in kinds()
+    assert move.muscle in MUSCLES
+    assert 0 <= move.impact <= 3
+    assert 0.4 <= move.radius_m <= 1.2
+    assert 0.1 <= move.tempo_hz <= 2.5
+    assert all(words.endswith(".") for words in (move.how(), move.easier, move.caution))
+    assert move.nearest
+
+
+@every_move
+def test_only_real_jumps_are_counted_and_have_the_highest_impact(move: Move) -> None:
+    assert (move.jumps > 0) == (move.impact == 3)
+    assert move.noisy or not move.high_impact
+
+
+@every_move
+def test_a_hold_does_not_alternate(move: Move) -> None:
+    assert not (move.hold and (move.sides or move.jumps))
+
+
+@every_language
+def test_no_two_moves_share_a_name_or_a_call(language: str) -> None:
+    assert len({move.name(language) for move in MOVES}) == len(MOVES)
+    assert len({move.call(language) for move in MOVES}) == len(MOVES)
+
+
+@every_language
+@every_move
+def test_a_call_is_one_short_sentence_without_a_full_stop(move: Move, language: str) -> None:
+    call = move.call(language)
+    assert call[0].isupper()
+    assert call[-1].isalpha()
+    assert len(call.split()) <= 10
+    assert not set(call) & set(".;:!?()")
+
+
+@every_move
+def test_words_exist_in_every_language_and_differ_from_english(move: Move) -> None:
+    for words in (move.names, move.calls, move.hows):
+        assert set(words) == set(LANGUAGES)
+    assert len(set(move.calls.values())) == len(LANGUAGES)
+    assert len(set(move.hows.values())) == len(LANGUAGES)
+
+
+@every_move
+def test_french_and_german_speak_to_the_whole_class(move: Move) -> None:
+    french, german = (move.call(language).split()[0] for language in ("fr", "de"))
+    assert french.endswith(("ez", "ez-vous")) or french == "Faites"
+    assert german.endswith("t")
+
+
+@every_move
+def test_spanish_speaks_to_one_child(move: Move) -> None:
+    assert not re.search(r"(ad|ed|id|aos|eos|íos)$", move.call("es").split()[0])
+
+
+def test_a_region_takes_the_words_of_its_language() -> None:
+    jumps = find("star-jumps")
+    assert jumps.call("es-MX") == jumps.call("es") == "Haz saltos de estrella"
+    assert jumps.call("en-GB") == jumps.call("cy") == jumps.call() == "Do star jumps"
+
+
+@every_move
+def test_a_move_is_found_by_slug_and_by_name(move: Move) -> None:
+    assert find(move.slug) is find(move.name().upper()) is move
+
+
+@pytest.mark.parametrize(
+    ("asked", "message"),
+    [
+        ("star jump", 'There is no move called "star jump"; did you mean "star-jumps"?'),
+        ("sqats", 'There is no move called "sqats"; did you mean "squats"?'),
+        ("zzzz", 'There is no move called "zzzz"; "caller moves" lists them all.'),
+        ("", 'There is no move called ""; "caller moves" lists them all.'),
+    ],
+)
+def test_an_unknown_move_names_the_nearest(asked: str, message: str) -> None:
+    with pytest.raises(NotFoundError) as caught:
+        find(asked)
+    assert str(caught.value) == message
+
+
+def test_the_catalogue_cannot_be_changed_by_its_readers() -> None:
+    with pytest.raises(TypeError):
+        catalogue()["squats"] = find("tree")  # type: ignore[index]
