@@ -115,8 +115,8 @@ class English(Language):
             return self.digital(time)
         tens, units = divmod(time.minute, 10)
         hour, digits = self.number(time.hour), f"{self.number(tens)} {self.number(units)}"
-        # The comma is a pause in which the echo dies. In a room that rings for 1.5 s a recogniser understood
-        # 50 of 120 such readings, 22 without the pause and 22 said plainly; in a dry room 111, 120 and 87.
+        # The comma is a pause in which the echo dies. Measured with espeak-ng and pocketsphinx, understood
+        # of 120 such readings: ringing for 1.5 s, 50, without the pause 22, plain 22; dry, 111, 120 and 87.
         return same(f"{hour}, {digits}")
 
     def _minutes(self, minute: int) -> str:
