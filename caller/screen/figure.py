@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
-import skia
+from caller.screen.skia_door import skia
 
 from caller.moves.poses import Joint, Pose, View
 from caller.screen.figures.heads import head_pieces

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-import skia
+from caller.screen.skia_door import skia
 
 from caller.moves.poses import animation, pose
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure

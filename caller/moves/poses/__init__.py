@@ -1,6 +1,6 @@
 """How each move looks: a jointed figure posed at any phase of a move's loop.
 
-`pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view, beats and tempo;
+`pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view;
 `clock_arms(hour_deg, minute_deg)` the figure that makes the hands of a clock.
 """
 
@@ -15,6 +15,7 @@ from typing import Final
 import numpy as np
 
 from caller.errors import NotFoundError
+from caller.moves.catalogue import catalogue
 from caller.moves.poses import tables
 from caller.moves.poses.keyframes import Animation
 from caller.moves.poses.kinematics import Array, Solver
@@ -93,6 +94,8 @@ def pose(slug: str, phase: float) -> Pose:
 
 
 def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> float:
-    """Return the phase of the loop at `time_s` with `tempo_hz` counts per second (the move's own by default)."""
-    moving = animation(slug)
-    return (time_s * (tempo_hz or moving.tempo_hz) / moving.beats) % 1.0
+    """Return the phase of the loop at `time_s`, at `tempo_hz` repetitions a second (the catalogue's tempo by default).
+
+    A repetition is the whole loop: both sides of a move that alternates.
+    """
+    return (time_s * (catalogue()[slug].tempo_hz if tempo_hz is None else tempo_hz)) % 1.0

@@ -78,10 +78,6 @@ class Animation:
         The table. An alternating move gives its first half; the second is its mirror image.
     view
         From where it is told best.
-    beats
-        Counts in one loop: a count is what a child counts aloud (one step, one jump, one breath in or out).
-    tempo_hz
-        Counts per second if nobody says otherwise.
     alternates
         Whether the second half mirrors the first.
     hands
@@ -94,8 +90,6 @@ class Animation:
 
     keys: tuple[Key, ...]
     view: View
-    beats: int
-    tempo_hz: float
     alternates: bool = False
     hands: Frame = "chest"
     flat_hands: bool = False

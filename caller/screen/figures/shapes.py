@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from math import acos, atan2, cos, degrees, hypot, pi, sin
 from typing import Final
 
-import skia
+from caller.screen.skia_door import skia
 
 Circle = tuple[float, float, float]
 """Centre x, centre y, radius, on the picture (y down)."""

@@ -5,8 +5,16 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation
-from caller.moves.poses.tables import warm_up
+from caller.moves.poses.tables import balance, locomotor, seated, strength, stretch, warm_up
+from caller.moves.poses.tables.shared import SEAT_HEIGHT
 
-SEAT_HEIGHT: Final = 0.27
+__all__ = ["ANIMATIONS", "SEAT_HEIGHT"]
 
-ANIMATIONS: Final[dict[str, Animation]] = {**warm_up.ANIMATIONS}
+ANIMATIONS: Final[dict[str, Animation]] = {
+    **warm_up.ANIMATIONS,
+    **locomotor.ANIMATIONS,
+    **strength.ANIMATIONS,
+    **balance.ANIMATIONS,
+    **stretch.ANIMATIONS,
+    **seated.ANIMATIONS,
+}
