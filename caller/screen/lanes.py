@@ -35,11 +35,11 @@ def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
     """Divide a lane."""
     inside = room.inset(0.032 * unit, 0.036 * unit)
     if room.width > _WIDE * room.height:
-        left = Rect(x=inside.x, y=inside.y, width=0.52 * inside.width, height=inside.height)
+        left = Rect(x=inside.x, y=inside.y, width=0.58 * inside.width, height=inside.height)
         figure_room = Rect(x=left.right, y=inside.y, width=inside.right - left.right, height=inside.height)
-        dial, numeral, words, name = _shelves(lane, left, (0.55, 0.48, 0.26))
+        dial, numeral, words, name = _shelves(lane, left, (0.55, 0.42, 0.34))
         return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure_room)
-    dial, numeral, words, name = _shelves(lane, inside, (0.56, 0.2, 0.17))
+    dial, numeral, words, name = _shelves(lane, inside, (0.54, 0.2, 0.18))
     top = (dial or words).bottom
     figure = Rect(x=inside.x, y=top, width=inside.width, height=name.y - top).inset(0.0, 0.012 * unit)
     return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure)
@@ -54,7 +54,7 @@ def _shelves(
     def shelf(y: float, share: float) -> Rect:
         return Rect(x=room.x, y=y, width=room.width, height=share * room.height)
 
-    name_share = 0.095 if room.height > room.width else 0.18
+    name_share = 0.095 if room.height > room.width else 0.22
     name = shelf(room.bottom - name_share * room.height, name_share)
     dial = shelf(room.y, dial_share) if lane.dial is not None else None
     numeral = shelf(dial.bottom if dial else room.y, numeral_share if lane.numeral else 0.0)

@@ -14,7 +14,7 @@ from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.rect import Rect
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns
-_MIDDLE_SHARE = 0.485  # of the width, for the dial between two lanes
+_MIDDLE_SHARE, _MIDDLE_SHARE_OF_TWO = 0.485, 0.54  # of the width, for what is between two lanes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,8 +148,12 @@ class _Page:
         body, sides = self.below_head, [lane.side for lane in self.board.lanes]
         if body.width > _WIDE * body.height and "middle" not in sides:
             return self._columns()
-        share = 0.54 if self.board.layout == "clock" else 0.26
+        tall = body.height > body.width
+        share = (0.54 if tall else 0.57) if self.board.layout == "clock" else 0.26
         over = Rect(x=body.x, y=body.y, width=body.width, height=share * body.height)
+        if not tall:
+            # The head line keeps to the corners, which a dial in the middle leaves free.
+            over = Rect(x=body.x, y=self.whole.y, width=body.width, height=over.bottom - self.whole.y)
         row_y = over.bottom + self.margin
         count = max(1, len(sides))
         each = (body.width - (count - 1) * self.margin) / count
@@ -167,7 +171,9 @@ class _Page:
 
     def _columns(self) -> Places:
         body, whole = self.below_head, self.whole
-        share = _MIDDLE_SHARE if self.board.layout == "clock" else 0.25
+        share = 0.25
+        if self.board.layout == "clock":
+            share = _MIDDLE_SHARE if len(self.board.dials) < 2 else _MIDDLE_SHARE_OF_TWO
         middle_width = share * whole.width
         if self.board.layout == "clock" and not self.board.asked and len(self.board.dials) == 1:
             # What the dial cannot use for want of height, the lanes get.
@@ -182,7 +188,11 @@ class _Page:
             lanes[lane.side] = Rect(x=x, y=body.y, width=lane_width, height=body.height)
         share = lane_width / whole.width
         return self.places(
-            title_share=share, progress_share=share, lanes=lanes, middle=self._middle_in(middle)
+            # The tick of a left-hand answer stands on its lane's inner corner.
+            title_share=share - 0.07 * self.unit / whole.width,
+            progress_share=share,
+            lanes=lanes,
+            middle=self._middle_in(middle),
         )
 
     def _middle_in(self, room: Rect) -> Middle:
@@ -207,7 +217,7 @@ class _Page:
         label = 0.06 * self.unit if any(dial.label for dial in shown) else 0.0
         if len(shown) == 1:
             return Middle(dials=(_dial_in(room, label),))
-        gap = 0.1 * self.unit
+        gap = 0.07 * self.unit
         beside = Rect(x=room.x, y=room.y, width=(room.width - gap) / 2, height=room.height)
         over = Rect(x=room.x, y=room.y, width=room.width, height=(room.height - gap) / 2)
         if _dial_in(beside, label).radius >= _dial_in(over, label).radius:
@@ -241,8 +251,13 @@ class _Page:
         wide = body.width > _WIDE * body.height
         if not (board.dials or board.asked or board.asked_words):
             side = 0.3 * body.width
-            count = Rect(x=body.right - side, y=body.y, width=side, height=body.height)
-            return self.places(figure=body.inset(side, 0.0), count=count)
+            if wide:
+                count = Rect(x=body.right - side, y=body.y, width=side, height=body.height)
+                return self.places(figure=body.inset(side, 0.0), count=count)
+            over = 0.25 * body.height
+            count = Rect(x=body.x, y=body.y, width=body.width, height=over)
+            figure = Rect(x=body.x, y=count.bottom, width=body.width, height=body.height - over)
+            return self.places(figure=figure, count=count)
         if wide:
             first = Rect(x=body.x, y=body.y, width=0.5 * body.width, height=body.height)
             second = Rect(x=first.right, y=body.y, width=body.right - first.right, height=body.height)

@@ -29,9 +29,14 @@ _BULLET_ROOM = 1.1  # left of a point, in letter sizes
 
 def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
     """Draw a whole picture of `width` by `height` pixels."""
+    canvas.drawPicture(standing_parts(scene.board, scene.point_to, width, height, theme))
+    draw_moving_parts(canvas, scene, width=width, height=height, theme=theme)
+
+
+def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
+    """Draw, over the standing parts, what may differ from one frame to the next."""
     board = scene.board
     placed = places(board, width, height)
-    canvas.drawPicture(_standing_parts(board, scene.point_to, width, height, theme))
     for n, (dial, place) in enumerate(zip(board.dials, placed.middle.dials, strict=False)):
         # Reasons are about the clock in question, which is the last one shown.
         cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
@@ -39,8 +44,9 @@ def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, th
     _draw_figures(canvas, scene, placed, theme)
     number = last_seconds(scene.think_s, scene.left_s)
     if scene.count is not None and placed.count is not None:
-        size = min(0.42 * placed.unit, 0.5 * placed.count.width / width_of("00", 0.5, True))
-        x, y = placed.count.centre_x, placed.count.centre_y
+        room = placed.count
+        size = min(0.42 * placed.unit, room.height, room.width / width_of("00", 1.0, True))
+        x, y = room.centre_x, room.centre_y
         draw_numeral(canvas, str(scene.count), x=x, y=y, size=size, colour=theme.ink)
     elif number is None:
         number = scene.count
@@ -52,7 +58,7 @@ def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, th
 
 
 @lru_cache(maxsize=8)
-def _standing_parts(
+def standing_parts(
     board: Board, point_to: Side | None, width: int, height: int, theme: Theme
 ) -> skia.Picture:
     """Record everything that stands still while a board is shown."""
@@ -117,10 +123,10 @@ def _draw_lanes(
         room = placed.lanes[lane.side]
         tick = None
         if lane.side == board.answer:
-            # In the corner towards the dial, which leaves it free.
-            inset = 0.5 * 0.05 * placed.unit
+            # On the corner towards the dial, which leaves it free; in a row, on an outer corner.
+            inset = (0.03 if placed.stacked else -0.015) * placed.unit
             to_right = (lane.side == "left") != placed.stacked
-            tick = (room.right - inset if to_right else room.x + inset, room.y + inset / 2)
+            tick = (room.right - inset if to_right else room.x + inset, room.y)
         draw_lane(
             canvas,
             lane,
