@@ -131,13 +131,19 @@ def find(name: str) -> Move:
     NotFoundError
         There is none; the message names the nearest one.
     """
-    moves = catalogue()
-    names = {
-        utils.default_process(word): move for move in moves.values() for word in (move.slug, move.name())
-    }
+    names = _found_by()
     asked = utils.default_process(name)
     if asked in names:
         return names[asked]
     near = process.extractOne(asked, names.keys(), score_cutoff=60)
     hint = f'did you mean "{names[near[0]].slug}"?' if near else '"caller moves" lists them all.'
     raise NotFoundError(f'There is no move called "{name}"; {hint}')
+
+
+@cache
+def _found_by() -> Mapping[str, Move]:
+    return {
+        utils.default_process(word): move
+        for move in catalogue().values()
+        for word in (move.slug, move.name())
+    }

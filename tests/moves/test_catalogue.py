@@ -2,10 +2,12 @@ from __future__ import annotations
 
 import re
 
+import numpy as np
 import pytest
 
 from caller.errors import NotFoundError
 from caller.moves.catalogue import LANGUAGES, Move, catalogue, find, kinds
+from caller.moves.poses import animation, loop, pose
 
 MOVES = tuple(catalogue().values())
 MUSCLES = {
@@ -55,6 +57,25 @@ def test_a_move_is_described_within_sense(move: Move) -> None:
     assert 0.1 <= move.tempo_hz <= 2.5
     assert all(words.endswith(".") for words in (move.how(), move.easier, move.caution))
     assert move.nearest
+
+
+@every_move
+def test_the_figure_stays_within_the_space_the_move_asks_for(move: Move) -> None:
+    """A child of 1.40 m: about the median height at ten years (WHO growth reference 2007, from memory)."""
+    swept_m = 1.40 * np.linalg.norm(loop(move.slug)[:, :, [0, 2]], axis=-1).max()
+    assert swept_m + 0.1 <= move.radius_m + 0.005
+
+
+@every_move
+def test_the_figure_leaves_the_floor_exactly_where_the_impact_says_so(move: Move) -> None:
+    flying = any(not pose(move.slug, moment / 48).bearing for moment in range(48))
+    assert flying == move.high_impact
+
+
+@every_move
+def test_the_figure_alternates_exactly_where_the_move_does(move: Move) -> None:
+    assert animation(move.slug).alternates == move.sides
+    assert animation(move.slug).seated == (move.kind == "seated")
 
 
 @every_move
