@@ -27,9 +27,9 @@ HIGH_IMPACT = 2
 """From here both feet leave the floor: the trade's high impact (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Move:
-    """One move, with what a planner, a voice and a teacher need to know of it.
+    """One move, with what a planner, a voice and a teacher need to know of it; each exists once.
 
     Attributes
     ----------

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import Final
 
-OLDEST_YOUNGER_BAND_Y = 9
+_OLDER_BAND_Y: Final = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,7 +38,7 @@ class Activity:
 
     def met(self, age_y: float) -> float:
         """Return the value at `age_y` years; five-year-olds take the 6-9 band, the lowest there is."""
-        return self.met_6_9 if age_y < OLDEST_YOUNGER_BAND_Y + 1 else self.met_10_12
+        return self.met_6_9 if age_y < _OLDER_BAND_Y else self.met_10_12
 
     @property
     def status(self) -> str:

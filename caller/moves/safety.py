@@ -50,7 +50,7 @@ CAUTIONS: Final = MappingProxyType(
         "fr": (
             "S'échauffer d'abord, finir dans le calme.",
             "À un bras de distance des autres, loin des murs.",
-            "Sol sec, chaussures qui accrochent, lacets noués.",
+            "Sol sec, chaussures antidérapantes, lacets noués.",
             "De l'eau à portée de main.",
             "La version facile et la version assise comptent toujours.",
             "Arrêter en cas de douleur, de vertige, de toux ou d'essoufflement.",
