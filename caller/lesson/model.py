@@ -36,7 +36,9 @@ class Voice:
     """How the caller speaks."""
 
     name: str = key("", Text(60), "A voice of this computer; leave it out for the language's own.")
-    rate_wpm: int = key(130, Whole(80, 220, "words a minute"), "Words a minute.")
+    rate_wpm: int | None = key(
+        None, Whole(80, 220, "words a minute"), "Words a minute; left out, what the hall needs."
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

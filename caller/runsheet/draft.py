@@ -1,0 +1,38 @@
+"""Calls as they are made, before they are numbered."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from caller.runsheet.model import Board, Call, CallKind, Countdown, Line, Part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Draft:
+    """A call without its number."""
+
+    kind: CallKind
+    part: Part
+    round: int | None = None
+    lines: tuple[Line, ...]
+    board: Board
+    countdown: Countdown | None = None
+    hold_s: float = 0.0
+
+
+def numbered(drafts: Iterable[Draft]) -> tuple[Call, ...]:
+    """Return the calls, numbered from 1."""
+    return tuple(
+        Call(
+            number=number,
+            kind=draft.kind,
+            part=draft.part,
+            round=draft.round,
+            lines=draft.lines,
+            board=draft.board,
+            countdown=draft.countdown,
+            hold_s=draft.hold_s,
+        )
+        for number, draft in enumerate(drafts, start=1)
+    )

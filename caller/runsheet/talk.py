@@ -1,0 +1,161 @@
+"""Sentences turned into lines: in the lesson's language, and in the second one where it has one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+from caller.clock.cues import Cue
+from caller.clock.reasons import Clause
+from caller.clock.times import ClockTime, DayTime
+from caller.clock.wording import Phrase, Register
+from caller.hall.adapt import Delivery
+from caller.moves.catalogue import find
+from caller.runsheet.model import Line, Side
+from caller.runsheet.phrases import Phrases, same
+
+Slot = Callable[[Phrases], Phrase]
+"""Words that each language has its own of, such as a time."""
+
+# Pauses after a line, as multiples of the pause that the hall needs after a sentence.
+SENTENCE_PAUSE = 1.0
+QUESTION_PAUSE = 1.5
+CHOICE_PAUSE = 1.2
+REASON_PAUSE = 1.0
+SLOW_PAUSE = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Talk:
+    """What a lesson speaks: its languages and how it reads times.
+
+    Attributes
+    ----------
+    first, second
+        The languages; `second` says the main words again.
+    registers
+        How a choice is read the first and the second time.
+    delivery
+        Pauses, the breath after a tone, and whether minutes that sound alike are spelled ("four, one five").
+    """
+
+    first: Phrases
+    second: Phrases | None
+    registers: tuple[Register, Register]
+    delivery: Delivery
+
+    @property
+    def register(self) -> Register:
+        """The register that answers and reasons are given in."""
+        return self.registers[0]
+
+    def line(
+        self,
+        key: str,
+        *,
+        tone: str | None = None,
+        pause: float = SENTENCE_PAUSE,
+        cue: Cue | None = None,
+        point_to: Side | None = None,
+        language: Phrases | None = None,
+        **slots: Slot,
+    ) -> Line:
+        """Return one sentence as a line, in the first language unless told otherwise."""
+        phrase = self._phrase(key, language or self.first, slots)
+        line = self.spoken(phrase, pause=pause, cue=cue, language=language)
+        return replace(self.with_tone(line, tone) if tone else line, point_to=point_to)
+
+    def main(self, key: str, *, pause: float = SENTENCE_PAUSE, **slots: Slot) -> tuple[Line, ...]:
+        """Return one of the main sentences: a line in each language of the lesson."""
+        languages = (self.first, self.second) if self.second else (self.first,)
+        return tuple(
+            self.spoken(self._phrase(key, each, slots), pause=pause, language=each) for each in languages
+        )
+
+    def spoken(
+        self,
+        phrase: Phrase | Clause,
+        *,
+        pause: float = SENTENCE_PAUSE,
+        cue: Cue | None = None,
+        language: Phrases | None = None,
+    ) -> Line:
+        """Return words as a line; `pause` is in sentence pauses of this hall."""
+        return Line(
+            written=phrase.written,
+            speech=phrase.speech,
+            language=(language or self.first).code,
+            pause_s=round(pause * self.delivery.sentence_pause_s, 2),
+            cue=cue,
+        )
+
+    def with_tone(self, line: Line, tone: str = "attention") -> Line:
+        """Return a line with a tone before it, and the breath that lets the tone's echo fade."""
+        return replace(line, tone=tone, breath_s=self.delivery.breath_s)
+
+    def called(self, lines: tuple[Line, ...]) -> tuple[Line, ...]:
+        """Return lines with the attention tone before the first."""
+        return (self.with_tone(lines[0]), *lines[1:])
+
+    @staticmethod
+    def _phrase(key: str, language: Phrases, slots: Mapping[str, Slot]) -> Phrase:
+        return language.say(key, **{name: slot(language) for name, slot in slots.items()})
+
+    def own_words(self, text: str) -> Line:
+        """Return a teacher's own words as a line."""
+        return self.spoken(same(text))
+
+    def words(self, slot: Slot) -> str:
+        """Return a slot's words as shown, in the first language."""
+        return slot(self.first).written
+
+    def time(self, time: ClockTime, *, again: bool = False) -> Slot:
+        """Return the reading of a time; `again` for the second time it is read aloud."""
+        register = self.registers[1 if again else 0]
+
+        def reading(phrases: Phrases) -> Phrase:
+            if register == "digital" and self.delivery.wording == "apart":
+                return phrases.language.apart(time)
+            return phrases.language.phrase(time, register)
+
+        return reading
+
+
+def text(words: str) -> Slot:
+    """Return the same words for every language."""
+    return lambda _: same(words)
+
+
+def part(key: str) -> Slot:
+    """Return a part of a sentence that each language has its own of."""
+    return lambda phrases: phrases.part(key)
+
+
+def number(n: int) -> Slot:
+    """Return a number word, written as digits."""
+    return lambda phrases: Phrase(written=str(n), speech=phrases.language.number(n))
+
+
+def day_part(time: DayTime) -> Slot:
+    """Return a time with its part of the day."""
+    return lambda phrases: phrases.language.day_part(time)
+
+
+def day_digital(time: DayTime) -> Slot:
+    """Return a time on the 24-hour clock."""
+    return lambda phrases: phrases.language.day_digital(time)
+
+
+def duration(minutes: int) -> Slot:
+    """Return a length of time."""
+    return lambda phrases: phrases.language.duration(minutes)
+
+
+def move_call(slug: str) -> Slot:
+    """Return what the voice says for a move, without a full stop."""
+    return lambda phrases: same(find(slug).call(phrases.base))
+
+
+def move_name(slug: str) -> Slot:
+    """Return a move's name."""
+    return lambda phrases: same(find(slug).name(phrases.base))
