@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
+STEPS = 120  # a loop lasts a second or two: as many moments as a screen shows
 _MOMENTS = 24  # of a loop, to find how far it reaches
 _BODY = 0.09  # how far flesh reaches beyond the joints, in standing heights
 _HEAD = 0.13  # and above the highest joint
@@ -41,13 +42,23 @@ class Doing:
 
     what: str | ClockTime
 
-    def at(self, move_s: float) -> tuple[Pose, View]:
-        """Return the pose after so many seconds of moving, and from where it is seen."""
+    @property
+    def view(self) -> View:
+        """From where the figure is seen."""
+        return View.FRONT if isinstance(self.what, ClockTime) else poses.animation(self.what).view
+
+    def step_at(self, move_s: float) -> int:
+        """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving."""
+        if isinstance(self.what, ClockTime):
+            return 0
+        return round(poses.phase_at(self.what, move_s) * STEPS) % STEPS
+
+    def pose(self, step: int) -> Pose:
+        """Return the pose at one of the loop's moments."""
         if isinstance(self.what, ClockTime):
             at = hands(self.what)
-            return poses.clock_arms(at.hour_deg, at.minute_deg), View.FRONT
-        phase = poses.phase_at(self.what, move_s)
-        return poses.pose(self.what, phase), poses.animation(self.what).view
+            return poses.clock_arms(at.hour_deg, at.minute_deg)
+        return poses.pose(self.what, step / STEPS)
 
 
 def _extent_of(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], view: View) -> Extent:
@@ -63,9 +74,8 @@ def _extent_of(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], view: 
 def extent(doing: Doing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
     if isinstance(doing.what, ClockTime):
-        held, view = doing.at(0.0)
-        return _extent_of(held.points, view)
-    return _extent_of(poses.loop(doing.what, _MOMENTS), poses.animation(doing.what).view)
+        return _extent_of(doing.pose(0).points, doing.view)
+    return _extent_of(poses.loop(doing.what, _MOMENTS), doing.view)
 
 
 def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:
@@ -87,6 +97,25 @@ def figure_colours(theme: Theme) -> FigureColours:
     )
 
 
+@lru_cache(maxsize=4 * STEPS)
+def _recorded(doing: Doing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
+    """Record a figure standing on the origin: loops come round, and playing back is cheaper."""
+    recorder = skia.PictureRecorder()
+    far = 4.0 * height
+    canvas = recorder.beginRecording(skia.Rect.MakeLTRB(-far, -far, far, far))
+    draw_figure(
+        canvas,
+        doing.pose(step),
+        view=doing.view,
+        centre_x=0.0,
+        ground_y=0.0,
+        height=height,
+        look=look,
+        colours=figure_colours(theme),
+    )
+    return recorder.finishRecordingAsPicture()
+
+
 def draw_doing(
     canvas: skia.Canvas,
     doing: Doing,
@@ -98,20 +127,14 @@ def draw_doing(
     theme: Theme,
     opacity: float = 1.0,
 ) -> None:
-    """Draw a figure standing at the foot of its room."""
-    now, view = doing.at(move_s)
+    """Draw a figure of a standing `height` at the foot of its room."""
+    picture = _recorded(doing, doing.step_at(move_s), height, look, theme)
+    canvas.save()
     if opacity < 1.0:
         bounds = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
         canvas.saveLayerAlpha(bounds, round(255 * opacity))
-    draw_figure(
-        canvas,
-        now,
-        view=view,
-        centre_x=room.centre_x,
-        ground_y=room.bottom - extent(doing).down * height,
-        height=height,
-        look=look,
-        colours=figure_colours(theme),
-    )
+    canvas.translate(room.centre_x, room.bottom - extent(doing).down * height)
+    canvas.drawPicture(picture)
     if opacity < 1.0:
         canvas.restore()
+    canvas.restore()
