@@ -1,0 +1,56 @@
+"""Remembering which engine spoke last, so that kept clips are found without starting it.
+
+Clips are kept by engine and version, which only the running engine knows.  A note beside the clips tells it for next time,
+together with a fingerprint of what is installed; when that changes the note is not believed.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import sys
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Final
+
+from caller import paths
+from caller.sound.cache import write_whole
+
+_PACKAGES: Final = ("pyttsx3", "espeakng_loader")
+_SYSTEM_LIBRARIES: Final = ("usr/lib/*/libespeak*", "usr/lib/libespeak*", "usr/local/lib/libespeak*")
+_LARGEST_NOTE_BYTES: Final = 10_000
+
+
+def recall(folder: Path, language: str) -> str | None:
+    """Return the identity noted for `language`, or None where there is none or something was installed since."""
+    with contextlib.suppress(OSError, ValueError, KeyError, TypeError, RecursionError):
+        with _note(folder, language).open("rb") as stream:
+            note = json.loads(stream.read(_LARGEST_NOTE_BYTES))
+        if note["installed"] == fingerprint() and isinstance(note["engine"], str):
+            return str(note["engine"])
+    return None
+
+
+def note(folder: Path, language: str, engine: str) -> None:
+    """Note the identity of the engine that speaks `language`; a folder that takes no note is left without."""
+    with contextlib.suppress(OSError):
+        paths.private_folder(folder)
+        content = json.dumps({"engine": engine, "installed": fingerprint()})
+        write_whole(_note(folder, language), content.encode())
+
+
+def fingerprint() -> list[str]:
+    """Return what tells one installed set of engines from another: system, packages and libraries, by file and date."""
+    release = os.uname().release if sys.platform != "win32" else str(sys.getwindowsversion())
+    found = [sys.platform, release]
+    origins = [spec.origin for spec in map(find_spec, _PACKAGES) if spec and spec.origin]
+    libraries = [str(path) for pattern in _SYSTEM_LIBRARIES for path in sorted(Path("/").glob(pattern))]
+    for name in (*origins, *libraries):
+        with contextlib.suppress(OSError):
+            found.append(f"{name} {Path(name).stat().st_mtime_ns}")
+    return found
+
+
+def _note(folder: Path, language: str) -> Path:
+    return folder / f"engine-{language.lower()}.json"

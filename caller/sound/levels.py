@@ -1,0 +1,38 @@
+"""How loud everything is, in one place.
+
+The program knows samples, not decibels in the hall: every level here is digital (LUFS, dBTP), and the
+loudness that reaches the children is set by the volume of the hall's loudspeaker.  Set it with a sound level meter.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+SAMPLE_RATE: Final = 48_000
+"""Samples per second of every array in `caller.sound`."""
+
+VOICE_LUFS: Final = -18.0
+"""Integrated loudness of spoken sentences.  AES TD1008 (2021): speech streams at -18 LUFS (from memory)."""
+
+VOICE_CEILING_DBTP: Final = -3.5
+"""Highest true peak of a spoken sentence: leaves room for a background under it below `CEILING_DBTP`."""
+
+TONE_CEILING_DBTP: Final = -3.5
+"""Highest true peak of a tone, for the same reason."""
+
+CEILING_DBTP: Final = -1.0
+"""Highest true peak of anything that leaves the program.  EBU R 128: at most -1 dBTP."""
+
+BACKGROUND_BELOW_SPEECH_DB: Final = 20.0
+"""Sounds under speech are at least this much quieter than it.  WCAG 2.2, success criterion 1.4.7."""
+
+BACKGROUND_LUFS: Final = VOICE_LUFS - BACKGROUND_BELOW_SPEECH_DB
+"""Loudness of a beat or a tone that sounds while the voice speaks."""
+
+BACKGROUND_CEILING_DBTP: Final = -20.0
+"""Highest true peak of a sound under speech."""
+
+
+def to_gain(db: float) -> float:
+    """Return the factor on samples that changes their level by `db` decibels: 10^(dB/20)."""
+    return float(10.0 ** (db / 20.0))

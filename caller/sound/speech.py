@@ -1,0 +1,119 @@
+"""A spoken sentence, and what decides how it sounds."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from caller.sound.levels import SAMPLE_RATE
+
+LANGUAGES: Final = ("en-GB", "en-US", "es", "fr", "de")
+"""The languages with wording, as BCP 47 tags.  Other tags may be asked for; a voice may not be found."""
+
+LONGEST_TEXT: Final = 1_000
+"""Characters in one sentence; a longer one is not spoken."""
+
+SLOWEST_WPM, FASTEST_WPM = 60, 300
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoiceSettings:
+    """Who speaks, and how fast.
+
+    Attributes
+    ----------
+    language : str
+        BCP 47 tag, such as ``en-GB`` or ``fr``.
+    rate_wpm : int
+        Words per minute, 60 to 300.
+    name : str or None
+        Part of the name of a voice of this machine, or None for the language's best.
+    """
+
+    language: str = "en-GB"
+    rate_wpm: int = 120
+    name: str | None = None
+
+    def __post_init__(self) -> None:
+        if not re.fullmatch(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{1,8}){0,3}", self.language):
+            raise ValueError(f"“{self.language}” is not a language; write one such as en-GB, es, fr or de")
+        if not SLOWEST_WPM <= self.rate_wpm <= FASTEST_WPM:
+            raise ValueError(
+                f"a voice speaks {SLOWEST_WPM} to {FASTEST_WPM} words a minute, not {self.rate_wpm}"
+            )
+
+
+class Word(NamedTuple):
+    """Where one word of a sentence sounds, for captions that follow the voice."""
+
+    offset_s: float
+    """Seconds from the first sample of the clip."""
+    char_start: int
+    """Index of the word's first character in the text."""
+    char_len: int
+    """Number of characters."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Speech:
+    """One sentence as sound.
+
+    Attributes
+    ----------
+    samples : ndarray of float32, shape (n,)
+        Mono at `SAMPLE_RATE`, silence trimmed from both ends, at `VOICE_LUFS`.  Read-only.
+    onset : int
+        Index of the sample where the first sound begins (the little silence before it keeps its attack whole).
+    words : tuple of Word or None
+        In order; None where the engine does not tell.
+    voice : str
+        The voice that spoke.
+    missing : bool
+        True where the sentence could not be spoken: `samples` is then silence of about its length.
+    why : str
+        Why it is missing, in one sentence.
+    """
+
+    samples: NDArray[np.float32]
+    onset: int = 0
+    words: tuple[Word, ...] | None = None
+    voice: str = ""
+    missing: bool = False
+    why: str = ""
+
+    @property
+    def duration_s(self) -> float:
+        """Length in seconds."""
+        return self.samples.size / SAMPLE_RATE
+
+
+def estimate_s(text: str, rate_wpm: float) -> float:
+    """Return roughly how long `text` takes to say, in seconds.
+
+    Words are counted as a speaker says them (a number counts once for every two digits) and each stop inside the
+    text adds a pause.  The constants were fitted to the bundled engine's English voice: within a third for a sentence.
+    """
+    words = sum(max(1, (len(word) + 1) // 2) if word.isdigit() else 1 for word in re.findall(r"\d+|[^\W\d_]+", text))
+    pauses = len(re.findall(r"[.,;:!?…]\s+\S", text))
+    return words * 60.0 / rate_wpm + pauses * 0.3 * (175.0 / rate_wpm)
+
+
+def is_sayable(text: str) -> bool:
+    """Tell whether `text` has anything that a voice could say."""
+    return any(character.isalnum() for character in text)
+
+
+def not_spoken(text: str, settings: VoiceSettings, why: str) -> Speech:
+    """Return the silence that stands where `text` could not be spoken: its words stay on the screen meanwhile."""
+    count = round(estimate_s(text[:LONGEST_TEXT], settings.rate_wpm) * SAMPLE_RATE)
+    return Speech(samples=frozen(np.zeros(count, np.float32)), missing=True, why=why)
+
+
+def frozen(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return `samples` made read-only, so that a clip can be shared."""
+    samples.flags.writeable = False
+    return samples

@@ -1,0 +1,203 @@
+"""The speech engine itself, behind pyttsx3.  Only the worker process imports this module: an engine can end its process.
+
+What pyttsx3 does not say, and this module knows:
+
+- One engine, one thread, one `runAndWait` per file; more lose files without an error.
+- `runAndWait` returns after 10 ms whether or not the synthesis has finished: the file is whole only after the
+  engine's last event.  A file read earlier is empty, or half of itself.
+- With espeak, a file that cannot be written raises inside the library's callback, and `runAndWait` never returns;
+  other engines report success: end the loop, and look at the file.
+- A new voice may come with a rate of its own: set the voice first, then the rate, each time.
+- Some engines read markup in the text, some of it able to name files: it is blanked out, length for length, so that
+  word positions still fit the caller's text.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import os
+import re
+import threading
+from dataclasses import dataclass
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any, Final
+
+ENGINES: Final = ("system", "bundled")
+"""Tried in this order: the engine of the operating system, then the one that pip installed."""
+
+_BEST: Final = {"en-gb": "en-gb-x-rp", "en": "en-gb-x-rp", "fr": "fr-fr"}
+"""Which of espeak-ng's dialects is meant by a language tag; other tags name theirs."""
+
+_MARKUP: Final = re.compile(r"[<>]|\[\[|\]\]|[\x00-\x1f\x7f]")
+
+
+class NoVoiceError(Exception):
+    """No engine of this machine speaks the language."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class VoiceName:
+    """One voice that an engine offers."""
+
+    key: str
+    """What the engine calls it."""
+    label: str
+    """What a person calls it."""
+    languages: tuple[str, ...]
+    """BCP 47 tags, lower case."""
+
+
+class Engine:
+    """One open engine, ready to write sentences to files."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+        if kind == "bundled":
+            _lend_bundled_library()
+        import pyttsx3  # noqa: PLC0415 - its driver must find the library lent above
+
+        self._engine: Any = pyttsx3.init("espeak" if kind == "bundled" else None)
+        self._driver_name = str(self._engine)
+        self._written = threading.Event()
+        self._words: list[tuple[float, int, int]] = []
+        if self._driver_name == "espeak":
+            self._listen_to_espeak()
+        self.voices = tuple(_voice_name(voice) for voice in self._engine.getProperty("voices"))
+
+    @property
+    def identity(self) -> str:
+        """Name and version of what makes the sound: clips of another identity sound different."""
+        parts = [self.kind, self._driver_name, f"pyttsx3 {version('pyttsx3')}"]
+        if self._driver_name == "espeak":
+            from pyttsx3.drivers import _espeak  # noqa: PLC0415
+
+            parts.append(f"espeak-ng {_espeak.Info().decode()}")
+        return ", ".join(parts)
+
+    def speaking(self, language: str) -> list[VoiceName]:
+        """Return the voices of a language, whatever their dialect."""
+        base = language.lower().split("-")[0]
+        return [v for v in self.voices if any(tag.split("-")[0] == base for tag in v.languages)]
+
+    def choose(self, language: str, name: str | None = None) -> VoiceName:
+        """Return the voice for a language tag, preferring the one whose name or key contains `name`.
+
+        Raises
+        ------
+        NoVoiceError
+            No voice of this engine speaks the language.
+        """
+        tag = language.lower()
+        fitting = self.speaking(language)
+        if not fitting:
+            raise NoVoiceError(f"no voice of this machine speaks “{language}”")
+        wanted = (name or "").strip().casefold()
+        if wanted:
+            named = [v for v in fitting if wanted in v.label.casefold() or wanted in v.key.casefold()]
+            fitting = named or fitting
+        return min(fitting, key=lambda voice: _distance(voice, tag))
+
+    def write(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> list[tuple[float, int, int]] | None:
+        """Speak `text` into the file `path`; return (seconds, first character, length) of each word if known.
+
+        Raises
+        ------
+        OSError
+            The engine left no sound there.
+        """
+        path.unlink(missing_ok=True)
+        self._words.clear()
+        self._written.clear()
+        self._engine.setProperty("voice", voice.key)
+        self._engine.setProperty("rate", rate_wpm)
+        self._engine.save_to_file(plain(text), str(path))
+        self._engine.runAndWait()
+        if self._driver_name == "espeak":
+            # No time limit here: whoever waits for this process has one, and ends it.
+            self._written.wait()
+        if not path.is_file() or path.stat().st_size <= 44:
+            raise OSError("the speech engine wrote no sound")
+        return list(self._words) if self._driver_name == "espeak" else None
+
+    def _listen_to_espeak(self) -> None:
+        """Stand between the library and pyttsx3 to learn when each word sounds, and when the file is closed."""
+        from pyttsx3.drivers import _espeak  # noqa: PLC0415
+
+        driver = self._engine.proxy._driver
+
+        def on_synth(wav: Any, count: int, events: Any) -> int:
+            ended = False
+            index = 0
+            while events[index].type != _espeak.EVENT_LIST_TERMINATED:
+                event = events[index]
+                if event.type == _espeak.EVENT_WORD:
+                    self._words.append((event.audio_position / 1000.0, event.text_position - 1, event.length))
+                ended = ended or event.type == _espeak.EVENT_MSG_TERMINATED
+                index += 1
+            try:
+                driver._onSynth(wav, count, events)
+            except Exception:  # noqa: BLE001 - nothing above a C callback could catch it; `write` sees the missing file
+                driver._speaking = False
+                driver.endLoop()
+            if ended:
+                self._written.set()
+            return 0
+
+        _espeak.SetSynthCallback(on_synth)
+
+
+def plain(text: str) -> str:
+    """Return `text` with markup, control characters and lone surrogates made harmless, one for one."""
+    text = text.encode("utf-8", "replace").decode()
+    return _MARKUP.sub(lambda found: " " * len(found.group()), text)
+
+
+def open_engine(language: str, kinds: tuple[str, ...] = ENGINES) -> Engine:
+    """Return the first engine of this machine that speaks `language`.
+
+    Raises
+    ------
+    NoVoiceError
+        None does; the text says why each was passed over.
+    """
+    reasons = []
+    for kind in kinds:
+        try:
+            engine = Engine(kind)
+            engine.choose(language)
+        except Exception as error:  # noqa: BLE001 - drivers raise anything, COM and Objective-C errors among them
+            reasons.append(f"{kind}: {error or type(error).__name__}")
+        else:
+            return engine
+    raise NoVoiceError("; ".join(reasons))
+
+
+def _lend_bundled_library() -> None:
+    """Make pyttsx3's driver use the pip-installed library.
+
+    Both are needed before the driver is imported: without the data path the library ends the process; without the library in
+    hand the driver looks only where systems keep theirs.
+    """
+    import espeakng_loader  # noqa: PLC0415
+
+    os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
+    library = ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
+    loader = ctypes.cdll
+    loader.LoadLibrary = lambda name: library  # type: ignore[method-assign]
+    try:
+        import pyttsx3.drivers._espeak  # noqa: PLC0415
+    finally:
+        del loader.LoadLibrary
+
+
+def _voice_name(voice: Any) -> VoiceName:
+    tags = (str(tag).replace("_", "-").lower() for tag in voice.languages or () if tag)
+    return VoiceName(key=str(voice.id), label=str(voice.name), languages=tuple(tags))
+
+
+def _distance(voice: VoiceName, tag: str) -> tuple[int, int]:
+    """Return how far a voice is from a language tag: the dialect meant, the tag itself, then the plainest."""
+    best = _BEST.get(tag, tag)
+    near = 0 if best in voice.languages else 1 if tag in voice.languages else 2
+    return near, min((len(known) for known in voice.languages), default=99)
