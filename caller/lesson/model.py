@@ -49,7 +49,7 @@ class Opening:
     lead_in: str = key("", Text(300), "What today is about, said after the welcome.")
     safety: bool = key(True, Flag(), "The safety reminder. Your school's own rules come first.")
     warm_up: tuple[str, ...] = key((), ListOf(_MOVE, 6), "Warm-up moves; chosen for you if left out.")
-    warm_up_seconds: int = key(40, Whole(0, 600, "seconds"), "How long the warm-up lasts; 0 leaves it out.")
+    warm_up_seconds: int = key(120, Whole(0, 600, "seconds"), "How long the warm-up lasts; 0 leaves it out.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -74,7 +74,7 @@ def _warm_up(setting: Setting) -> Iterator[Draft]:
     if not lesson.opening.warm_up_seconds:
         return
     moves = lesson.opening.warm_up or _warm_up_moves(setting)
-    each_s = lesson.opening.warm_up_seconds / len(moves)
+    each_s = round(lesson.opening.warm_up_seconds / len(moves), 2)
     for index, slug in enumerate(moves):
         asked = talk.line("warm-up.next", call=move_call(slug))
         lines = (asked,) if index else talk.called((talk.line("warm-up.intro"), asked))

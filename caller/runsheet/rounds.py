@@ -15,7 +15,7 @@ from caller.runsheet.setting import Setting
 from caller.runsheet.sides import lane_sides
 from caller.runsheet.talk import CHOICE_PAUSE, Slot, move_call, move_name, number, part
 
-_BREATH_HOLD_S = 3.0
+_BREATH_HOLD_S = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,8 +136,7 @@ def _ready(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
     else:
         lines = [talk.line("ready.round", n=number(plan.number), total=number(plan.total))]
     if plan.section == "calm":
-        lines.append(talk.line("ready.calm"))
-    lines.append(talk.line("ready.eyes"))
+        lines.insert(0, talk.line("ready.calm"))
     return talk.called(tuple(lines))
 
 
@@ -149,8 +148,10 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
         # Where there is a second language, the second reading is in it.
         language = talk.second if again else None
         for side, choice, move in _placed(plan):
+            # A clock to be found is named by its lane already.
+            key = f"choice.{side}" if choice.label else f"find.choice-{side}"
             yield talk.line(
-                f"choice.{side}",
+                key,
                 time=_label(choice, side, again=again and not talk.second),
                 call=move_call(move),
                 point_to=side,

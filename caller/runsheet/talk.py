@@ -136,6 +136,11 @@ def number(n: int) -> Slot:
     return lambda phrases: Phrase(written=str(n), speech=phrases.language.number(n))
 
 
+def number_word(n: int) -> Slot:
+    """Return a number word, written as a word too."""
+    return lambda phrases: same(phrases.language.number(n))
+
+
 def day_part(time: DayTime) -> Slot:
     """Return a time with its part of the day."""
     return lambda phrases: phrases.language.day_part(time)

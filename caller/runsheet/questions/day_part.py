@@ -7,7 +7,7 @@ from caller.clock.dayparts import wrong_day_times
 from caller.clock.times import DayTime
 from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.questions.base import Ask, Asked, Choice
-from caller.runsheet.talk import QUESTION_PAUSE, REASON_PAUSE, day_digital, day_part, number, part
+from caller.runsheet.talk import QUESTION_PAUSE, REASON_PAUSE, day_digital, day_part, number_word, part
 
 
 def ask_day_part(ask: Ask) -> Asked:
@@ -57,12 +57,12 @@ def _why(ask: Ask, time: DayTime) -> Line:
         return ask.talk.line(f"day-part.{key}", cue=ShowReading(time.dial), pause=REASON_PAUSE)
     if time.hour < 12:
         return ask.talk.line(
-            "day-part.morning", hour=number(time.hour), cue=ShowReading(time.dial), pause=REASON_PAUSE
+            "day-part.morning", hour=number_word(time.hour), cue=ShowReading(time.dial), pause=REASON_PAUSE
         )
     return ask.talk.line(
         "day-part.afternoon",
-        dial=number(time.hour - 12),
-        hour=number(time.hour),
+        dial=number_word(time.hour - 12),
+        hour=number_word(time.hour),
         cue=ShowReading(time.dial),
         pause=REASON_PAUSE,
     )

@@ -67,7 +67,7 @@ def _way(ask: Ask, start: ClockTime, change: int) -> tuple[Line, ...]:
             f"elapsed.{prefix}{key}",
             duration=duration(minutes),
             time=talk.time(reached),
-            cue=ShowReading(reached),
+            cue=ShowReading(end) if reached == end else None,
             pause=REASON_PAUSE,
         )
         for key, minutes, reached in (("to-hour", to_hour, hour), ("from-hour", left, end))

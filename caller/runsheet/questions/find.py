@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from caller.runsheet.model import Board
+from dataclasses import replace
+
+from caller.runsheet.model import Board, Dial
 from caller.runsheet.questions.base import Ask, Asked, Choice, reason_lines, tempting_lines, wrong_readings
 from caller.runsheet.talk import QUESTION_PAUSE
 
@@ -26,7 +28,8 @@ def ask_find(ask: Ask) -> Asked:
         ),
         choices=(Choice(numeral="", label=None, dial=time, time=time), *wrong),
         board=board,
-        revealed=board,
+        # The right clock comes to the middle, so that the reason can be shown on it.
+        revealed=replace(board, dials=(Dial(time=time),)),
         answer=(),
         reason=(*reason_lines(talk, time, ask.step), *tempting_lines(talk, time, wrong)),
         time=time,

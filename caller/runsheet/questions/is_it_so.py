@@ -5,6 +5,7 @@ from __future__ import annotations
 from caller.clock.mixups import explained_by
 from caller.clock.times import ClockTime
 from caller.runsheet.model import Board, Dial
+from caller.runsheet.phrases import same
 from caller.runsheet.questions.base import Ask, Asked, Choice, reason_lines, tempting_lines, wrong_readings
 from caller.runsheet.talk import QUESTION_PAUSE
 
@@ -56,7 +57,7 @@ def _choice(ask: Ask, answer: str, claim: ClockTime, *, mixups: frozenset[str] =
     return Choice(
         numeral=talk.first.sentences[f"is-it-so.{answer}"],
         label=lambda phrases: phrases.part(f"is-it-so.{answer}-words", time=talk.time(claim)(phrases)),
-        again=lambda phrases: phrases.part(f"is-it-so.{answer}"),
+        again=lambda phrases: same(phrases.sentences[f"is-it-so.{answer}"].lower()),
         time=claim,
         mixups=mixups,
     )
