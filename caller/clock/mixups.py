@@ -70,6 +70,10 @@ def _with_hour(hour: int, minute: int) -> ClockTime:
     return ClockTime((hour - 1) % 12 + 1, minute)
 
 
+def _unless_true(time: ClockTime, wrong: ClockTime) -> ClockTime | None:
+    return None if wrong == time else wrong
+
+
 def _hands_swapped(time: ClockTime) -> ClockTime | None:
     if swap_is_right(time):
         return None
@@ -80,11 +84,11 @@ def _hands_swapped_closely(time: ClockTime) -> ClockTime | None:
     # The hour hand stands at minute mark 5 H + M/12; children count whole marks.
     if swap_is_right(time) or time.minute < 12:
         return None
-    return ClockTime(_numeral_passed(time), (5 * time.hour + time.minute // 12) % 60)
+    return _unless_true(time, ClockTime(_numeral_passed(time), (5 * time.hour + time.minute // 12) % 60))
 
 
 def _minute_numeral_as_hour(time: ClockTime) -> ClockTime | None:
-    return None if swap_is_right(time) else ClockTime(_numeral_passed(time), time.minute)
+    return _unless_true(time, ClockTime(_numeral_passed(time), time.minute))
 
 
 def _numeral_as_minutes(time: ClockTime) -> ClockTime | None:
@@ -407,7 +411,7 @@ def wrong_readings(time: ClockTime) -> dict[ClockTime, frozenset[str]]:
     explained: dict[ClockTime, set[str]] = {}
     for each in MIXUPS:
         wrong = each.rule(time)
-        if wrong is not None and wrong != time:
+        if wrong is not None:
             explained.setdefault(wrong, set()).add(each.name)
     return {wrong: frozenset(names) for wrong, names in explained.items()}
 

@@ -11,7 +11,7 @@ from typing import Literal, TypeAlias
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step_of, times_at
-from caller.clock.mixups import BOTH, MixUp, mixup, wrong_readings
+from caller.clock.mixups import BOTH, MIXUPS, MixUp, wrong_readings
 from caller.clock.times import ClockError, ClockTime
 
 Kind: TypeAlias = Literal["mix-up", "near miss", "other time"]
@@ -241,7 +241,7 @@ def _candidate(
 ) -> Candidate:
     kind = _kind(time, wrong, mixups, step)
     offered = sum(not mixups.isdisjoint(each) for each in used)
-    rules = sorted((mixup(name) for name in mixups), key=lambda each: -_EVIDENCE[each.status])
+    rules = sorted((each for each in MIXUPS if each.name in mixups), key=lambda each: -_EVIDENCE[each.status])
     shown = max((min(1.0, max(0.0, confused.get(name, 0.0))) for name in mixups), default=0.0)
     if kind == "mix-up":
         amounts = {

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+import re
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from itertools import product
 
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, Towards
 from caller.clock.ladder import Step
@@ -11,6 +13,9 @@ from caller.clock.mixups import MIXUPS
 from caller.clock.reasons.templates import Templates, templates
 from caller.clock.times import ClockError, ClockTime
 from caller.clock.wording import Language, Register
+
+MOST_WORDS = 21
+"""Ten seconds at 130 words a minute, a pace for young listeners (from memory, weak)."""
 
 # At the earlier steps nothing is counted yet; at the later ones the fives are known by heart.
 _COUNTS_FIVES = frozenset(("fives-past", "fives-to", "elapsed", "day-parts"))
@@ -24,7 +29,7 @@ class Clause:
     Attributes
     ----------
     written : str
-        The caption, with the numbers in digits.
+        The caption, with numerals and counts in digits.
     speech : str
         The text for a speech engine, without a digit.
     cue : Cue
@@ -38,32 +43,32 @@ class Clause:
 
 def reason(time: ClockTime, *, step: Step, language: Language, register: Register) -> tuple[Clause, ...]:
     """
-    Why it is this time, read off the hands at the child's level; at most ten seconds to say.
+    Why it is this time, read off the hands at the child's level, as fully as ten seconds allow.
 
     Parameters
     ----------
     step : Step
-        At the steps of fives the minutes are counted in fives; later the last five is known, and the ones
+        At the steps of fives the minutes are counted in fives; later the last five is known and the ones
         are added; before, quarters and halves are named.
     register : str
         "digital" ends on "four forty" and counts on from the hour; "analogue" ends on "twenty to five" and
         counts back from the coming hour.
+
+    Returns
+    -------
+    tuple of Clause
+        One clause for each hand, the long one first at o'clock, and one for the time.
     """
     words = templates(language.code)
-    if time.minute == 0:
-        hands = (
-            _clause(words, language, words.long["up"], HandPulse("minute"), numeral=12),
-            _clause(words, language, words.short["at"], HandPulse("hour"), hour=time.hour),
-        )
-    elif register == "digital":
-        hands = (_short_hand(time, words, language, register), _digital(time, step, words, language))
-    else:
-        hands = (_short_hand(time, words, language, register), _analogue(time, step, words, language))
-    phrase = language.phrase(time, register)
-    ending = Clause(
-        written=f"{_sentence(phrase.written)}.", speech=f"{_sentence(phrase.speech)}.", cue=ShowReading(time)
-    )
-    return (*hands, ending)
+    clauses: tuple[Clause, ...] = ()
+    # As little is cut as fits, and first what is said of the long hand: the short one is harder to read.
+    cuts = product(range(words.lengths), repeat=2)
+    for cut_short, cut_long in sorted(cuts, key=lambda cut: (max(cut), sum(cut))):
+        speaker = _Speaker(words=words, language=language, cut_short=cut_short, cut_long=cut_long)
+        clauses = (*_hands(time, step, register, speaker), speaker.reading(time, register))
+        if sum(_spoken_words(clause.speech) for clause in clauses) <= MOST_WORDS:
+            break
+    return clauses
 
 
 def why_wrong(
@@ -77,6 +82,11 @@ def why_wrong(
     mixups : collection of str
         Names of the mix-ups that give it. The best documented one that arises in this register is told;
         with none, the sentence only points at the ghost of the dial.
+
+    Raises
+    ------
+    ClockError
+        If the reading is the right one.
     """
     if wrong == time:
         raise ClockError(f"{wrong} is the right reading, so there is nothing wrong to explain.")
@@ -84,105 +94,140 @@ def why_wrong(
     known = [each for each in MIXUPS if each.name in mixups]
     # A false sort key comes first, and the order of MIXUPS holds otherwise.
     known.sort(key=lambda each: register not in each.registers)
+    sentence, how = (words.wrong, words.how[known[0].name]) if known else (words.plain, "")
     phrase = language.phrase(wrong, register)
-
-    def told(reading: str) -> str:
-        if not known:
-            return words.plain.format(wrong=reading, Wrong=_sentence(reading))
-        return words.wrong.format(wrong=reading, Wrong=_sentence(reading), how=words.how[known[0].name])
-
-    return Clause(written=told(phrase.written), speech=told(phrase.speech), cue=GhostDial(wrong))
+    written, speech = (
+        sentence.format(wrong=reading, Wrong=_sentence(reading), how=how)
+        for reading in (phrase.written, phrase.speech)
+    )
+    return Clause(written=written, speech=speech, cue=GhostDial(wrong))
 
 
-def _short_hand(time: ClockTime, words: Templates, language: Language, register: Register) -> Clause:
-    names_coming = register == "analogue" and time.minute > (20 if words.counts_from_half else 30)
-    if names_coming:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Speaker:
+    """Fills one language's sentences, cut by so many forms from the fullest."""
+
+    words: Templates
+    language: Language
+    cut_short: int
+    cut_long: int
+
+    def short(self, key: str, cue: Cue, *, hour: int) -> Clause:
+        """Speak about the short hand."""
+        template = _cut(self.words.short[key], self.cut_short)
+        return self._filled(template, cue, hour=hour, next=hour % 12 + 1)
+
+    def long(
+        self, key: str, cue: Cue, *, numeral: int = 12, fives: Sequence[int] = (), ones: int = 0
+    ) -> Clause:
+        """Speak about the long hand: its numeral, the fives counted, and the ones after them."""
+        return self._filled(_cut(self.words.long[key], self.cut_long), cue, fives, ones, numeral=numeral)
+
+    def reading(self, time: ClockTime, register: Register) -> Clause:
+        """Say the time itself."""
+        phrase = self.language.phrase(time, register)
+        return Clause(
+            written=f"{_sentence(phrase.written)}.",
+            speech=f"{_sentence(phrase.speech)}.",
+            cue=ShowReading(time),
+        )
+
+    def _filled(
+        self, template: str, cue: Cue, fives: Sequence[int] = (), ones: int = 0, **numerals: int
+    ) -> Clause:
+        number = self.language.number
+        written = template.format(
+            count=self._count([str(n) for n in fives], [str(n) for n in range(1, ones + 1)]), **numerals
+        )
+        speech = template.format(
+            count=self._count([number(n) for n in fives], [number(n) for n in range(1, ones + 1)]),
+            **{key: self._numeral(n) for key, n in numerals.items()},
+        )
+        return Clause(written=_sentence(written), speech=_sentence(speech), cue=cue)
+
+    def _numeral(self, n: int) -> str:
+        word = self.language.number(n)
+        return _sentence(word) if self.words.numeral_nouns else word
+
+    def _count(self, fives: Sequence[str], ones: Sequence[str]) -> str:
+        """Join the last of the ones to the fives; ones alone are counted out."""
+        if not fives:
+            return ", ".join(ones)
+        return ", ".join(fives) + (self.words.ones.format(ones=ones[-1]) if ones else "")
+
+
+def _hands(time: ClockTime, step: Step, register: Register, speaker: _Speaker) -> tuple[Clause, Clause]:
+    if time.minute == 0:
+        return (
+            speaker.long("up", HandPulse("minute")),
+            speaker.short("at", HandPulse("hour"), hour=time.hour),
+        )
+    counts_fives = step.code in _COUNTS_FIVES
+    long_hand = _counted_on if register == "digital" else _counted_from_named_hour
+    return _short_hand(time, register, speaker), long_hand(time.minute, counts_fives, speaker)
+
+
+def _short_hand(time: ClockTime, register: Register, speaker: _Speaker) -> Clause:
+    last_of_passed_hour = 20 if speaker.words.counts_from_half else 30
+    if register == "analogue" and time.minute > last_of_passed_hour:
         key = "coming"
     elif time.minute <= 5:
         key = "just"
     else:
         key = "nearly" if time.minute >= 55 else "passed"
-    sector = HourSector(time.hour)
-    return _clause(words, language, words.short[key], sector, hour=time.hour, next=time.hour % 12 + 1)
+    return speaker.short(key, HourSector(time.hour), hour=time.hour)
 
 
-def _digital(time: ClockTime, step: Step, words: Templates, language: Language) -> Clause:
-    """The long hand, counted on from the hour."""
-    fives, ones = divmod(time.minute, 5)
+def _counted_on(minute: int, counts_fives: bool, speaker: _Speaker) -> Clause:
+    """The long hand for a digital reading: counted on from the hour."""
+    fives, ones = divmod(minute, 5)
+    if ones and fives:
+        cue = MinuteCount(0, ones, "past", origin=fives, counted=5 * fives)
+        return speaker.long("more", cue, numeral=fives, fives=[5 * fives], ones=ones)
     if ones:
-        counted = [5 * fives] if fives else []
-        cue = MinuteCount(0, ones, "past", origin=fives or 12, counted=5 * fives)
-        template = words.long["from"]
-        return _clause(words, language, template, cue, numeral=fives or 12, count=counted, ones=ones)
-    if step.code not in _COUNTS_FIVES or fives in (6, 9):
-        return _clause(
-            words,
-            language,
-            words.long["at"],
-            MinuteCount(fives, 0, "past"),
-            numeral=fives,
-            count=[time.minute],
-        )
+        return speaker.long("from", MinuteCount(0, ones, "past"), ones=ones)
+    if not counts_fives or fives in (6, 9):
+        return speaker.long("at", MinuteCount(fives, 0, "past"), numeral=fives, fives=[minute])
     # Past the half hour the count is taken up at six or nine: a whole walk from twelve takes too long to say.
-    start = 0 if fives < 6 else (6 if fives < 9 else 9)
+    start = 9 if fives > 9 else (6 if fives > 6 else 0)
     cue = MinuteCount(fives - start, 0, "past", origin=start or 12, counted=5 * start)
-    count = [5 * numeral for numeral in range(start or 1, fives + 1)]
-    return _clause(words, language, words.long["from"], cue, numeral=start or 12, count=count)
+    return speaker.long("from", cue, numeral=start or 12, fives=range(5 * start or 5, minute + 1, 5))
 
 
-def _analogue(time: ClockTime, step: Step, words: Templates, language: Language) -> Clause:
-    """The long hand, counted from the hour or half hour that the language names."""
-    if time.minute == 30:
-        return _clause(words, language, words.long["half"], MinuteCount(6, 0, "past"))
-    origin, towards, distance, key = _way(time.minute, words)
-    fives, ones = divmod(distance, 5)
+def _counted_from_named_hour(minute: int, counts_fives: bool, speaker: _Speaker) -> Clause:
+    """The long hand for an analogue reading: counted from the hour or half hour that is named."""
+    if minute == 30:
+        return speaker.long("half", MinuteCount(6, 0, "past"))
+    origin, signed = _distance(minute, speaker.words)
+    towards: Towards = "past" if signed > 0 else "to"
+    fives, ones = divmod(abs(signed), 5)
     cue = MinuteCount(fives, ones, towards, origin=origin)
-    if distance == 15:
-        numeral = 3 if towards == "past" else 9
-        return _clause(words, language, words.long[f"quarter-{towards}"], cue, numeral=numeral)
-    whole = fives and (not ones and step.code in _COUNTS_FIVES)
-    count = list(range(5, distance + 1, 5)) if whole else [5 * fives] * bool(fives)
-    return _clause(words, language, words.long[key], cue, numeral=origin, count=count, ones=ones)
-
-
-def _way(minute: int, words: Templates) -> tuple[int, Towards, int, str]:
-    """From which numeral, which way and how far the minutes are counted, and with which sentence."""
-    if words.counts_from_half and 20 < minute < 40:
-        return (6, "to", 30 - minute, "half-to") if minute < 30 else (6, "past", minute - 30, "half-past")
-    return (12, "past", minute, "from") if minute < 30 else (12, "to", 60 - minute, "back")
-
-
-def _clause(
-    words: Templates,
-    language: Language,
-    template: str,
-    cue: Cue,
-    *,
-    count: Sequence[int] = (),
-    ones: int = 0,
-    **numerals: int,
-) -> Clause:
-    """Fill a sentence twice: with digits for the caption, with words for the voice."""
-
-    def noun(n: int) -> str:
-        word = language.number(n)
-        return _sentence(word) if words.numeral_nouns else word
-
-    def filled(number: Callable[[int], str], numeral: Callable[[int], str]) -> str:
-        return template.format(
-            count=_counted(words, number, count, ones), **{key: numeral(n) for key, n in numerals.items()}
-        )
-
-    return Clause(
-        written=_sentence(filled(str, str)), speech=_sentence(filled(language.number, noun)), cue=cue
+    if abs(signed) == 15:
+        return speaker.long(f"quarter-{towards}", cue, numeral=minute // 5)
+    first = 5 if counts_fives and not ones else 5 * fives
+    return speaker.long(
+        "from" if towards == "past" else "back",
+        cue,
+        numeral=origin,
+        fives=range(first, 5 * fives + 1, 5) if fives else (),
+        ones=ones,
     )
 
 
-def _counted(words: Templates, number: Callable[[int], str], fives: Sequence[int], ones: int) -> str:
-    """The fives with the ones joined to them; ones alone are counted out."""
-    if not fives:
-        return ", ".join(number(n) for n in range(1, ones + 1))
-    return ", ".join(number(n) for n in fives) + (words.ones.format(ones=number(ones)) if ones else "")
+def _distance(minute: int, words: Templates) -> tuple[int, int]:
+    """The numeral from which the minutes are counted, and how many; below zero when counted back."""
+    if words.counts_from_half and 20 < minute < 40:
+        return 6, minute - 30
+    return 12, minute if minute < 30 else minute - 60
+
+
+def _cut(forms: Sequence[str], cut: int) -> str:
+    return forms[min(cut, len(forms) - 1)]
+
+
+def _spoken_words(text: str) -> int:
+    """Count words the way they are heard: "twenty-five" is two."""
+    return len(re.findall(r"[\w']+", text))
 
 
 def _sentence(text: str) -> str:

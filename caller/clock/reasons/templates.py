@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
@@ -19,9 +19,10 @@ class Templates:
     ----------
     numeral_nouns : bool
         Whether a numeral of the dial is written with a capital, as in German "die Vier".
+    counts_from_half : bool
+        Whether minutes are counted from the half hour too, as in German "fünf nach halb fünf".
     short, long : mapping
-        Sentences about the short and the long hand. ``long`` has "half-past" and "half-to" only where
-        the language counts minutes from the half hour.
+        Sentences about the short and the long hand, each from its fullest form to its shortest.
     ones : str
         How single minutes join the fives: ", and {ones}".
     wrong, plain : str
@@ -31,17 +32,18 @@ class Templates:
     """
 
     numeral_nouns: bool
-    short: Mapping[str, str]
-    long: Mapping[str, str]
+    counts_from_half: bool
+    short: Mapping[str, Sequence[str]]
+    long: Mapping[str, Sequence[str]]
     ones: str
     wrong: str
     plain: str
     how: Mapping[str, str]
 
     @property
-    def counts_from_half(self) -> bool:
-        """Whether minutes are counted from the half hour: "fünf nach halb fünf"."""
-        return "half-past" in self.long
+    def lengths(self) -> int:
+        """How many lengths, at most, a sentence comes in."""
+        return max(len(forms) for forms in (*self.short.values(), *self.long.values()))
 
 
 @cache

@@ -1,0 +1,73 @@
+"""Later and earlier, and how the sum goes wrong."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from caller.clock.elapsed import SOURCES, crosses_hour, elapsed, wrong_durations, wrong_ends
+from caller.clock.times import ALL_TIMES, ClockTime
+
+AT = ClockTime.parse
+times = st.sampled_from(ALL_TIMES)
+
+
+@given(times, times)
+def test_the_end_is_as_much_later_as_the_time_that_went_by(start: ClockTime, end: ClockTime) -> None:
+    assert start.plus(elapsed(start, end)) == end
+    assert 1 <= elapsed(start, end) <= 720
+
+
+def test_an_oclock_between_makes_the_sum_cross_the_hour() -> None:
+    assert not crosses_hour(AT("9:10"), AT("9:40"))
+    assert crosses_hour(AT("9:40"), AT("10:10"))
+    assert crosses_hour(AT("9:40"), AT("10:00"))
+    assert crosses_hour(AT("9:40"), AT("9:10"))
+    assert crosses_hour(AT("12:50"), AT("1:10"))
+    assert not crosses_hour(AT("12:10"), AT("12:50"))
+
+
+def test_wrong_durations_are_kept_with_their_rules() -> None:
+    assert wrong_durations(AT("9:45"), AT("12:00")) == {
+        3 * 60 + 45: {"whole-hours-by-name"},
+        2 * 60 + 55: {"borrowed-a-hundred"},
+        9 * 60 + 45: {"wrong-way"},
+    }
+
+
+def test_what_is_no_number_of_minutes_is_not_offered() -> None:
+    # 11:00 less 8:30, by hundreds, leaves "2 h 70".
+    assert wrong_durations(AT("8:30"), AT("11:00")) == {
+        3 * 60 + 30: {"whole-hours-by-name"},
+        9 * 60 + 30: {"wrong-way"},
+    }
+
+
+def test_a_sum_inside_the_hour_goes_wrong_only_the_wrong_way_round() -> None:
+    assert wrong_durations(AT("9:10"), AT("9:40")) == {720 - 30: {"wrong-way"}}
+    assert wrong_durations(AT("9:10"), AT("9:10")) == {}
+
+
+def test_wrong_ends_are_kept_with_their_rules() -> None:
+    assert wrong_ends(AT("9:50"), 55) == {
+        AT("9:45"): {"hour-not-carried"},
+        AT("8:55"): {"wrong-way"},
+        AT("10:05"): {"carried-at-a-hundred"},
+    }
+    assert wrong_ends(AT("9:10"), -20) == {AT("9:50"): {"hour-not-carried"}, AT("9:30"): {"wrong-way"}}
+
+
+@given(times, st.integers(1, 359), st.sampled_from([1, -1]))
+def test_there_is_always_a_wrong_end_and_it_is_never_right(start: ClockTime, minutes: int, way: int) -> None:
+    wrong = wrong_ends(start, way * minutes)
+    assert wrong
+    assert start.plus(way * minutes) not in wrong
+    assert all(names <= SOURCES.keys() for names in wrong.values())
+
+
+@given(times, times)
+def test_a_wrong_duration_is_never_right_and_fits_the_dial(start: ClockTime, end: ClockTime) -> None:
+    wrong = wrong_durations(start, end)
+    assert elapsed(start, end) not in wrong
+    assert all(0 < minutes < 720 + 60 for minutes in wrong)
+    assert all(names <= SOURCES.keys() for names in wrong.values())
