@@ -20,7 +20,8 @@ A_WEIGHTING_DB: Bands = (-16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1)
 SPEECH_SPECTRUM_DB: Bands = (-2.5, 0.5, 0.0, -6.0, -12.0, -18.0, -24.0)
 
 # A working class of children, re an A-weighted level of 0 dB: energy peaks at 500-2000 Hz because young
-# voices are high. Judgement; its shape is the worked noise of the acoustics notes (62 66 70 72 70 62 52 dB).
+# voices are high. Judgement; its shape is the worked noise of the acoustics notes (62 66 70 72 70 62 52
+# dB).
 CLASS_SPECTRUM_DB: Bands = (-13.6, -9.6, -5.6, -3.6, -5.6, -13.6, -23.6)
 
 # A quiet room's ventilation and street, falling about 4 dB an octave, re an A-weighted level of 0 dB.

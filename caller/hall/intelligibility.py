@@ -63,8 +63,12 @@ def room_modulation(
 
 
 def response_modulation(response: FloatArray, rate_hz: int) -> FloatArray:
-    """Return what an impulse response leaves of each modulation, shape (7, 14) (Schroeder 1981)."""
-    energy = octave_bands(response, rate_hz) ** 2
+    """Return what an impulse response leaves of each modulation, shape (n,) in, (7, 14) out."""
+    return energy_modulation(octave_bands(response, rate_hz) ** 2, rate_hz)
+
+
+def energy_modulation(energy: FloatArray, rate_hz: int) -> FloatArray:
+    """Return |∑ h² e^(-j2πFt)| / ∑ h² of squared responses, (7, n) in, (7, 14) out (Schroeder 1981)."""
     time_s = np.arange(energy.shape[1]) / rate_hz
     turns = np.exp(-2j * np.pi * np.outer(time_s, MODULATIONS_HZ))
     total = np.maximum(energy.sum(axis=1, keepdims=True), 1e-300)

@@ -11,7 +11,8 @@ from types import MappingProxyType
 
 from caller.hall.bands import Bands
 
-# Absorption area of one standing child (m²) in the seven bands: 60-80 % of a standing adult's (from memory).
+# Absorption area of one standing child (m²) in the seven bands: 60-80 % of a standing adult's (from
+# memory).
 CHILD_M2: Bands = (0.12, 0.20, 0.30, 0.38, 0.42, 0.42, 0.42)
 
 

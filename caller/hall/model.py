@@ -23,8 +23,8 @@ EAR_HEIGHT_M = 1.1  # A standing six-year-old's ear; judgement from growth chart
 FIRST_ROW_M = 3.0  # Nobody stands closer to the screen than this unless the hall says so.
 DIAL_RADIUS_PER_IMAGE_HEIGHT = 0.45
 
-# Directivity factor Q on the axis in the seven bands. Judgement: a box is nearly round at low frequencies and
-# narrows as the wavelength falls under its width; makers' data sheets give the exact figures.
+# Directivity factor Q on the axis in the seven bands. Judgement: a box is nearly round at low frequencies
+# and narrows as the wavelength falls under its width; makers' data sheets give the exact figures.
 DIRECTIVITY: Mapping[str, Bands] = MappingProxyType(
     {
         "all-round": (1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0),

@@ -52,7 +52,8 @@ def smallest_angle_deg(
 ) -> float:
     """Return the smallest turn of a hand (degrees) that can be seen at its tip on the dial's edge.
 
-    By the same grating rule as the marks: a turn of one minute, 6°, is seen exactly as far as the marks are.
+    By the same grating rule as the marks: a turn of one minute, 6°, is seen exactly as far as the marks
+    are.
     """
     return (
         DEG_PER_MINUTE

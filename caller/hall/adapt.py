@@ -1,0 +1,111 @@
+"""What a hall asks of the caller: pace, pauses, attention tone and wording, reckoned from its acoustics."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, FloatArray, shaped_db
+from caller.hall.grid import clarity, floor_map, last_row_points, last_row_sti
+from caller.hall.model import Hall
+from caller.hall.reverberation import mid_reverberation_s, reverberation_s
+
+Wording: TypeAlias = Literal["plain", "apart"]
+
+# A cue may be this loud at the nearest child, and no louder: WHO Guidelines for Community Noise (1999) give
+# 85 dB LAeq,1h for public address; the tone sounds for a second at a time.
+CUE_CEILING_DBA = 85.0
+
+_TAIL_FOR_WORD_DB = 15.0  # the echo of a word falls this far before the next word that matters
+_TAIL_FOR_SENTENCE_DB = 25.0
+_WORD_GAP_S = (0.1, 0.6)
+_SENTENCE_PAUSE_S = (0.8, 2.0)
+_BREATH_S = (0.5, 1.5)
+_TONE_S = (0.5, 1.0)
+_TONE_OVER_VOICE_DB = (0.0, 9.0)
+_TONE_OVER_NOISE_DB = 10.0  # ISO 7731: an octave band 10 dB above its masked threshold (from memory)
+_MASKING_SLOPE_DB = 7.5  # ISO 7731 annex B: how slowly masking falls from octave to octave (from memory)
+_TONE_BAND = OCTAVES_HZ.index(1000.0)
+
+# Children are spoken to at 120 to 130 words a minute; clear speech is slower still. Judgement, on weak
+# sources.
+_RATE_BY_STI = ((0.30, 0.45, 0.60, 0.75), (100.0, 110.0, 120.0, 130.0))
+_APART_BELOW_STI = 0.60  # below "good", endings such as the n of fifteen are the first to go
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Delivery:
+    """How the caller speaks in a hall.
+
+    `rate_wpm` counts words between pauses. The breath is the silence between the attention tone and the
+    first word. `tone_over_voice_db` is the tone's level against the voice's. `wording` says whether minutes
+    that sound alike (thirteen and thirty) are said plainly or digit by digit, "apart".
+    """
+
+    rate_wpm: int
+    gap_before_hour_s: float
+    gap_before_minutes_s: float
+    sentence_pause_s: float
+    breath_s: float
+    tone_length_s: float
+    tone_over_voice_db: float
+    wording: Wording
+
+
+def tail_s(reverberation: float, fall_db: float) -> float:
+    """Return how long the echo takes to fall by so much: a decay is a straight line in decibels."""
+    return reverberation * fall_db / 60.0
+
+
+def delivery_for(*, mid_reverberation: float, sti: float, tone_over_voice_db: float) -> Delivery:
+    """Return the delivery for a hall known by its mid reverberation time (s) and its worst STI."""
+    gap = round(float(np.clip(tail_s(mid_reverberation, _TAIL_FOR_WORD_DB), *_WORD_GAP_S)), 2)
+    pause = tail_s(mid_reverberation, _TAIL_FOR_SENTENCE_DB)
+    return Delivery(
+        rate_wpm=5 * round(float(np.interp(sti, *_RATE_BY_STI)) / 5),
+        gap_before_hour_s=gap,
+        gap_before_minutes_s=gap,
+        sentence_pause_s=round(float(np.clip(pause, *_SENTENCE_PAUSE_S)), 2),
+        breath_s=round(float(np.clip(pause, *_BREATH_S)), 2),
+        tone_length_s=round(float(np.clip(mid_reverberation / 2.0, *_TONE_S)), 2),
+        tone_over_voice_db=round(float(np.clip(tone_over_voice_db, *_TONE_OVER_VOICE_DB)), 1),
+        wording="apart" if sti < _APART_BELOW_STI else "plain",
+    )
+
+
+def delivery(hall: Hall) -> Delivery:
+    """Return what this hall asks of the caller, for the worst place of the last row."""
+    return delivery_for(
+        mid_reverberation=mid_reverberation_s(reverberation_s(hall)),
+        sti=last_row_sti(hall),
+        tone_over_voice_db=tone_over_voice_db(hall),
+    )
+
+
+def masked_threshold_db(noise_db: Sequence[float] | FloatArray) -> FloatArray:
+    """Return the level at which a sound in each octave is just heard in noise (ISO 7731 annex B)."""
+    threshold = np.array(noise_db, float)
+    for band in range(1, threshold.size):
+        threshold[band] = max(threshold[band], threshold[band - 1] - _MASKING_SLOPE_DB)
+    return threshold
+
+
+def tone_over_voice_db(hall: Hall) -> float:
+    """Return how far above the voice the attention tone must be to be heard by a working class.
+
+    Its 1 kHz octave stands 10 dB above the masked threshold at the last row, and the tone stays
+    under the cue ceiling at the nearest child.
+    """
+    working = shaped_db(CLASS_SPECTRUM_DB, hall.noise.working_dba)
+    needed = float(masked_threshold_db(working)[_TONE_BAND]) + _TONE_OVER_NOISE_DB
+    voice_at_back = float(clarity(hall, last_row_points(hall))[0].min())
+    floor = floor_map(hall)
+    voice_at_front = float(floor.level_dba[floor.in_class].max(initial=voice_at_back))
+    return min(needed - voice_at_back, CUE_CEILING_DBA - voice_at_front)
+
+
+# Where no hall is named: a middling school hall. A hall file is how a teacher asks for more.
+DEFAULT_DELIVERY = delivery_for(mid_reverberation=1.2, sti=0.60, tone_over_voice_db=3.0)

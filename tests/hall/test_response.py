@@ -1,0 +1,117 @@
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.signal import fftconvolve
+
+from caller.hall.grid import last_row_sti
+from caller.hall.intelligibility import index, room_modulation
+from caller.hall.model import Hall
+from caller.hall.response import Measurement, measure, measure_response, with_measurement
+from caller.hall.sweep import Sweep, exponential_sweep
+
+RATE_HZ = 48_000
+
+
+@pytest.fixture(scope="module")
+def sweep() -> Sweep:
+    return exponential_sweep(length_s=4.0, amplitude=0.25)
+
+
+def hall_response(t_s: float, seed: int = 1) -> np.ndarray:
+    time_s = np.arange(int(1.3 * t_s * RATE_HZ)) / RATE_HZ
+    response = np.random.default_rng(seed).standard_normal(time_s.size) * 10 ** (-3 * time_s / t_s)
+    return np.asarray(0.004 * response)
+
+
+def recording(
+    sweep: Sweep, t_s: float, *, noise: float = 3e-5, gain: float = 1.0, tail_s: float = 3.0
+) -> np.ndarray:
+    played = np.concatenate([np.zeros(7000), sweep.samples, np.zeros(int(tail_s * RATE_HZ))])
+    heard = gain * fftconvolve(played, hall_response(t_s))[: played.size]
+    return np.asarray(heard + noise * np.random.default_rng(2).standard_normal(played.size))
+
+
+def fault(measurement: Measurement) -> str:
+    assert not measurement.good
+    assert measurement.reverberation_s is None
+    assert measurement.quiet_sti is None
+    return measurement.fault
+
+
+@pytest.mark.parametrize("t_s", [0.6, 1.5, 3.0])
+def test_a_recorded_sweep_gives_the_halls_reverberation_and_sti(sweep: Sweep, t_s: float) -> None:
+    found = measure(recording(sweep, t_s), sweep)
+    assert found.good
+    assert found.reverberation_s is not None
+    assert np.mean(found.reverberation_s[2:]) == pytest.approx(t_s, rel=0.05)
+    assert found.quiet_sti == pytest.approx(float(index(room_modulation(np.full(7, t_s)))), abs=0.03)
+
+
+def test_what_was_measured_replaces_the_estimate(sweep: Sweep, bare_gym: Hall) -> None:
+    found = measure(recording(sweep, 1.5), sweep)
+    hall = with_measurement(bare_gym, found)
+    assert hall.measured_reverberation_s == found.reverberation_s
+    assert last_row_sti(hall) > last_row_sti(bare_gym)
+    with pytest.raises(ValueError, match="not good enough"):
+        with_measurement(bare_gym, measure(np.zeros(10), sweep))
+
+
+def test_a_noisy_hall_is_told_to_wait_for_quiet_and_by_how_much_to_play_louder(sweep: Sweep) -> None:
+    told = fault(measure(recording(sweep, 1.5, noise=0.035), sweep))
+    assert told.startswith("The echo sinks into the noise too soon at ")
+    assert " dB are left, and 35 dB are needed. Wait for quiet, play the sweep about " in told
+    assert told.endswith(" dB louder or longer, and measure again.")
+
+
+def test_a_clipped_recording_is_told_so(sweep: Sweep) -> None:
+    loud = np.clip(recording(sweep, 1.5, gain=40.0), -1.0, 1.0)
+    assert fault(measure(loud, sweep)) == (
+        "The recording is clipped. Turn the microphone's level down by half, and measure again."
+    )
+
+
+@pytest.mark.parametrize(
+    ("case", "told"),
+    [
+        ("silent", "The recording is silent. Check that the microphone is on and chosen, and measure again."),
+        ("empty", "The recording holds no sound. Check the microphone, and measure again."),
+        ("broken", "The recording holds no sound. Check the microphone, and measure again."),
+        ("short", "The recording stops too soon after the sweep. Record at least 3 s of its echo."),
+        (
+            "elsewhere",
+            (
+                "The sweep cannot be found in the recording."
+                " Check that the speaker played and that the right microphone is chosen."
+            ),
+        ),
+    ],
+)
+def test_a_recording_without_the_sweep_is_told_why(sweep: Sweep, case: str, told: str) -> None:
+    samples = {
+        "silent": np.full(8 * RATE_HZ, 1e-6),
+        "empty": np.zeros(0),
+        "broken": np.full(8 * RATE_HZ, np.nan),
+        "short": recording(sweep, 1.0)[: 5 * RATE_HZ],
+        "elsewhere": 0.1 * np.random.default_rng(4).standard_normal(8 * RATE_HZ),
+    }[case]
+    assert fault(measure(samples, sweep)) == told
+
+
+def test_a_small_speakers_missing_bass_is_filled_from_its_neighbour_and_noted() -> None:
+    from scipy.signal import butter, sosfilt
+
+    rng = np.random.default_rng(8)
+    time_s = np.arange(3 * RATE_HZ) / RATE_HZ
+    response = rng.standard_normal(time_s.size) * 10 ** (-3 * time_s / 1.2)
+    thin = sosfilt(butter(8, 260, "highpass", fs=RATE_HZ, output="sos"), response)
+    found = measure_response(thin + 2e-3 * rng.standard_normal(time_s.size), RATE_HZ)
+    assert found.good
+    assert found.reverberation_s is not None
+    assert found.reverberation_s[0] == found.reverberation_s[1]
+    assert found.notes == ("125 Hz was too noisy to measure; its nearest band stands in for it.",)
+
+
+def test_a_response_cut_short_is_refused() -> None:
+    told = fault(measure_response(hall_response(0.4), RATE_HZ))
+    assert told == "Only 0.5 s were recorded after the sweep. Record at least 3 s of its echo."
