@@ -23,7 +23,7 @@ def _load(name: str) -> skia.Typeface | None:
 
 
 @cache
-def typeface(bold: bool = False) -> skia.Typeface:
+def typeface(bold: bool) -> skia.Typeface:
     """Return the typeface, or the system's own where our file is missing or damaged."""
     found = _load(_FILES[bold])
     if found is None:
@@ -68,6 +68,6 @@ def font(face: skia.Typeface, size: float) -> skia.Font:
 
 
 @cache
-def cap_height(bold: bool = False) -> float:
+def cap_height(bold: bool) -> float:
     """Return the height of a capital (and of a numeral) as a share of the font size."""
     return float(font(typeface(bold), 1000.0).getMetrics().fCapHeight) / 1000.0

@@ -10,9 +10,9 @@ from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
 _SUNRISE_MIN, _SUNSET_MIN = 6 * 60, 18 * 60  # a day of twelve hours, as in a picture book
-_DAY, _NIGHT = 0xFFDCEEFA, 0xFF1B2A4A
-_SUN, _SUN_EDGE, _MOON = 0xFFFFD24A, 0xFF8A5A00, 0xFFF4EFDD
-_DAY_GROUND, _NIGHT_GROUND = 0xFF4B7A3F, 0xFF6E9A78
+DAY, NIGHT = 0xFFDCEEFA, 0xFF1B2A4A
+SUN, SUN_EDGE, MOON = 0xFFFFD24A, 0xFF8A5A00, 0xFFF4EFDD
+DAY_GROUND, NIGHT_GROUND = 0xFF4B7A3F, 0xFF6E9A78
 _STARS = ((0.08, 0.3), (0.2, 0.16), (0.34, 0.5), (0.47, 0.2), (0.63, 0.44), (0.78, 0.2), (0.91, 0.42))
 
 
@@ -35,9 +35,9 @@ def draw_sky(canvas: skia.Canvas, time: DayTime, room: Rect, *, theme: Theme) ->
     panel = skia.RRect.MakeRectXY(box, corner, corner)
     canvas.save()
     canvas.clipRRect(panel, skia.ClipOp.kIntersect, True)
-    canvas.drawRect(box, skia.Paint(Color=_DAY if day else _NIGHT))
+    canvas.drawRect(box, skia.Paint(Color=DAY if day else NIGHT))
     if not day:
-        star = skia.Paint(AntiAlias=True, Color=_MOON)
+        star = skia.Paint(AntiAlias=True, Color=MOON)
         for across, down in _STARS:
             x, y = room.x + across * room.width, room.y + down * room.height
             canvas.drawCircle(x, y, 0.022 * room.height, star)
@@ -49,12 +49,12 @@ def draw_sky(canvas: skia.Canvas, time: DayTime, room: Rect, *, theme: Theme) ->
     if day:
         _draw_sun(canvas, x, y, size)
     else:
-        canvas.drawCircle(x, y, size, skia.Paint(AntiAlias=True, Color=_MOON))
+        canvas.drawCircle(x, y, size, skia.Paint(AntiAlias=True, Color=MOON))
         canvas.drawCircle(
-            x + 0.5 * size, y - 0.25 * size, 0.85 * size, skia.Paint(AntiAlias=True, Color=_NIGHT)
+            x + 0.5 * size, y - 0.25 * size, 0.85 * size, skia.Paint(AntiAlias=True, Color=NIGHT)
         )
     ground = skia.Rect.MakeLTRB(room.x, horizon, room.right, room.bottom)
-    canvas.drawRect(ground, skia.Paint(Color=_DAY_GROUND if day else _NIGHT_GROUND))
+    canvas.drawRect(ground, skia.Paint(Color=DAY_GROUND if day else NIGHT_GROUND))
     canvas.restore()
     edge = skia.Paint(
         AntiAlias=True,
@@ -69,7 +69,7 @@ def _draw_sun(canvas: skia.Canvas, x: float, y: float, size: float) -> None:
     """Draw a disc with a dark edge and short rays."""
     edge = skia.Paint(
         AntiAlias=True,
-        Color=_SUN_EDGE,
+        Color=SUN_EDGE,
         Style=skia.Paint.kStroke_Style,
         StrokeWidth=0.16 * size,
         StrokeCap=skia.Paint.kRound_Cap,
@@ -80,5 +80,5 @@ def _draw_sun(canvas: skia.Canvas, x: float, y: float, size: float) -> None:
         canvas.drawLine(
             x + 1.12 * size * sin, y - 1.12 * size * cos, x + 1.36 * size * sin, y - 1.36 * size * cos, edge
         )
-    canvas.drawCircle(x, y, 0.9 * size, skia.Paint(AntiAlias=True, Color=_SUN))
+    canvas.drawCircle(x, y, 0.9 * size, skia.Paint(AntiAlias=True, Color=SUN))
     canvas.drawCircle(x, y, 0.9 * size, edge)
