@@ -29,7 +29,7 @@ def read_mono(path: Path, *, longest_s: float) -> tuple[NDArray[np.float32], int
 
 
 def _read_plain(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int] | None:
-    """Read 16-bit WAV with the standard library: it is what engines write, and costs no library at start-up."""
+    """Read 16-bit WAV with the standard library: it is what engines write, and costs no start-up time."""
     try:
         with path.open("rb") as stream, wave.open(stream) as file:
             width, channels, rate, count = (
@@ -49,7 +49,7 @@ def _read_plain(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]
 
 
 def _read_any(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]:
-    import soundfile  # noqa: PLC0415 - costs 70 ms, and only a teacher's own tones need it
+    import soundfile  # noqa: PLC0415 - costs 70 ms; only a teacher's own tones need it
 
     try:
         with path.open("rb") as stream, soundfile.SoundFile(stream) as file:

@@ -103,13 +103,13 @@ class ClipCache:
             warned, self._warned = self._warned, True
         if not warned:
             _log.warning(
-                "Spoken sentences cannot be kept in %s (%s): the lesson goes on, and starts more slowly next time.",
+                "Spoken sentences cannot be kept in %s (%s): the lesson goes on, and starts later next time.",
                 self.folder,
                 error.strerror or error,
             )
 
     def _keep_under_limit(self, added: int) -> None:
-        """Count what was added; over the limit, look at the folder again and drop the clips used longest ago."""
+        """Count what was added; over the limit, look at the folder and drop the clips used longest ago."""
         if self._size_bytes is not None:
             self._size_bytes += added
             if self._size_bytes <= self._limit_bytes:

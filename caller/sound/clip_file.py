@@ -25,7 +25,7 @@ class DamagedClipError(ValueError):
 
 def to_bytes(speech: Speech) -> bytes:
     """Return `speech` as bytes; 16 bits keep the error below -96 dB of full scale."""
-    data = np.rint(np.clip(speech.samples, -1.0, 1.0) * _FULL_SCALE).astype("<i2").tobytes()
+    data: bytes = np.rint(np.clip(speech.samples, -1.0, 1.0) * _FULL_SCALE).astype("<i2").tobytes()
     about = {
         "format": FORMAT,
         "rate": SAMPLE_RATE,

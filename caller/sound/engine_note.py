@@ -1,14 +1,14 @@
 """Remembering which engine spoke last, so that kept clips are found without starting it.
 
-Clips are kept by engine and version, which only the running engine knows.  A note beside the clips tells it for next time,
-together with a fingerprint of what is installed; when that changes the note is not believed.
+Clips are kept by engine and version, which only the running engine knows.  A note beside the clips tells it
+for next time, together with a fingerprint of what is installed; when that changes the note is not believed.
 """
 
 from __future__ import annotations
 
 import contextlib
 import json
-import os
+import platform
 import sys
 from importlib.util import find_spec
 from pathlib import Path
@@ -23,7 +23,7 @@ _LARGEST_NOTE_BYTES: Final = 10_000
 
 
 def recall(folder: Path, language: str) -> str | None:
-    """Return the identity noted for `language`, or None where there is none or something was installed since."""
+    """Return the identity noted for `language`; None without one, or if something was installed since."""
     with contextlib.suppress(OSError, ValueError, KeyError, TypeError, RecursionError):
         with _note(folder, language).open("rb") as stream:
             note = json.loads(stream.read(_LARGEST_NOTE_BYTES))
@@ -41,9 +41,8 @@ def note(folder: Path, language: str, engine: str) -> None:
 
 
 def fingerprint() -> list[str]:
-    """Return what tells one installed set of engines from another: system, packages and libraries, by file and date."""
-    release = os.uname().release if sys.platform != "win32" else str(sys.getwindowsversion())
-    found = [sys.platform, release]
+    """Return what tells one set of installed engines from another: system, packages, libraries, dates."""
+    found = [sys.platform, platform.release()]
     origins = [spec.origin for spec in map(find_spec, _PACKAGES) if spec and spec.origin]
     libraries = [str(path) for pattern in _SYSTEM_LIBRARIES for path in sorted(Path("/").glob(pattern))]
     for name in (*origins, *libraries):

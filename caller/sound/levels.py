@@ -1,7 +1,8 @@
 """How loud everything is, in one place.
 
 The program knows samples, not decibels in the hall: every level here is digital (LUFS, dBTP), and the
-loudness that reaches the children is set by the volume of the hall's loudspeaker.  Set it with a sound level meter.
+loudness that reaches the children is set by the volume of the hall's loudspeaker.  Set it with a sound
+level meter.
 """
 
 from __future__ import annotations
@@ -14,10 +15,10 @@ SAMPLE_RATE: Final = 48_000
 VOICE_LUFS: Final = -18.0
 """Integrated loudness of spoken sentences.  AES TD1008 (2021): speech streams at -18 LUFS (from memory)."""
 
-VOICE_CEILING_DBTP: Final = -3.5
+VOICE_CEILING_DBTP: Final = -2.5
 """Highest true peak of a spoken sentence: leaves room for a background under it below `CEILING_DBTP`."""
 
-TONE_CEILING_DBTP: Final = -3.5
+TONE_CEILING_DBTP: Final = -2.5
 """Highest true peak of a tone, for the same reason."""
 
 CEILING_DBTP: Final = -1.0

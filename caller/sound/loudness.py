@@ -20,6 +20,9 @@ SILENT_DB: Final = -120.0
 """What silence reads as, instead of minus infinity."""
 
 _LOOKAHEAD_S: Final = 0.004
+_OVERSAMPLED: Final = 4
+_MATCHING_ROUNDS: Final = 3
+_MATCHED_WITHIN_DB: Final = 0.1
 
 
 def integrated_lufs(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_RATE) -> float:
@@ -47,9 +50,10 @@ def integrated_lufs(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_R
 
 
 def loudest_rms_db(samples: NDArray[np.float32], *, window_s: float = EAR_WINDOW_S) -> float:
-    """Return the highest RMS level of any window, in dB relative to full scale (a full-scale sine reads -3.01).
+    """Return the highest RMS level of any window, in dB of full scale (a full-scale sine reads -3.01).
 
-    For sounds too short for `integrated_lufs`.  Both read the same for a tone of 997 Hz: K-weighting is made so.
+    For sounds too short for `integrated_lufs`.  Both read the same for a tone of 997 Hz: K-weighting is
+    made so.
     """
     if not samples.size:
         return SILENT_DB
@@ -81,47 +85,73 @@ def true_peak_db(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_RATE
 def match_loudness(
     samples: NDArray[np.float32], *, target_db: float, ceiling_dbtp: float
 ) -> NDArray[np.float32]:
-    """Return `samples` at `target_db`, peaks held under `ceiling_dbtp`; silence stays as it is."""
-    level = clip_loudness_db(samples)
-    if level <= SILENT_DB:
+    """Return mono `samples` at `target_db` (see `clip_loudness_db`), true peak at most `ceiling_dbtp`.
+
+    Silence stays as it is.  A clip whose peaks are too sharp to be that loud is left as loud as a few
+    rounds of limiting bring it.
+    """
+    level_db = clip_loudness_db(samples)
+    if level_db <= SILENT_DB:
         return samples
-    matched = (samples * np.float32(to_gain(target_db - level))).astype(np.float32)
-    return limit_true_peak(matched, ceiling_dbtp=ceiling_dbtp)
+    gain = to_gain(target_db - level_db)
+    ceiling = to_gain(ceiling_dbtp)
+    peaks = _peak_envelope(samples)
+    matched = samples
+    for _ in range(_MATCHING_ROUNDS):
+        matched = _limited(samples, peaks, gain, ceiling)
+        if gain * peaks.max() <= ceiling:
+            break
+        # Limiting takes a little loudness away: ask for that much more.
+        short_db = target_db - clip_loudness_db(matched)
+        if short_db < _MATCHED_WITHIN_DB:
+            break
+        gain *= to_gain(short_db)
+    return _trimmed_to(matched, ceiling_dbtp)
 
 
 def limit_true_peak(samples: NDArray[np.float32], *, ceiling_dbtp: float) -> NDArray[np.float32]:
-    """Return `samples` turned down just where their true peak would pass `ceiling_dbtp`.
+    """Return mono `samples` turned down just where their true peak would pass `ceiling_dbtp`.
 
-    A limiter with look-ahead over the whole clip: the gain falls and rises over a few milliseconds around each peak, so
-    the loudness stays (turning the whole clip down would undo the matching).
+    A limiter with look-ahead over the whole clip: the gain falls and rises over a few milliseconds around
+    each peak, so the loudness stays (turning the whole clip down would undo the matching).
     """
-    if true_peak_db(samples) <= ceiling_dbtp:
-        return samples
-    # Loaded here because it costs a quarter of a second, and finished clips do not need it.
-    from scipy.ndimage import minimum_filter1d  # noqa: PLC0415
-
-    ceiling = to_gain(ceiling_dbtp)
-    reach = round(_LOOKAHEAD_S * SAMPLE_RATE)
-    wanted = np.minimum(1.0, 0.98 * ceiling / np.maximum(_peak_envelope(samples), 1e-12))
-    lowest = minimum_filter1d(np.pad(wanted, reach, constant_values=1.0), 2 * reach + 1, mode="nearest")
-    window = np.hanning(2 * reach + 3)[1:-1]
-    # Each gain is an average of lows that all reach its sample, so it is never above what that sample wants.
-    gain = np.convolve(lowest, window / window.sum(), mode="valid")
-    limited = (samples * gain).astype(np.float32)
-    over_db = true_peak_db(limited) - ceiling_dbtp
-    return limited if over_db <= 0 else (limited * np.float32(to_gain(-over_db - 0.01))).astype(np.float32)
+    return _trimmed_to(_limited(samples, _peak_envelope(samples), 1.0, to_gain(ceiling_dbtp)), ceiling_dbtp)
 
 
-def _peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float64]:
+def _peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return, for each sample, the highest magnitude of the oversampled waveform around it."""
-    factor, margin = 4, 64
-    padded = np.pad(samples.astype(np.float64), margin)
-    spectrum = np.fft.rfft(padded)
-    fine = np.abs(np.fft.irfft(spectrum, padded.size * factor) * factor).reshape(-1, factor)
-    peaks = fine.max(axis=1)
+    # Loaded here because it costs most of a second, and finished clips do not need it.
+    from scipy.signal import resample_poly  # noqa: PLC0415
+
+    fine = np.abs(resample_poly(samples, _OVERSAMPLED, 1)).reshape(-1, _OVERSAMPLED)
+    peaks = np.asarray(fine.max(axis=1), np.float32)
     # The points between two samples belong to both.
-    peaks[1:] = np.maximum(peaks[1:], fine[:-1].max(axis=1))
-    return peaks[margin : margin + samples.size]
+    peaks[1:] = np.maximum(peaks[1:], peaks[:-1].copy())
+    return peaks
+
+
+def _limited(
+    samples: NDArray[np.float32], peaks: NDArray[np.float32], gain: float, ceiling: float
+) -> NDArray[np.float32]:
+    """Return `samples` times `gain`, times the slow curve that keeps `peaks` times `gain` under `ceiling`."""
+    if not samples.size or gain * float(peaks.max()) <= ceiling:
+        return (samples * np.float32(gain)).astype(np.float32)
+    from scipy.ndimage import minimum_filter1d, uniform_filter1d  # noqa: PLC0415 - as above
+
+    box = round(_LOOKAHEAD_S * SAMPLE_RATE) // 2 * 2 + 1
+    reach = box - 1
+    wanted = np.minimum(1.0, ceiling / np.maximum(peaks.astype(np.float64) * gain, 1e-12))
+    lowest = minimum_filter1d(np.pad(wanted, 2 * reach, constant_values=1.0), 2 * reach + 1, mode="nearest")
+    # Two boxes make a triangle as wide as the minimum: each gain is an average of lows that all reach its
+    # sample, so it is never above what that sample wants.
+    curve = uniform_filter1d(uniform_filter1d(lowest, box, mode="nearest"), box, mode="nearest")
+    return (samples * (gain * curve[2 * reach : 2 * reach + samples.size])).astype(np.float32)
+
+
+def _trimmed_to(samples: NDArray[np.float32], ceiling_dbtp: float) -> NDArray[np.float32]:
+    """Take off the last hundredths of a decibel by which two ways of oversampling differ."""
+    over_db = true_peak_db(samples) - ceiling_dbtp
+    return samples if over_db <= 0 else (samples * np.float32(to_gain(-over_db - 0.001))).astype(np.float32)
 
 
 def _interleaved(samples: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -25,10 +25,10 @@ def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float3
 
 
 def clarify(samples: NDArray[np.float32], *, cutoff_hz: float = 150.0) -> NDArray[np.float32]:
-    """Return `samples` without their boom: a gentle high-pass, 12 dB an octave, for halls with a long low-frequency tail.
+    """Return `samples` without their boom: a gentle high-pass, 12 dB an octave, for halls that ring low.
 
-    Off unless asked for: a bare hall rings longest at 250 to 500 Hz and lows mask what follows, but no measurement
-    of children in a hall shows how much this helps, and a small loudspeaker already does it.
+    Off unless asked for: a bare hall rings longest at 250 to 500 Hz and lows mask what follows, but no
+    measurement of children in a hall shows how much this helps, and a small loudspeaker already does it.
     """
     from scipy.signal import butter, sosfilt  # noqa: PLC0415
 

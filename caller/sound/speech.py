@@ -9,7 +9,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, to_gain
 
 LANGUAGES: Final = ("en-GB", "en-US", "es", "fr", "de")
 """The languages with wording, as BCP 47 tags.  Other tags may be asked for; a voice may not be found."""
@@ -67,7 +67,8 @@ class Speech:
     samples : ndarray of float32, shape (n,)
         Mono at `SAMPLE_RATE`, silence trimmed from both ends, at `VOICE_LUFS`.  Read-only.
     onset : int
-        Index of the sample where the first sound begins (the little silence before it keeps its attack whole).
+        Index of the sample where the first sound begins (the little silence before it keeps its attack
+        whole).
     words : tuple of Word or None
         In order; None where the engine does not tell.
     voice : str
@@ -90,14 +91,22 @@ class Speech:
         """Length in seconds."""
         return self.samples.size / SAMPLE_RATE
 
+    @property
+    def peak(self) -> float:
+        """No true peak is above this (1.0 is full scale)."""
+        return to_gain(VOICE_CEILING_DBTP)
+
 
 def estimate_s(text: str, rate_wpm: float) -> float:
     """Return roughly how long `text` takes to say, in seconds.
 
-    Words are counted as a speaker says them (a number counts once for every two digits) and each stop inside the
-    text adds a pause.  The constants were fitted to the bundled engine's English voice: within a third for a sentence.
+    Words are counted as a speaker says them (a number counts once for every two digits) and each stop
+    inside the text adds a pause.  The constants were fitted to the bundled engine's English voice: within a
+    third for a sentence.
     """
-    words = sum(max(1, (len(word) + 1) // 2) if word.isdigit() else 1 for word in re.findall(r"\d+|[^\W\d_]+", text))
+    words = sum(
+        max(1, (len(word) + 1) // 2) if word.isdigit() else 1 for word in re.findall(r"\d+|[^\W\d_]+", text)
+    )
     pauses = len(re.findall(r"[.,;:!?…]\s+\S", text))
     return words * 60.0 / rate_wpm + pauses * 0.3 * (175.0 / rate_wpm)
 
@@ -108,7 +117,7 @@ def is_sayable(text: str) -> bool:
 
 
 def not_spoken(text: str, settings: VoiceSettings, why: str) -> Speech:
-    """Return the silence that stands where `text` could not be spoken: its words stay on the screen meanwhile."""
+    """Return silence in place of `text` that could not be spoken; its words stay on the screen meanwhile."""
     count = round(estimate_s(text[:LONGEST_TEXT], settings.rate_wpm) * SAMPLE_RATE)
     return Speech(samples=frozen(np.zeros(count, np.float32)), missing=True, why=why)
 

@@ -1,4 +1,4 @@
-"""From what an engine wrote to a clip that can be mixed: trimmed, at the program's rate, at the voice's loudness."""
+"""From what an engine wrote to a clip that can be mixed: trimmed, at the program's rate and loudness."""
 
 from __future__ import annotations
 
@@ -48,13 +48,15 @@ def finish_speech(
     moved = None
     if words is not None:
         # An engine may place a word in the silence that was cut, never usefully after the end.
-        inside = ((min(max(s - start / SAMPLE_RATE, 0.0), clip.size / SAMPLE_RATE), c, n) for s, c, n in words)
+        inside = (
+            (min(max(s - start / SAMPLE_RATE, 0.0), clip.size / SAMPLE_RATE), c, n) for s, c, n in words
+        )
         moved = tuple(Word(*word) for word in inside)
     return Speech(samples=frozen(_faded(clip, onset, stop - last - 1)), onset=onset, words=moved, voice=voice)
 
 
 def _faded(samples: NDArray[np.float32], lead: int, tail: int) -> NDArray[np.float32]:
-    """Fade the kept silence in and out, so that a clip begins and ends at nought without touching its speech."""
+    """Fade the kept silence in and out: a clip begins and ends at nought, its speech untouched."""
     faded = samples.copy()
     faded[:lead] *= np.linspace(0.0, 1.0, lead, endpoint=False, dtype=np.float32)
     if tail:

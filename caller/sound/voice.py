@@ -1,7 +1,7 @@
 """The voice: sentences in, clips out, whatever becomes of the speech engine.
 
-`VoiceBox` asks a worker process ahead of time, keeps what it gets on disk, and gives up on one sentence rather than on
-the lesson: a clip that could not be had is silence of about its length, marked as missing.
+`VoiceBox` asks a worker process ahead of time, keeps what it gets on disk, and gives up on one sentence
+rather than on the lesson: a clip that could not be had is silence of about its length, marked as missing.
 """
 
 from __future__ import annotations
@@ -41,7 +41,8 @@ _log = logging.getLogger(__name__)
 class VoiceBox:
     """Speaks sentences through a worker process and a cache.
 
-    Nothing is started until a sentence is asked for that is not in the cache.  Its methods may be called from any thread.
+    Nothing is started until a sentence is asked for that is not in the cache.  Its methods may be called
+    from any thread.
 
     Parameters
     ----------
@@ -192,7 +193,9 @@ class VoiceBox:
                 if kept is not None:
                     return kept
                 content = worker.speak(
-                    text, settings, deadline_s=self._deadline_s if worker.has_spoken else self._first_deadline_s
+                    text,
+                    settings,
+                    deadline_s=self._deadline_s if worker.has_spoken else self._first_deadline_s,
                 )
                 speech = clip_file.from_bytes(content)
             except WorkerLostError as error:

@@ -1,20 +1,21 @@
-"""The speech engine itself, behind pyttsx3.  Only the worker process imports this module: an engine can end its process.
+"""The speech engine itself, behind pyttsx3.  Only the worker imports this: an engine can end its process.
 
 What pyttsx3 does not say, and this module knows:
 
 - One engine, one thread, one `runAndWait` per file; more lose files without an error.
 - `runAndWait` returns after 10 ms whether or not the synthesis has finished: the file is whole only after the
   engine's last event.  A file read earlier is empty, or half of itself.
-- With espeak, a file that cannot be written raises inside the library's callback, and `runAndWait` never returns;
-  other engines report success: end the loop, and look at the file.
+- With espeak, a file that cannot be written raises inside the library's callback, and `runAndWait` never
+  returns; other engines report success: end the loop, and look at the file.
 - A new voice may come with a rate of its own: set the voice first, then the rate, each time.
-- Some engines read markup in the text, some of it able to name files: it is blanked out, length for length, so that
-  word positions still fit the caller's text.
+- Some engines read markup in the text, some of it able to name files: it is blanked out, length for length,
+  so that word positions still fit the caller's text.
 """
 
 from __future__ import annotations
 
 import ctypes
+import importlib
 import os
 import re
 import threading
@@ -98,7 +99,9 @@ class Engine:
             fitting = named or fitting
         return min(fitting, key=lambda voice: _distance(voice, tag))
 
-    def write(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> list[tuple[float, int, int]] | None:
+    def write(
+        self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int
+    ) -> list[tuple[float, int, int]] | None:
         """Speak `text` into the file `path`; return (seconds, first character, length) of each word if known.
 
         Raises
@@ -121,7 +124,7 @@ class Engine:
         return list(self._words) if self._driver_name == "espeak" else None
 
     def _listen_to_espeak(self) -> None:
-        """Stand between the library and pyttsx3 to learn when each word sounds, and when the file is closed."""
+        """Stand between the library and pyttsx3 to learn when a word sounds and when the file is closed."""
         from pyttsx3.drivers import _espeak  # noqa: PLC0415
 
         driver = self._engine.proxy._driver
@@ -137,7 +140,8 @@ class Engine:
                 index += 1
             try:
                 driver._onSynth(wav, count, events)
-            except Exception:  # noqa: BLE001 - nothing above a C callback could catch it; `write` sees the missing file
+            except Exception:
+                # Nothing above a C callback could catch it; `write` sees the missing file.
                 driver._speaking = False
                 driver.endLoop()
             if ended:
@@ -166,8 +170,9 @@ def open_engine(language: str, kinds: tuple[str, ...] = ENGINES) -> Engine:
         try:
             engine = Engine(kind)
             engine.choose(language)
-        except Exception as error:  # noqa: BLE001 - drivers raise anything, COM and Objective-C errors among them
-            reasons.append(f"{kind}: {error or type(error).__name__}")
+        except Exception as error:
+            # Drivers raise anything, COM and Objective-C errors among them.
+            reasons.append(f"{kind}: {str(error) or type(error).__name__}")
         else:
             return engine
     raise NoVoiceError("; ".join(reasons))
@@ -176,17 +181,17 @@ def open_engine(language: str, kinds: tuple[str, ...] = ENGINES) -> Engine:
 def _lend_bundled_library() -> None:
     """Make pyttsx3's driver use the pip-installed library.
 
-    Both are needed before the driver is imported: without the data path the library ends the process; without the library in
-    hand the driver looks only where systems keep theirs.
+    Both are needed before the driver is imported: without the data path the library ends the process;
+    without the library in hand the driver looks only where systems keep theirs.
     """
     import espeakng_loader  # noqa: PLC0415
 
     os.environ["ESPEAK_DATA_PATH"] = espeakng_loader.get_data_path()
     library = ctypes.CDLL(espeakng_loader.get_library_path(), mode=ctypes.RTLD_GLOBAL)
     loader = ctypes.cdll
-    loader.LoadLibrary = lambda name: library  # type: ignore[method-assign]
+    loader.LoadLibrary = lambda _name: library  # type: ignore[method-assign, assignment]
     try:
-        import pyttsx3.drivers._espeak  # noqa: PLC0415
+        importlib.import_module("pyttsx3.drivers._espeak")
     finally:
         del loader.LoadLibrary
 

@@ -64,7 +64,15 @@ class VoiceProcess:
         except OSError as error:
             raise WorkerLostError(f"no temporary folder can be made ({error.strerror})") from error
         # -P keeps Python from importing whatever lies in the folder that the teacher happens to be in.
-        command = [sys.executable, "-P", "-m", "caller.sound.voice_worker", str(self._folder), language, *engines]
+        command = [
+            sys.executable,
+            "-P",
+            "-m",
+            "caller.sound.voice_worker",
+            str(self._folder),
+            language,
+            *engines,
+        ]
         try:
             self._process = subprocess.Popen(
                 command,

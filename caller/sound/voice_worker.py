@@ -6,8 +6,8 @@ It reads one JSON object a line on standard input and answers each with one on s
     ← {"id": 1, "voice": "English (Received Pronunciation)"}          the clip is in the file, in FOLDER
     ← {"id": 1, "error": "the speech engine wrote no sound"}          it is not
 
-Its first line says which engine it is: {"engine": …, "voice": …, "voices": […]}, or {"error": …} where none speaks the language.
-When its input ends it removes FOLDER, which is its own, and ends.
+Its first line says which engine it is: {"engine": …, "voice": …, "voices": […]}, or {"error": …} where none
+speaks the language. When its input ends it removes FOLDER, which is its own, and ends.
 """
 
 from __future__ import annotations
@@ -32,7 +32,8 @@ _LONGEST_S = 300.0
 def main(arguments: list[str]) -> int:
     """Serve requests until standard input ends; return the exit code."""
     answers = _own_standard_output()
-    # Ctrl-C reaches the whole terminal; whether the lesson ends is for the program to decide, and it ends this one.
+    # Ctrl-C reaches the whole terminal; whether the lesson ends is for the program to decide, and it ends
+    # this one.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     folder, language, *kinds = arguments
     try:
@@ -57,7 +58,7 @@ def _serve(answers: TextIO, folder: Path, language: str, kinds: tuple[str, ...])
             _send(answers, {"id": request["id"], "voice": voice})
         except (OSError, ValueError) as error:
             _send(answers, {"id": request["id"], "error": str(error)})
-        except Exception as error:  # noqa: BLE001 - drivers raise anything
+        except Exception as error:  # drivers raise anything
             # pyttsx3 does not run again after an error in its loop; a new process does.
             _send(answers, {"id": request["id"], "error": f"{type(error).__name__}: {error}"})
             return 1
@@ -80,7 +81,7 @@ def _speak(engine: Engine, folder: Path, language: str, request: dict[str, Any])
 
 
 def _own_standard_output() -> TextIO:
-    """Return a stream for the answers, and send what anyone else prints nowhere: pyttsx3 prints on standard output."""
+    """Return a stream for the answers; what anyone else prints (pyttsx3 does) goes nowhere."""
     answers = os.fdopen(os.dup(1), "w", encoding="utf-8")
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, 1)

@@ -1,0 +1,247 @@
+"""The tones of a lesson, read from a folder that a teacher may change.
+
+`manifest.toml` in the folder names a sound file for each tone.  A file that cannot be used costs a warning,
+never a tone: the built-in one sounds instead.
+"""
+
+from __future__ import annotations
+
+import logging
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from caller.errors import CallerError, NotFoundError, ScriptError
+from caller.sound.audiofile import read_mono
+from caller.sound.levels import (
+    BACKGROUND_CEILING_DBTP,
+    BACKGROUND_LUFS,
+    SAMPLE_RATE,
+    TONE_CEILING_DBTP,
+    VOICE_LUFS,
+    to_gain,
+)
+from caller.sound.loudness import limit_true_peak, loudest_rms_db, true_peak_db
+from caller.sound.resampling import to_sample_rate
+from caller.sound.speech import frozen
+from caller.sound.tone_recipes import RECIPES, Recipe, ramped, synthesise
+
+MANIFEST: Final = "manifest.toml"
+SHORTEST_S, LONGEST_S = 0.05, 5.0
+QUIETEST_LU, LOUDEST_LU = -30.0, 3.0
+
+_SILENT_PEAK_DB: Final = -50.0
+_ONSET_BELOW_PEAK_DB: Final = -60.0
+_SMOOTHED_S: Final = 0.005
+_LARGEST_MANIFEST_BYTES: Final = 100_000
+_KEYS: Final = frozenset({"file", "level_lu", "says"})
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Tone:
+    """A tone ready to be mixed.
+
+    Attributes
+    ----------
+    samples : ndarray of float32, shape (n,)
+        Mono at `SAMPLE_RATE`, at its level, beginning with its sound.  Read-only.
+    level_db : float
+        Loudness of its loudest 200 ms.
+    peak : float
+        Its true peak (1.0 is full scale).
+    says : str
+        What it tells the children.
+    """
+
+    name: str
+    samples: NDArray[np.float32]
+    level_db: float
+    peak: float
+    says: str
+
+    @property
+    def duration_s(self) -> float:
+        """Length in seconds."""
+        return self.samples.size / SAMPLE_RATE
+
+    @property
+    def gain_under_speech(self) -> float:
+        """The gain at which it may sound while the voice speaks (WCAG 1.4.7: 20 dB below)."""
+        return min(
+            1.0, to_gain(BACKGROUND_LUFS - self.level_db), to_gain(BACKGROUND_CEILING_DBTP) / self.peak
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToneEntry:
+    """What the manifest says of one tone."""
+
+    file: str
+    level_lu: float
+    says: str
+
+
+def load_tones(folder: Path, *, warn: Callable[[str], None] = _log.warning) -> Mapping[str, Tone]:
+    """Return every tone of `RECIPES` by name, from `folder` where its file can be used, built in where not.
+
+    Parameters
+    ----------
+    warn : callable
+        Told in one sentence what could not be used, and how to mend it.
+    """
+    entries: Mapping[str, ToneEntry] = {}
+    try:
+        entries = read_manifest(folder / MANIFEST)
+    except CallerError as error:
+        warn(f"{error} The built-in tones sound instead.")
+    tones = {}
+    for name in RECIPES:
+        entry = entries.get(name)
+        try:
+            tones[name] = built_in_tone(name) if entry is None else read_tone(folder, name, entry)
+        except CallerError as error:
+            warn(f"{error} The built-in tone sounds instead.")
+            tones[name] = built_in_tone(name)
+    return tones
+
+
+def read_manifest(path: Path) -> dict[str, ToneEntry]:
+    """Return the entries of a manifest by tone; what it leaves out is as in `RECIPES`.
+
+    Raises
+    ------
+    NotFoundError
+        There is no such file.
+    ScriptError
+        It is not a manifest; the text says where and how to mend it.
+    """
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(_LARGEST_MANIFEST_BYTES + 1)
+        if len(content) > _LARGEST_MANIFEST_BYTES:
+            raise ScriptError(
+                f"{path}: is too long for a list of tones; keep it under {_LARGEST_MANIFEST_BYTES} bytes."
+            )
+        tables = tomllib.loads(content.decode("utf-8"))
+    except OSError as error:
+        raise NotFoundError(
+            f"{path}: cannot be read ({error.strerror}); put it back, or reinstall."
+        ) from error
+    except (ValueError, RecursionError) as error:
+        raise ScriptError(f"{path}: is not TOML ({error}); mend that line.") from error
+    return {name: _entry(path, name, table) for name, table in tables.items()}
+
+
+def read_tone(folder: Path, name: str, entry: ToneEntry) -> Tone:
+    """Return the tone that `entry` names, brought to mono, `SAMPLE_RATE` and its level.
+
+    Raises
+    ------
+    ScriptError
+        The file is missing, is not sound, is silent, or is too short or too long.
+    """
+    path = folder / entry.file
+    try:
+        raw, rate = read_mono(path, longest_s=LONGEST_S)
+    except OSError as error:
+        raise ScriptError(
+            f"{path}: cannot be read ({error.strerror}); put the file there, or name another in {MANIFEST}."
+        ) from error
+    except ValueError as error:
+        raise ScriptError(f"{path}: {error}; use a WAV file of {SHORTEST_S:g} to {LONGEST_S:g} s.") from error
+    samples = _from_onset(to_sample_rate(raw, rate))
+    if samples.size < SHORTEST_S * SAMPLE_RATE:
+        heard = "is silent" if not samples.size else f"sounds for only {samples.size / SAMPLE_RATE:.3f} s"
+        raise ScriptError(f"{path}: {heard}; use a WAV file of {SHORTEST_S:g} to {LONGEST_S:g} s.")
+    return _levelled(name, samples, entry.level_lu, entry.says)
+
+
+def built_in_tone(name: str) -> Tone:
+    """Return the tone made from its recipe."""
+    recipe = RECIPES[name]
+    return _levelled(name, synthesise(recipe), recipe.level_lu, recipe.says)
+
+
+def _levelled(name: str, samples: NDArray[np.float32], level_lu: float, says: str) -> Tone:
+    gain = to_gain(VOICE_LUFS + level_lu - loudest_rms_db(samples))
+    levelled = (samples * np.float32(gain)).astype(np.float32)
+    peak_db = true_peak_db(levelled)
+    if peak_db > TONE_CEILING_DBTP:
+        levelled = limit_true_peak(levelled, ceiling_dbtp=TONE_CEILING_DBTP)
+        peak_db = true_peak_db(levelled)
+    level_db = loudest_rms_db(levelled)
+    return Tone(name=name, samples=frozen(levelled), level_db=level_db, peak=to_gain(peak_db), says=says)
+
+
+def _from_onset(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return `samples` from their first sound on, so that a tone sounds where it is placed; none if mute."""
+    if not np.isfinite(samples).all():
+        return samples[:0]
+    magnitude = np.abs(samples)
+    peak = float(magnitude.max(initial=0.0))
+    if peak < to_gain(_SILENT_PEAK_DB):
+        return samples[:0]
+    threshold = peak * to_gain(_ONSET_BELOW_PEAK_DB)
+    sounding = np.flatnonzero(magnitude > threshold)
+    heard = samples[max(0, sounding[0] - 1) : sounding[-1] + 1]
+    # A recording cut in the middle of its sound would click; one that starts and ends in quiet is left as
+    # it is.
+    if max(abs(heard[0]), abs(heard[-1])) > 10.0 * threshold:
+        return ramped(heard.astype(np.float64), _SMOOTHED_S).astype(np.float32)
+    return heard
+
+
+def _entry(path: Path, name: str, table: object) -> ToneEntry:
+    if name not in RECIPES:
+        raise ScriptError(
+            f"{path}: there is no tone “{name}”{_nearest(name)}; the tones are {', '.join(RECIPES)}."
+        )
+    if not isinstance(table, dict):
+        raise ScriptError(
+            f'{path}: “{name}” must be a table; write [{name}] and below it file = "{name}.wav".'
+        )
+    recipe: Recipe = RECIPES[name]
+    for key in table:
+        if key not in _KEYS:
+            raise ScriptError(f"{path}: [{name}] has no “{key}”; it has {', '.join(sorted(_KEYS))}.")
+    file, level_lu, says = (
+        table.get("file", f"{name}.wav"),
+        table.get("level_lu", recipe.level_lu),
+        table.get("says", recipe.says),
+    )
+    if (
+        not isinstance(file, str)
+        or Path(file).name != file
+        or "\\" in file
+        or ":" in file
+        or "\0" in file
+        or file in {"", ".", ".."}
+    ):
+        raise ScriptError(
+            f'{path}: [{name}] file must be the name of a file in the same folder, such as "{name}.wav".'
+        )
+    if (
+        isinstance(level_lu, bool)
+        or not isinstance(level_lu, int | float)
+        or not QUIETEST_LU <= level_lu <= LOUDEST_LU
+    ):
+        raise ScriptError(
+            f"{path}: [{name}] level_lu must be a number from {QUIETEST_LU:g} to {LOUDEST_LU:g}."
+        )
+    if not isinstance(says, str):
+        raise ScriptError(f"{path}: [{name}] says must be text in quotation marks.")
+    return ToneEntry(file=file, level_lu=float(level_lu), says=says)
+
+
+def _nearest(name: str) -> str:
+    from rapidfuzz import process  # noqa: PLC0415 - only a mistake needs it
+
+    found = process.extractOne(name, RECIPES, score_cutoff=60)
+    return f" (did you mean “{found[2]}”?)" if found else ""
