@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import math
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -83,8 +82,8 @@ class Number(Single[float]):
     unit: str = ""
 
     def accept(self, value: object) -> float:
-        """Return the number; true, false and nan are not numbers."""
-        if isinstance(value, bool) or not isinstance(value, int | float) or math.isnan(value):
+        """Return the number; true and false are not numbers, and nan is within no limits."""
+        if isinstance(value, bool) or not isinstance(value, int | float):
             raise Misfit(
                 f"this needs a number, and has {_named(value)}.",
                 f"Write a number like {self.least:g}, without quotes.",
@@ -276,7 +275,7 @@ def _named(value: object) -> str:
 
 
 def _short_number(value: float) -> str:
-    return str(value) if abs(value) < 1e12 else "so large a number"
+    return "so large a number" if abs(value) >= 1e12 else str(value)
 
 
 def _of(unit: str) -> str:

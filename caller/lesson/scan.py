@@ -97,6 +97,7 @@ class _Walker:
         path: KeyPath = ()
         for part in parts[:-1]:
             path = self._latest((*path, part))
+            self.found.keys.setdefault(path, start)
         path = (*path, parts[-1])
         if many:
             index = self.lengths.get(path, 0)

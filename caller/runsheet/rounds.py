@@ -164,10 +164,15 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
 
 def _answer(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
     talk, asked = setting.talk, plan.asked
-    lines = [talk.line(f"answer.time-up{setting.seated}", tone="time-up"), *asked.answer]
+    told = asked.answer
+    if plan.question == "find":
+        told = talk.main("find.answer", lane=part(f"find.{plan.side}"), time=talk.time(asked.time))
+    lines = [
+        talk.line(f"answer.time-up{setting.seated}", tone="time-up"),
+        talk.with_tone(told[0], "answer"),
+        *told[1:],
+    ]
     if asked.choices:
         move = plan.moves[lane_sides(len(asked.choices)).index(plan.side)]
-        if plan.question == "find":
-            lines += talk.main("find.answer", lane=part(f"find.{plan.side}"), time=talk.time(asked.time))
         lines.append(talk.line(f"answer.{plan.side}", move=move_name(move), point_to=plan.side))
     return tuple(lines)

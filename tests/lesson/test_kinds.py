@@ -1,0 +1,99 @@
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+
+from caller.lesson.kinds import Flag, ListOf, Number, OneOf, Text, Whole
+from caller.lesson.problems import ScriptProblems
+from caller.lesson.source import parse
+from caller.lesson.tables import finish, key, read_source
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shed:
+    """A table like those of class and hall files."""
+
+    name: str = key("", Text(10), "A name.")
+    doors: int = key(1, Whole(0, 9, "doors"), "How many doors.")
+    width_m: float = key(2.0, Number(1.0, 9.5, "metres"), "How wide.")
+    open: bool = key(False, Flag(), "Whether it is open.")
+    kind: str = key("wood", OneOf(("wood", "brick")), "What it is made of.")
+    tags: tuple[str, ...] = key((), ListOf(Text(5), 2), "Words.")
+
+
+def _read(text: str) -> Shed:
+    shed, place = read_source(Shed, parse(text, "shed.toml"))
+    finish(place)
+    return shed
+
+
+def test_values_of_the_right_kind_are_taken() -> None:
+    text = 'name = " the  shed "\ndoors = 2\nwidth_m = 3\nopen = true\nkind = "brick"\ntags = ["a", "b"]'
+    assert _read(text) == Shed(
+        name="the shed", doors=2, width_m=3.0, open=True, kind="brick", tags=("a", "b")
+    )
+    assert _read('tags = "a"') == Shed(tags=("a",))
+    assert _read("") == Shed()
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (
+            "doors = true",
+            "doors: this needs a whole number, and has true. Write a number like 0, without quotes.",
+        ),
+        (
+            "doors = 2.0",
+            "doors: this needs a whole number, and has 2.0. Write a number like 0, without quotes.",
+        ),
+        ("doors = 10", "doors: 10 is outside what this may be. Choose from 0 to 9 doors."),
+        (
+            "doors = 1" + "0" * 400,
+            "doors: so large a number is outside what this may be. Choose from 0 to 9 doors.",
+        ),
+        (
+            "width_m = false",
+            "width_m: this needs a number, and has false. Write a number like 1, without quotes.",
+        ),
+        (
+            "width_m = 1" + "0" * 400,
+            "width_m: so large a number is outside what this may be. Choose from 1 to 9.5 metres.",
+        ),
+        (
+            "width_m = -inf",
+            "width_m: so large a number is outside what this may be. Choose from 1 to 9.5 metres.",
+        ),
+        ("open = 1", "open: this needs true or false, and has 1. Write true or false, without quotes."),
+        (
+            'open = "true"',
+            'open: this needs true or false, and has "true". Write true or false, without quotes.',
+        ),
+        (
+            "kind = 1979-05-27",
+            'kind: a date or time without quotes is not known here. Use one of "wood", "brick".',
+        ),
+        ('kind = "brik"', 'kind: "brik" is not known here. Did you mean brick?'),
+        ('tags = ["a", 2]', 'tags 2: this needs words, and has 2. Put it in straight quotes, like "Terns".'),
+        ('tags = ["a", "b", "c"]', "tags: this list has 3 items. Keep it to 2."),
+        (
+            "name = {}",
+            'name: this needs words, and has a group of values. Put it in straight quotes, like "Terns".',
+        ),
+        (
+            'name = "a\\u0007"',
+            "name: these words hold a bracket, a backslash or an unseen letter. Use plain words only.",
+        ),
+        ('nmae = "a"', "nmae: there is no such key. Did you mean name?"),
+    ],
+)
+def test_values_of_the_wrong_kind_are_told_with_their_mending(text: str, says: str) -> None:
+    with pytest.raises(ScriptProblems) as caught:
+        _read(text)
+    place, _, sentence = str(caught.value).partition(": ")
+    assert sentence == says
+    (problem,) = caught.value.problems
+    assert place == f"shed.toml, line 1, column {problem.column}"
+    if "no such key" not in says:
+        assert problem.column > text.index("=")
