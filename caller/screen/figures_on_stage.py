@@ -11,7 +11,7 @@ import numpy as np
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.moves import poses
-from caller.moves.poses import Pose, View
+from caller.moves.poses import Joint, Pose, View
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
@@ -19,8 +19,11 @@ from caller.screen.theme import Theme
 
 STEPS = 120  # a loop lasts a second or two: as many moments as a screen shows
 _MOMENTS = 24  # of a loop, to find how far it reaches
-_BODY = 0.09  # how far flesh reaches beyond the joints, in standing heights
-_HEAD = 0.13  # and above the highest joint
+# How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
+_FLESH = np.full(len(Joint), 0.045)
+_FLESH[[Joint.HEAD, Joint.FACE]] = 0.15
+_FLESH[[Joint.HIP_L, Joint.HIP_R, Joint.PELVIS]] = 0.09
+_LINE = 0.03
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,7 +48,7 @@ class Doing:
     @property
     def view(self) -> View:
         """From where the figure is seen."""
-        return View.FRONT if isinstance(self.what, ClockTime) else poses.animation(self.what).view
+        return poses.DIAL_VIEW if isinstance(self.what, ClockTime) else poses.animation(self.what).view
 
     def step_at(self, move_s: float) -> int:
         """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving."""
@@ -61,21 +64,20 @@ class Doing:
         return poses.pose(self.what, step / STEPS)
 
 
-def _extent_of(points: np.ndarray[tuple[int, ...], np.dtype[np.float64]], view: View) -> Extent:
-    seen = view.project(points)
-    return Extent(
-        side=float(np.abs(seen[..., 0]).max()) + _BODY,
-        up=max(1.0, float(seen[..., 1].max()) + _HEAD),
-        down=max(0.0, -float(seen[..., 1].min())) + _BODY,
-    )
-
-
 @cache
 def extent(doing: Doing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
-    if isinstance(doing.what, ClockTime):
-        return _extent_of(doing.pose(0).points, doing.view)
-    return _extent_of(poses.loop(doing.what, _MOMENTS), doing.view)
+    side = up = down = 0.0
+    for moment in range(_MOMENTS):
+        pose = doing.pose(moment * STEPS // _MOMENTS)
+        shapes = [(pose.points, _FLESH)]
+        shapes += [(hint, np.full(len(hint), _LINE)) for hint in pose.hints]
+        for points, flesh in shapes:
+            seen = doing.view.project(points)
+            side = max(side, float((np.abs(seen[..., 0]) + flesh).max()))
+            up = max(up, float((seen[..., 1] + flesh).max()))
+            down = max(down, float((flesh - seen[..., 1]).max()))
+    return Extent(side=side, up=max(1.0, up), down=down)
 
 
 def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:

@@ -33,15 +33,15 @@ class LanePlaces:
 
 def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
     """Divide a lane."""
-    inside = room.inset(0.032 * unit, 0.036 * unit)
+    inside = room.inset(0.032 * unit, 0.034 * unit)
     if room.width > _WIDE * room.height:
         left = Rect(x=inside.x, y=inside.y, width=0.58 * inside.width, height=inside.height)
         figure_room = Rect(x=left.right, y=inside.y, width=inside.right - left.right, height=inside.height)
         dial, numeral, words, name = _shelves(lane, left, (0.55, 0.42, 0.34))
         return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure_room)
-    dial, numeral, words, name = _shelves(lane, inside, (0.54, 0.2, 0.18))
+    dial, numeral, words, name = _shelves(lane, inside, (0.54, 0.2, 0.165))
     top = (dial or words).bottom
-    figure = Rect(x=inside.x, y=top, width=inside.width, height=name.y - top).inset(0.0, 0.012 * unit)
+    figure = Rect(x=inside.x, y=top, width=inside.width, height=name.y - top - 0.01 * unit)
     return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure)
 
 
@@ -54,7 +54,7 @@ def _shelves(
     def shelf(y: float, share: float) -> Rect:
         return Rect(x=room.x, y=y, width=room.width, height=share * room.height)
 
-    name_share = 0.095 if room.height > room.width else 0.22
+    name_share = 0.085 if room.height > room.width else 0.22
     name = shelf(room.bottom - name_share * room.height, name_share)
     dial = shelf(room.y, dial_share) if lane.dial is not None else None
     numeral = shelf(dial.bottom if dial else room.y, numeral_share if lane.numeral else 0.0)
@@ -159,7 +159,7 @@ class LaneSizes:
 
 def lane_sizes(lanes: list[tuple[Lane, LanePlaces]], unit: float) -> LaneSizes:
     """Return the letter sizes that all lanes share."""
-    free = LaneSizes(numeral_size=0.22 * unit, words_size=0.058 * unit, name_size=0.05 * unit)
+    free = LaneSizes(numeral_size=0.22 * unit, words_size=0.054 * unit, name_size=0.05 * unit)
     return LaneSizes(
         numeral_size=min(free.numeral(*one).size for one in lanes),
         words_size=min(free.words(*one).size for one in lanes),
