@@ -1,1 +1,51 @@
-"""Words on the command line, nothing else."""
+"""Words on the command line, nothing else: one verb each, one module for each verb.
+
+Only the module of the verb that was typed is imported, so that a lesson's first picture does not
+wait for code that it does not need.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Final
+
+from caller import __version__
+from caller.errors import CallerError
+
+VERBS: Final = {
+    "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
+    "show": "print a lesson's run sheet with start times",
+}
+"""Verbs and what each is for; `caller.cli.VERB` holds `add_arguments(parser)` and `run(arguments)`."""
+
+
+def main(words: Sequence[str] | None = None) -> int:
+    """Run the command line and return the exit code: 0 well, 1 our fault, 2 theirs."""
+    words = list(sys.argv[1:] if words is None else words)
+    parser = argparse.ArgumentParser(
+        prog="caller", description="An offline caller for clock-reading lessons in a gym hall."
+    )
+    parser.add_argument("--version", action="version", version=f"hall-caller {__version__}")
+    subparsers = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
+    typed = next((word for word in words if not word.startswith("-")), None)
+    for verb, purpose in VERBS.items():
+        subparser = subparsers.add_parser(
+            verb, help=purpose, description=purpose[0].upper() + purpose[1:] + "."
+        )
+        if verb == typed:
+            module = import_module(f"caller.cli.{verb}")
+            module.add_arguments(subparser)
+            subparser.set_defaults(run=module.run)
+    try:
+        arguments = parser.parse_args(words)
+        if arguments.verb is None:
+            return int(import_module("caller.cli.start").run(arguments))
+        return int(arguments.run(arguments))
+    except CallerError as error:
+        print(f"caller: {error}", file=sys.stderr)
+        return error.exit_code
+    except KeyboardInterrupt:
+        return 130

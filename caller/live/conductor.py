@@ -1,0 +1,174 @@
+"""The conductor: which call is heard next, and what a key press does to that.
+
+It keeps the player a few calls ahead. Words that are not spoken yet are waited for in a thread of
+their own: the picture goes on, and the call comes when it is ready.
+"""
+
+from __future__ import annotations
+
+import threading
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, replace
+from typing import Final
+
+from caller.live.keys import Action
+from caller.live.player import Cued, Player
+from caller.runsheet.model import Call
+from caller.sound.levels import to_gain
+from caller.timeline.segment import Segment, Timeline
+
+AHEAD: Final = 3  # segments playing or queued: bridges any pause of the window's own loop
+MORE_TIME_S: Final = 10
+VOLUME_STEP_DB: Final = 3.0
+LOUDEST_DB: Final = 0.0  # the mix already reaches its true-peak ceiling there
+SOFTEST_DB: Final = -30.0
+STARTING_DB: Final = -6.0  # leaves two steps up; the loudspeaker's own volume does the rest
+_ASKING: Final = frozenset({"question", "choices", "think"})
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """Where the lesson is, as heard."""
+
+    call: Call
+    segment: Segment | None  # None while its words are still being made
+    sample: int  # within the call
+    paused: bool
+    finished: bool
+
+
+class Conductor:
+    """Leads a timeline through a player. All methods may be called from any thread."""
+
+    def __init__(self, timeline: Timeline, player: Player, *, first: int = 0) -> None:
+        self._timeline = timeline
+        self._player = player
+        self._calls = list(timeline.run_sheet.calls)
+        self._lock = threading.RLock()
+        self._maker = ThreadPoolExecutor(max_workers=1, thread_name_prefix="segments")
+        self._making: tuple[int, Future[Segment]] | None = None
+        self._next = first  # the next call to be handed to the player
+        self._heard_index = first
+        self._paused = False
+        self._finished = False
+        self._since = 0  # what was played before this stream sample no longer counts
+        self.volume_db = STARTING_DB
+        player.set_gain(to_gain(self.volume_db))
+
+    @property
+    def calls(self) -> tuple[Call, ...]:
+        """The calls as they now stand."""
+        with self._lock:
+            return tuple(self._calls)
+
+    def step(self) -> None:
+        """Keep the player supplied; call it often."""
+        with self._lock:
+            if self._paused or self._finished:
+                return
+            if self._making is not None and self._making[1].done():
+                index, future = self._making
+                self._making = None
+                if index == self._next:
+                    self._player.enqueue(Cued(index, future.result()))
+                    self._next += 1
+            if self._making is None and self._next < len(self._calls) and self._player.waiting() < AHEAD:
+                self._making = (
+                    self._next,
+                    self._maker.submit(self._timeline.segment, self._calls[self._next]),
+                )
+
+    def situation(self, stream_sample: int) -> Situation:
+        """Return where the lesson is when `stream_sample` of the player's stream is heard."""
+        with self._lock:
+            mark = self._player.at(stream_sample)
+            if mark.cued is not None and stream_sample >= self._since:
+                self._heard_index = mark.cued.index
+                return Situation(self._calls[mark.cued.index], mark.cued.segment, mark.offset, False, False)
+            if not self._paused and self._next >= len(self._calls) and not self._player.waiting():
+                self._finished = True
+            return Situation(self._calls[self._heard_index], None, 0, self._paused, self._finished)
+
+    def act(self, action: Action) -> None:
+        """Do what the teacher asked for, as far as it concerns the order and sound of calls."""
+        with self._lock:
+            here = self._heard_index
+            match action:
+                case Action.PAUSE:
+                    self.go_on() if self._paused else self.pause()
+                case Action.REPEAT:
+                    self._jump(self._start_of_question(here))
+                case Action.NEXT:
+                    self._jump(here + 1)
+                case Action.BACK:
+                    self._jump(max(here - 1, 0))
+                case Action.MORE_TIME:
+                    self._more_time(here)
+                case Action.LOUDER:
+                    self._set_volume(self.volume_db + VOLUME_STEP_DB)
+                case Action.SOFTER:
+                    self._set_volume(self.volume_db - VOLUME_STEP_DB)
+                case _:
+                    pass  # the window's own affair
+
+    def pause(self) -> None:
+        """Fall silent now. The call being heard will be said again from its start."""
+        with self._lock:
+            if not self._paused:
+                self._paused = True
+                self._next = self._heard_index
+                self._forget_supplies()
+
+    def go_on(self) -> None:
+        """Go on from the start of the call that was paused."""
+        with self._lock:
+            self._paused = False
+            self.step()
+
+    def close(self) -> None:
+        """Stop making segments."""
+        self._maker.shutdown(wait=False, cancel_futures=True)
+
+    def _jump(self, index: int) -> None:
+        self._next = min(index, len(self._calls))
+        self._heard_index = min(index, len(self._calls) - 1)
+        self._paused = False
+        self._forget_supplies()
+        self.step()
+
+    def _forget_supplies(self) -> None:
+        self._making = None
+        self._player.stop()
+        self._since = self._player.written
+
+    def _start_of_question(self, here: int) -> int:
+        call = self._calls[here]
+        if call.kind in _ASKING:
+            while (
+                here > 0
+                and self._calls[here - 1].round == call.round
+                and self._calls[here].kind != "question"
+            ):
+                here -= 1
+        return here
+
+    def _more_time(self, here: int) -> None:
+        """Lengthen the think time that is running, or the next one of this lesson."""
+        index = next((i for i in range(here, len(self._calls)) if self._calls[i].countdown), None)
+        if index is None:
+            return
+        call = self._calls[index]
+        if call.countdown is None:  # for the type checker: chosen above for having one
+            return
+        longer = replace(
+            call, countdown=replace(call.countdown, seconds=call.countdown.seconds + MORE_TIME_S)
+        )
+        self._calls[index] = longer
+        self._making = None
+        last = self._player.replace_from(Cued(index, self._timeline.segment(longer)))
+        if last >= 0:
+            self._next = last + 1
+
+    def _set_volume(self, db: float) -> None:
+        self.volume_db = min(max(db, SOFTEST_DB), LOUDEST_DB)
+        self._player.set_gain(to_gain(self.volume_db))

@@ -1,0 +1,191 @@
+"""A hall without a hall: a virtual screen, and a null sound sink whose monitor is recorded."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+RATE = 48_000
+NEEDED = ("Xvfb", "xdotool", "pulseaudio", "parec", "pacat")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Say which tools are missing instead of failing on a machine without them."""
+    missing = [tool for tool in NEEDED if shutil.which(tool) is None]
+    if missing:
+        for item in items:
+            if "endtoend" in item.keywords:
+                item.add_marker(pytest.mark.skip(reason=f"needs {', '.join(missing)} (installed by .ci/run)"))
+
+
+@dataclass
+class SoundServer:
+    """A PulseAudio of our own with one null sink, and the environment that leads to it."""
+
+    folder: Path
+    environment: dict[str, str] = field(default_factory=dict)
+    _processes: list[subprocess.Popen[bytes]] = field(default_factory=list)
+
+    def start(self) -> None:
+        home, run = self.folder / "home", self.folder / "run"
+        for folder in (home, run, run / "pulse"):
+            folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        (home / ".asoundrc").write_text("pcm.!default { type pulse }\nctl.!default { type pulse }\n")
+        socket = run / "native"
+        self.environment = {
+            "HOME": str(home),
+            "XDG_RUNTIME_DIR": str(run),
+            "PULSE_RUNTIME_PATH": str(run / "pulse"),
+            "PULSE_SERVER": f"unix:{socket}",
+        }
+        options = ["--daemonize=no", "--exit-idle-time=-1", "--use-pid-file=no", "--disable-shm=no"]
+        self._spawn(
+            "pulseaudio",
+            "-n",
+            *options,
+            "--realtime=no",
+            "--high-priority=no",
+            "-L",
+            f"module-native-protocol-unix socket={socket} auth-anonymous=1",
+            "-L",
+            f"module-null-sink sink_name=hall rate={RATE}",
+        )
+        deadline = time.monotonic() + 15
+        while self._ask("info") != 0:
+            assert time.monotonic() < deadline, "the sound server did not start"
+            time.sleep(0.1)
+        # A null sink left alone renders two seconds ahead; a quiet low-latency client keeps it awake.
+        self._spawn("pacat", "-p", "--latency-msec=10", "--raw", stdin=Path("/dev/zero"))
+        time.sleep(2.5)
+
+    @contextmanager
+    def recording(self, path: Path) -> Iterator[None]:
+        """Record what the sink plays, 16-bit mono, into `path`."""
+        with path.open("wb") as file:
+            recorder = subprocess.Popen(
+                [
+                    "parec",
+                    "-d",
+                    "hall.monitor",
+                    "--latency-msec=10",
+                    "--format=s16le",
+                    f"--rate={RATE}",
+                    "--channels=1",
+                    "--raw",
+                ],
+                stdout=file,
+                env=os.environ | self.environment,
+            )
+            time.sleep(0.5)
+            try:
+                yield
+            finally:
+                time.sleep(0.5)
+                recorder.terminate()
+                recorder.wait()
+
+    def control(self, *words: str) -> str:
+        """Run `pactl` and return what it printed."""
+        return subprocess.run(
+            ["pactl", *words], env=os.environ | self.environment, check=True, capture_output=True, text=True
+        ).stdout
+
+    def stop(self) -> None:
+        for process in reversed(self._processes):
+            process.terminate()
+            process.wait()
+
+    def _ask(self, *words: str) -> int:
+        return subprocess.run(
+            ["pactl", *words], env=os.environ | self.environment, capture_output=True, check=False
+        ).returncode
+
+    def _spawn(self, *command: str, stdin: Path | None = None) -> None:
+        source = None if stdin is None else stdin.open("rb")
+        self._processes.append(
+            subprocess.Popen(
+                command,
+                env=os.environ | self.environment,
+                stdin=source,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+            )
+        )
+
+
+@dataclass
+class Screen:
+    """A virtual display."""
+
+    display: str
+    size: tuple[int, int]
+
+    @property
+    def environment(self) -> dict[str, str]:
+        return {"DISPLAY": self.display, "SDL_VIDEODRIVER": "x11"}
+
+    def press(self, *keys: str) -> None:
+        """Press keys as a person would, in the window that has the focus."""
+        subprocess.run(
+            ["xdotool", "key", "--delay", "60", *keys], env=os.environ | self.environment, check=True
+        )
+
+
+@pytest.fixture(scope="session")
+def sound_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[SoundServer]:
+    server = SoundServer(tmp_path_factory.mktemp("sound"))
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture(scope="session")
+def screen() -> Iterator[Screen]:
+    size = (1280, 720)
+    reader, writer = os.pipe()
+    process = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(writer), "-screen", "0", f"{size[0]}x{size[1]}x24"],
+        pass_fds=(writer,),
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(writer)
+    with os.fdopen(reader) as answers:
+        display = answers.readline().strip()
+    yield Screen(f":{display}", size)
+    process.terminate()
+    process.wait()
+
+
+@pytest.fixture
+def caller_environment(
+    sound_server: SoundServer, screen: Screen, tmp_path_factory: pytest.TempPathFactory
+) -> dict[str, str]:
+    """The environment for a run of the real program, with a cache shared by the whole session."""
+    cache = tmp_path_factory.getbasetemp() / "cache"
+    return (
+        dict(os.environ)
+        | sound_server.environment
+        | screen.environment
+        | {"XDG_CACHE_HOME": str(cache), "XDG_DATA_HOME": str(cache / "data")}
+    )
+
+
+def caller_command(*words: str) -> list[str]:
+    """Return the command line of the real program in this environment."""
+    return [sys.executable, "-m", "caller", *words]
+
+
+def read_raw(path: Path) -> NDArray[np.float32]:
+    """Return a recording as float32 mono."""
+    return np.fromfile(path, dtype="<i2").astype(np.float32) / 32_768
