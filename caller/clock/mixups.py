@@ -1,21 +1,19 @@
 """How children misread a dial: each documented mix-up as a rule from the true time to the reading given.
 
-Rules return None where the mix-up says nothing or happens to give the truth. Several rules may give the
-same wrong reading, so a wrong reading is always kept with the whole set of rules that explain it.
-
-Notation in the rules: H:M is the true time, p the numeral the minute hand has last passed (12 for 0).
+Several mix-ups may give the same wrong reading, so a wrong reading is always kept with the whole set of
+mix-ups that explain it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeAlias
 
+from caller.clock import mixup_rules
 from caller.clock.ladder import STEP_CODES, Status
+from caller.clock.mixup_rules import Rule
 from caller.clock.times import ClockError, ClockTime
 
-Rule: TypeAlias = Callable[[ClockTime], ClockTime | None]
 Registers: TypeAlias = frozenset[str]
 
 BOTH: Registers = frozenset({"digital", "analogue"})
@@ -56,124 +54,6 @@ class MixUp:
     registers: Registers = BOTH
 
 
-def swap_is_right(time: ClockTime) -> bool:
-    """Whether reading the hands the wrong way round gives the truth: twelve times, from 12:00 to 11:55."""
-    return time.minute == 5 * time.hour % 60
-
-
-def _numeral_passed(time: ClockTime) -> int:
-    return time.minute // 5 or 12
-
-
-def _with_hour(hour: int, minute: int) -> ClockTime:
-    """Wrap the hour round the dial, so that 13 is 1 and 0 is 12."""
-    return ClockTime((hour - 1) % 12 + 1, minute)
-
-
-def _unless_true(time: ClockTime, wrong: ClockTime) -> ClockTime | None:
-    return None if wrong == time else wrong
-
-
-def _hands_swapped(time: ClockTime) -> ClockTime | None:
-    if swap_is_right(time):
-        return None
-    return ClockTime(_numeral_passed(time), 5 * time.hour % 60)
-
-
-def _hands_swapped_closely(time: ClockTime) -> ClockTime | None:
-    # The hour hand stands at minute mark 5 H + M/12; children count whole marks.
-    if swap_is_right(time) or time.minute < 12:
-        return None
-    return _unless_true(time, ClockTime(_numeral_passed(time), (5 * time.hour + time.minute // 12) % 60))
-
-
-def _minute_numeral_as_hour(time: ClockTime) -> ClockTime | None:
-    return _unless_true(time, ClockTime(_numeral_passed(time), time.minute))
-
-
-def _numeral_as_minutes(time: ClockTime) -> ClockTime | None:
-    return ClockTime(time.hour, _numeral_passed(time)) if time.minute % 5 == 0 else None
-
-
-def _numeral_as_tens(time: ClockTime) -> ClockTime | None:
-    tens = 10 * _numeral_passed(time)
-    return ClockTime(time.hour, tens) if time.minute % 5 == 0 and tens < 60 else None
-
-
-def _joined_as_digits(time: ClockTime) -> ClockTime | None:
-    joined = int(f"{time.hour}{_numeral_passed(time)}")
-    return ClockTime(joined, 0) if time.minute % 5 == 0 and joined <= 12 else None
-
-
-def _hour_to_nearest(time: ClockTime) -> ClockTime | None:
-    # At half past the hand is equally far from both numerals: the rule says nothing there.
-    return _with_hour(time.hour + 1, time.minute) if time.minute > 30 else None
-
-
-def _hour_to_larger(time: ClockTime) -> ClockTime | None:
-    return _with_hour(time.hour + 1, time.minute) if time.minute > 0 else None
-
-
-def _half_names_coming_hour(time: ClockTime) -> ClockTime | None:
-    return _with_hour(time.hour + 1, 30) if time.minute == 30 else None
-
-
-def _hour_kept_after(time: ClockTime) -> ClockTime | None:
-    return _with_hour(time.hour - 1, time.minute) if 0 < time.minute <= 10 else None
-
-
-def _to_keeps_passed_hour(time: ClockTime) -> ClockTime | None:
-    return _with_hour(time.hour - 1, time.minute) if time.minute > 30 else None
-
-
-def _past_for_to(time: ClockTime) -> ClockTime | None:
-    if time.minute in (0, 30):
-        return None
-    return _with_hour(time.hour + (1 if time.minute > 30 else -1), 60 - time.minute)
-
-
-def _counted_backwards(time: ClockTime) -> ClockTime | None:
-    return None if time.minute in (0, 30) else ClockTime(time.hour, 60 - time.minute)
-
-
-def _counted_from_hour_hand(time: ClockTime) -> ClockTime | None:
-    return None if time.hour == 12 else ClockTime(time.hour, (time.minute - 5 * time.hour) % 60)
-
-
-def _fives(change_min: int) -> Rule:
-    def rule(time: ClockTime) -> ClockTime | None:
-        return ClockTime(time.hour, time.minute + change_min) if 5 <= time.minute <= 50 else None
-
-    return rule
-
-
-def _ones(change_min: int) -> Rule:
-    def rule(time: ClockTime) -> ClockTime | None:
-        minute = time.minute + change_min
-        return ClockTime(time.hour, minute) if time.minute % 5 and minute < 60 else None
-
-    return rule
-
-
-def _nearest_five(change_min: int) -> Rule:
-    def rule(time: ClockTime) -> ClockTime | None:
-        left = time.minute % 5
-        return time.plus(change_min - left) if left else None
-
-    return rule
-
-
-def _zero_moved(time: ClockTime) -> ClockTime | None:
-    if 0 < time.minute < 6:
-        return ClockTime(time.hour, 10 * time.minute)
-    return ClockTime(time.hour, time.minute // 10) if time.minute and time.minute % 10 == 0 else None
-
-
-def _money_fractions(time: ClockTime) -> ClockTime | None:
-    taken_for = {15: 25, 30: 50, 45: 35}
-    return ClockTime(time.hour, taken_for[time.minute]) if time.minute in taken_for else None
-
-
 def _from(first: str, last: str = STEP_CODES[-1]) -> tuple[str, ...]:
     return STEP_CODES[STEP_CODES.index(first) : STEP_CODES.index(last) + 1]
 
@@ -188,7 +68,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="hands-swapped",
         title="hands change places",
         explanation="The long hand is read as the hour and the short hand as the minutes.",
-        rule=_hands_swapped,
+        rule=mixup_rules.hands_swapped,
         source=f"{_CPALMS}; clock reading of third graders in Muş, IOJPE",
         status="found",
         steps=_from("o-clock"),
@@ -197,7 +77,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="hour-to-nearest",
         title="hour taken to the nearest numeral",
         explanation="The short hand is close to the coming numeral, so that numeral is read as the hour.",
-        rule=_hour_to_nearest,
+        rule=mixup_rules.hour_to_nearest,
         source=f"{_CPALMS}; Earnest, Gonzales & Plant 2018",
         status="found",
         steps=_from("quarters"),
@@ -206,7 +86,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="hour-to-larger",
         title="hour taken as the larger numeral",
         explanation="Between two numerals, the one the short hand is going to is read as the hour.",
-        rule=_hour_to_larger,
+        rule=mixup_rules.hour_to_larger,
         source=_CPALMS,
         status="found",
         steps=_from("half-past"),
@@ -215,7 +95,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="numeral-as-minutes",
         title="numeral read as minutes",
         explanation="The numeral at the long hand is read as printed, instead of being counted in fives.",
-        rule=_numeral_as_minutes,
+        rule=mixup_rules.numeral_as_minutes,
         source=f"{_BURNY} (misinterpretation of numbers); {_FAMILY}",
         status="found",
         steps=_from("quarters"),
@@ -224,7 +104,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="fives-one-more",
         title="one five too many",
         explanation="The fives are counted with the twelve as the first five.",
-        rule=_fives(5),
+        rule=mixup_rules.fives(5),
         source=f"{_CPALMS}; {_BURNY}",
         status="found",
         steps=_from("fives-past"),
@@ -233,7 +113,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="fives-one-less",
         title="one five too few",
         explanation="The count of fives starts at the one instead of the twelve, or misses a numeral.",
-        rule=_fives(-5),
+        rule=mixup_rules.fives(-5),
         source=f"{_CPALMS}; {_BURNY}",
         status="found",
         steps=_from("fives-past"),
@@ -242,7 +122,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="ones-one-more",
         title="one minute too many",
         explanation="The single marks are counted with the starting mark as one.",
-        rule=_ones(1),
+        rule=mixup_rules.ones(1),
         source=f"{_BURNY} (miscounting)",
         status="found",
         steps=("minutes", "near-the-hour"),
@@ -251,7 +131,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="ones-one-less",
         title="one minute too few",
         explanation="A single mark is missed in the count.",
-        rule=_ones(-1),
+        rule=mixup_rules.ones(-1),
         source=f"{_BURNY} (miscounting)",
         status="found",
         steps=("minutes", "near-the-hour"),
@@ -260,7 +140,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="minute-numeral-as-hour",
         title="hour read at the long hand",
         explanation="The minutes are right, but the hour is read at the long hand too.",
-        rule=_minute_numeral_as_hour,
+        rule=mixup_rules.minute_numeral_as_hour,
         source=_FAMILY,
         status="from memory",
         steps=_from("o-clock"),
@@ -269,7 +149,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="past-for-to",
         title="past and to change places",
         explanation='The minutes and the hour word are right, but "past" and "to" change places.',
-        rule=_past_for_to,
+        rule=mixup_rules.past_for_to,
         source=f"{_BURNY}; {_FAMILY}",
         status="from memory",
         steps=_from("quarters"),
@@ -279,7 +159,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="to-keeps-passed-hour",
         title='"to" with the hour that has passed',
         explanation="The minutes to go are right, but they are said before the hour that has passed.",
-        rule=_to_keeps_passed_hour,
+        rule=mixup_rules.to_keeps_passed_hour,
         source="Burny, Valcke & Desoete 2009",
         status="from memory",
         steps=_from("quarters"),
@@ -289,7 +169,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="half-names-coming-hour",
         title="half past said with the coming hour",
         explanation='"Half" is understood as half way to the hour named, as in German "halb fünf" for 4:30.',
-        rule=_half_names_coming_hour,
+        rule=mixup_rules.half_names_coming_hour,
         source=_COMMON,
         status="from memory",
         steps=_from("half-past"),
@@ -299,7 +179,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="counted-backwards",
         title="counted the wrong way round",
         explanation="The minutes are counted anticlockwise from twelve, with the hour kept.",
-        rule=_counted_backwards,
+        rule=mixup_rules.counted_backwards,
         source=_FAMILY,
         status="weak, from memory",
         steps=_from("fives-past"),
@@ -308,7 +188,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="hands-swapped-closely",
         title="hands change places, read closely",
         explanation="The hands change places, and the short hand is read to the single mark it has reached.",
-        rule=_hands_swapped_closely,
+        rule=mixup_rules.hands_swapped_closely,
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
@@ -317,7 +197,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="to-nearest-five-back",
         title="rounded back to a five",
         explanation="The single minutes are left out.",
-        rule=_nearest_five(0),
+        rule=mixup_rules.nearest_five(0),
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
@@ -326,7 +206,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="to-nearest-five-on",
         title="rounded on to a five",
         explanation="The single minutes are rounded up to the next numeral.",
-        rule=_nearest_five(5),
+        rule=mixup_rules.nearest_five(5),
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
@@ -335,7 +215,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="zero-moved",
         title="zero dropped or added",
         explanation="The zero of the minutes is dropped or put on the other side: 3:05 becomes 3:50.",
-        rule=_zero_moved,
+        rule=mixup_rules.zero_moved,
         source=_FAMILY,
         status="from memory",
         steps=_from("fives-past"),
@@ -345,7 +225,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="numeral-as-tens",
         title="numeral read as tens",
         explanation="The numerals at the long hand are counted in tens instead of fives.",
-        rule=_numeral_as_tens,
+        rule=mixup_rules.numeral_as_tens,
         source=_FAMILY,
         status="from memory",
         steps=_from("fives-past"),
@@ -354,7 +234,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="hour-kept-after-the-hour",
         title="hour not moved on",
         explanation="Just after the hour the short hand is taken to belong still to the hour before.",
-        rule=_hour_kept_after,
+        rule=mixup_rules.hour_kept_after,
         source=_COMMON,
         status="no source",
         steps=_from("fives-past"),
@@ -363,7 +243,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="counted-from-hour-hand",
         title="counted from the short hand",
         explanation="The minutes are counted from the short hand instead of from twelve.",
-        rule=_counted_from_hour_hand,
+        rule=mixup_rules.counted_from_hour_hand,
         source=_FAMILY,
         status="weak, from memory",
         steps=_from("fives-past"),
@@ -372,7 +252,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="money-fractions",
         title="quarter taken for 25",
         explanation="A quarter is taken for 25 and a half for 50, as with money.",
-        rule=_money_fractions,
+        rule=mixup_rules.money_fractions,
         source=_COMMON,
         status="weak, from memory",
         steps=_from("quarters"),
@@ -382,7 +262,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="joined-as-digits",
         title="both numerals joined into one hour",
         explanation="The numerals at the two hands are read side by side: 1 and 2 become twelve.",
-        rule=_joined_as_digits,
+        rule=mixup_rules.joined_as_digits,
         source=_COMMON,
         status="from memory",
         steps=_from("o-clock"),

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from caller.clock.ladder import STEP_CODES
+from caller.clock.mixup_rules import swap_is_right
 from caller.clock.mixups import (
     BOTH,
     MIXUPS,
     MixUp,
     explained_by,
     mixup,
-    swap_is_right,
     wrong_readings,
 )
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime

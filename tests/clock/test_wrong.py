@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import STEPS, Step, step, step_of, times_at
-from caller.clock.mixups import mixup, swap_is_right, wrong_readings
+from caller.clock.mixup_rules import swap_is_right
+from caller.clock.mixups import mixup, wrong_readings
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime
 from caller.clock.wrong import MINUTE_MARK_DEG, Candidate, choose, rank, refused
 
@@ -103,6 +104,17 @@ def test_what_the_class_shows_comes_first() -> None:
     assert found(ranked, "4:35").parts["news"] > 0
 
 
+def test_a_mix_up_of_other_steps_comes_later_and_says_so() -> None:
+    # Counting from the short hand gives 6:00 at 6:30, but nothing is counted yet at this step.
+    early = found(rank(AT("6:30"), step=step("half-past")), "6:00")
+    assert early.mixups == {"counted-from-hour-hand"}
+    assert early.parts["step"] == 0
+    assert "It matters more at other steps." in early.why
+    later = found(rank(AT("6:30"), step=step("fives-past")), "6:00")
+    assert later.score == pytest.approx(early.score + later.parts["step"])
+    assert "other steps" not in later.why
+
+
 def test_what_the_lesson_has_offered_already_comes_later() -> None:
     fresh = found(rank(AT("4:40"), step=FIVES_TO), "8:20")
     used = [frozenset({"hands-swapped"}), frozenset({"hands-swapped", "fives-one-more"})]
@@ -119,6 +131,8 @@ def test_a_mix_up_of_the_other_wording_comes_later() -> None:
     digital = found(rank(AT("4:40"), step=FIVES_TO, registers=["digital"]), "5:20")
     assert spoken.mixups == {"past-for-to"}
     assert spoken.score > digital.score
+    assert "It arises only in the other wording." in digital.why
+    assert "wording" not in spoken.why
 
 
 def test_near_misses_and_other_times_come_last_under_their_own_name() -> None:

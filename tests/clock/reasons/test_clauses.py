@@ -58,7 +58,7 @@ def reached_deg(cue: MinuteCount) -> float:
 
 @pytest.mark.parametrize("tag", CODES)
 def test_the_picture_lights_the_passed_hour_and_walks_to_the_minute_hand(tag: str) -> None:
-    for at_step in STEPS:
+    for at_step in (step("quarters"), step("fives-to"), step("minutes")):
         for register in REGISTERS:
             for time in ALL_TIMES:
                 first, second, _ = (
@@ -72,7 +72,8 @@ def test_the_picture_lights_the_passed_hour_and_walks_to_the_minute_hand(tag: st
                 assert isinstance(second, MinuteCount)
                 assert reached_deg(second) == hands(time).minute_deg
                 if second.counted:
-                    assert second.counted + 5 * second.fives + second.ones == time.minute
+                    minutes = time.minute if second.towards == "past" else 60 - time.minute
+                    assert second.counted + 5 * second.fives + second.ones == minutes
 
 
 def test_at_oclock_the_long_hand_points_straight_up() -> None:
@@ -99,19 +100,27 @@ def test_quarters_and_halves_are_named_before_anything_is_counted() -> None:
 
 def test_fives_are_counted_at_the_steps_of_fives() -> None:
     assert told("4:20", "fives-past", register="analogue") == (
-        "The short hand has passed four, not reached five. From twelve, count five, ten, fifteen, twenty. "
-        "Twenty past four."
+        "The short hand has passed four. From twelve, count five, ten, fifteen, twenty. Twenty past four."
     )
     assert told("4:40", "fives-to", register="analogue") == (
-        "The short hand is on its way to five. Back from twelve, count five, ten, fifteen, twenty. "
+        "The short hand is heading for five. Back from twelve, count five, ten, fifteen, twenty. "
         "Twenty to five."
     )
 
 
-def test_a_long_count_is_taken_up_at_six_or_nine() -> None:
+def test_a_long_count_is_taken_up_at_a_quarter() -> None:
+    assert told("4:25", "fives-past", register="analogue") == (
+        "The short hand has passed four. From three, count fifteen, twenty, twenty-five. "
+        "Twenty-five past four."
+    )
+    back = reason(AT("4:35"), step=step("fives-to"), language=language("en-GB"), register="analogue")[1]
+    assert back == Clause(
+        written="Back from 9, count 15, 20, 25.",
+        speech="Back from nine, count fifteen, twenty, twenty-five.",
+        cue=MinuteCount(2, 0, "to", origin=9, counted=15),
+    )
     assert told("4:40", "fives-to") == (
-        "The short hand has passed four, not reached five. "
-        "From six to the long hand: thirty, thirty-five, forty. Four forty."
+        "The short hand has passed four. From six to the long hand: thirty, thirty-five, forty. Four forty."
     )
     count = reason(AT("4:40"), step=step("fives-to"), language=language("en-GB"), register="digital")[1]
     assert count.cue == MinuteCount(2, 0, "past", origin=6, counted=30)
@@ -150,7 +159,7 @@ def test_twelve_is_followed_by_one() -> None:
 TWENTY_TO_FIVE: dict[tuple[str, Register], list[str]] = {
     ("es", "analogue"): [
         "La aguja corta va hacia el cinco.",
-        "Desde el doce hacia atrás contamos cinco, diez, quince, veinte.",
+        "Hacia atrás contamos cinco, diez, quince, veinte.",
         "Las cinco menos veinte.",
     ],
     ("es", "digital"): [
@@ -160,12 +169,12 @@ TWENTY_TO_FIVE: dict[tuple[str, Register], list[str]] = {
     ],
     ("fr", "analogue"): [
         "La petite aiguille va vers le cinq.",
-        "Du douze en arrière, on compte cinq, dix, quinze, vingt.",
+        "À rebours\u00a0: cinq, dix, quinze, vingt.",
         "Cinq heures moins vingt.",
     ],
     ("fr", "digital"): [
         "La petite aiguille a dépassé le quatre.",
-        "Du six à la grande aiguille\u00a0: trente, trente-cinq, quarante.",
+        "Depuis le six, on compte trente, trente-cinq, quarante.",
         "Quatre heures quarante.",
     ],
     ("de", "analogue"): [
@@ -175,7 +184,7 @@ TWENTY_TO_FIVE: dict[tuple[str, Register], list[str]] = {
     ],
     ("de", "digital"): [
         "Der kleine Zeiger ist über die Vier hinaus.",
-        "Von der Sechs bis zum großen Zeiger: dreißig, fünfunddreißig, vierzig.",
+        "Ab der Sechs zählen wir dreißig, fünfunddreißig, vierzig.",
         "Vier Uhr vierzig.",
     ],
 }
