@@ -20,8 +20,8 @@ LONGEST_S = 10.0
 WORDS_PER_MIN = 130
 """A pace for young listeners (from memory, weak)."""
 
-# Seconds for a word, for a comma or colon, and for a sentence, rounded from least-squares fits to 1200 reasons
-# in five languages as spoken by eSpeak NG at 130 words a minute; single reasons differ by up to two seconds.
+# Seconds for a word, for a comma or colon, and for a sentence, rounded from least-squares fits to 1200
+# reasons in five languages as spoken by eSpeak NG at 130 words a minute; single ones differ by up to 2 s.
 # Counting aloud has a pause after every number, which a plain count of words does not see.
 _WORD_S, _COMMA_S, _SENTENCE_S = 0.28, 0.6, 0.9
 
