@@ -141,7 +141,7 @@ def _ready(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
 
 
 def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
-    """Return each choice read aloud with its side and move, and then all of them once more."""
+    """Return each choice read aloud with its side and move, and then all of them again."""
     talk = setting.talk
 
     def read(*, again: bool) -> Iterator[Line]:
@@ -149,7 +149,7 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
         language = talk.second if again else None
         for side, choice, move in _placed(plan):
             # A clock to be found is named by its lane already.
-            key = f"choice.{side}" if choice.label else f"find.choice-{side}"
+            key = f"choice.{'again-' if again else ''}{side}" if choice.label else f"find.choice-{side}"
             yield talk.line(
                 key,
                 time=_label(choice, side, again=again and not talk.second),
@@ -159,7 +159,7 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
                 language=language,
             )
 
-    return (*read(again=False), talk.line("choice.once-more"), *read(again=True))
+    return (*read(again=False), *read(again=True))
 
 
 def _answer(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
