@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import product
 
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, Towards
-from caller.clock.ladder import Step
+from caller.clock.ladder import Step, step_of
 from caller.clock.mixups import MIXUPS
 from caller.clock.reasons.templates import Templates, templates
 from caller.clock.times import ClockError, ClockTime
@@ -102,13 +102,32 @@ def why_wrong(
     known = [each for each in MIXUPS if each.name in mixups]
     # A false sort key comes first, and the order of MIXUPS holds otherwise.
     known.sort(key=lambda each: register not in each.registers)
-    sentence, how = (words.wrong, words.how[known[0].name]) if known else (words.plain, "")
+    sentence, how = (
+        (words.wrong, words.how[_as_counted(known[0].name, time, language, register)])
+        if known
+        else (words.plain, "")
+    )
     phrase = language.phrase(wrong, register)
     written, speech = (
         sentence.format(wrong=reading, Wrong=_sentence(reading), how=how)
         for reading in (phrase.written, phrase.speech)
     )
     return Clause(written=written, speech=speech, cue=GhostDial(wrong))
+
+
+_COUNTED_BACK = {
+    "fives-one-more": "fives-one-less",
+    "fives-one-less": "fives-one-more",
+    "ones-one-more": "ones-one-less",
+    "ones-one-less": "ones-one-more",
+}
+
+
+def _as_counted(mixup: str, time: ClockTime, language: Language, register: Register) -> str:
+    """Return the miscount as the child made it: counting back, one too few past is one too many to."""
+    told = reason(time, step=step_of(time), language=language, register=register)
+    counts_back = any(isinstance(clause.cue, MinuteCount) and clause.cue.towards == "to" for clause in told)
+    return _COUNTED_BACK.get(mixup, mixup) if counts_back else mixup
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

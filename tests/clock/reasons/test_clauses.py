@@ -283,3 +283,20 @@ def test_the_sets_of_rules_that_lessons_meet_can_all_be_told() -> None:
     for time in ALL_TIMES[::13]:
         for wrong, mixups in wrong_readings(time).items():
             assert why_wrong(wrong, time, mixups, language=language("de"), register="analogue").speech
+
+
+@pytest.mark.parametrize(
+    ("wrong", "code", "register", "says"),
+    [
+        ("3:35", "en-GB", "digital", "one five too few"),
+        ("3:35", "en-GB", "analogue", "one five too many"),  # twenty-five to four: counted back too far
+        ("3:45", "en-GB", "analogue", "one five too few"),
+        ("3:35", "de", "analogue", "einen Fünfer zu viel"),
+    ],
+)
+def test_a_miscount_is_told_in_the_direction_in_which_it_was_counted(
+    wrong: str, code: str, register: Register, says: str
+) -> None:
+    time, other = ClockTime(3, 40), ClockTime.parse(wrong)
+    clause = why_wrong(other, time, explained_by(time, other), language=language(code), register=register)
+    assert says in clause.written
