@@ -2,46 +2,59 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from caller.moves.poses import MIRRORED, Joint, loop
 
-TELLABLE: Final = 0.08
+TELLABLE: Final = 0.11
 """Two moves at least this different can be told apart at a glance."""
 
 _MOMENTS: Final = 48
 
-_SEEN: Final = tuple(
+_ROWS: Final = np.arange(_MOMENTS)[None, :]
+_DIAGONALS: Final = (np.arange(_MOMENTS)[None, :] - np.arange(_MOMENTS)[:, None]) % _MOMENTS
+
+_SEEN: Final = [
     joint
     for joint in Joint
-    if joint.name.partition("_")[0] in {"PELVIS", "NECK", "HEAD", "SHOULDER", "ELBOW", "HAND", "KNEE", "ANKLE", "TOE"}
-)
+    if joint.name.partition("_")[0]
+    in {"PELVIS", "NECK", "HEAD", "SHOULDER", "ELBOW", "HAND", "KNEE", "ANKLE", "TOE"}
+]
 
 
 def difference(a: str, b: str) -> float:
     """Return how far apart the joints of two moves are over a loop, in body heights.
 
-    Both loops are stretched to the same length. Seen from the front and from the side, the root mean square distance between the
-    same joints is taken over the loop; the result is its least value over all starts of the second loop, and over that loop and
-    its mirror image (left or right leg makes no other move). The difference is symmetric, and 0 for a move and itself.
+    Both loops are stretched to the same length and centred on their own place. The root mean square distance
+    between the same joints is taken over the loop, seen from the front and from the side. The result is its
+    least value over all starts of the second loop, as it is and as its mirror image (hopping on the other leg
+    is no other move). It is symmetric, and 0 for a move and itself.
     """
     return _difference(*sorted((a, b)))
 
 
-@lru_cache(maxsize=None)
+@cache
 def _difference(a: str, b: str) -> float:
-    first = loop(a, _MOMENTS)
-    second = loop(b, _MOMENTS)
-    mirrored = second[:, MIRRORED] * (-1.0, 1.0, 1.0)
-    seen = list(_SEEN)
-    least = np.inf
-    for other in (second, mirrored):
-        for shift in range(_MOMENTS):
-            gap = first[:, seen] - np.roll(other, shift, axis=0)[:, seen]
-            # Front and side planes share the height: each view's squared distance, then their mean.
-            squared = (gap**2) @ np.array([0.5, 1.0, 0.5])
-            least = min(least, float(squared.mean()))
-    return float(np.sqrt(least))
+    first, second, mirrored = _features(a), _features(b), _features(b, mirror=True)
+    # |x - y|² = |x|² + |y|² - 2 x·y, and only x·y depends on the start: one product's wrapped diagonals.
+    meeting = max(
+        np.max(np.sum((first @ other.T)[_ROWS, _DIAGONALS], axis=1)) for other in (second, mirrored)
+    )
+    squared = (np.sum(first**2) + np.sum(second**2) - 2 * meeting) / (_MOMENTS * len(_SEEN))
+    return float(np.sqrt(max(squared, 0.0)))
+
+
+@cache
+def _features(slug: str, *, mirror: bool = False) -> NDArray[np.float64]:
+    """Return what the two views show of a loop, one row a moment; the height is in both."""
+    points = loop(slug, _MOMENTS)
+    if mirror:
+        points = points[:, MIRRORED] * (-1.0, 1.0, 1.0)
+    # Where in its space a child does the move tells nothing about which move it is.
+    points = points - points[:, Joint.PELVIS].mean(axis=0) * (1.0, 0.0, 1.0)
+    weighted: NDArray[np.float64] = points[:, _SEEN] * np.sqrt([0.5, 1.0, 0.5])
+    return weighted.reshape(_MOMENTS, -1)

@@ -4,13 +4,18 @@ from __future__ import annotations
 
 from typing import Final
 
-from caller.screen.skia_door import skia
-
-from caller.moves.poses import animation, pose
+from caller.moves.poses import animation, loop, pose
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
+from caller.screen.skia_door import skia
 
 _PAPER: Final = 0xFFFFFFFF
 _FLOOR: Final = 0xFFB9BDC4
+_INK: Final = 0xFF1D1F24
+_SHAPE: Final = 1.45
+
+# Around the joints: limbs and head; behind the seat: the wheels.
+_FLESH: Final = 0.06
+_SEAT_REACH: Final = 0.30
 
 
 def filmstrip(
@@ -21,23 +26,35 @@ def filmstrip(
     With `silhouette`, everything but the outline of the whole figure is hidden.
     """
     cell = width / frames
-    height = cell / 0.78
-    surface = skia.Surface(width, round(height * 1.42))
+    left, right, up, down = _extent(slug)
+    strip_height = round(cell * _SHAPE)
+    # Every move is as large as its cell allows, in width or in height.
+    height = min(cell * 0.96 / (left + right), strip_height / (max(up, 1.15) + down))
+    ground = strip_height - down * height
+    surface = skia.Surface(width, strip_height)
     canvas = surface.getCanvas()
     canvas.clear(_PAPER)
-    ground = height * 1.31
     canvas.drawLine(0, ground, width, ground, skia.Paint(Color=_FLOOR, StrokeWidth=1.5))
-    colours = FigureColours(silhouette=0xFF1D1F24) if silhouette else FigureColours()
+    colours = FigureColours(silhouette=_INK) if silhouette else FigureColours()
     moving = animation(slug)
     for frame in range(frames):
         draw_figure(
             canvas,
             pose(slug, frame / frames),
             view=moving.view,
-            centre_x=cell * (frame + 0.5),
+            centre_x=cell * (frame + 0.5) + height * (left - right) / 2,
             ground_y=ground,
             height=height,
             look=look,
             colours=colours,
         )
     return surface.makeImageSnapshot()
+
+
+def _extent(slug: str) -> tuple[float, float, float, float]:
+    """Return how far a move reaches left, right, up and down of its place on the floor, in body units."""
+    moving = animation(slug)
+    seen = moving.view.project(loop(slug))
+    left = max(_FLESH - seen[..., 0].min(), _SEAT_REACH if moving.seated else 0.0)
+    right, up, down = seen[..., 0].max(), seen[..., 1].max(), -seen[..., 1].min()
+    return float(left), float(right + _FLESH), float(up + _FLESH), float(down + _FLESH)

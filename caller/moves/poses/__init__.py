@@ -17,12 +17,29 @@ import numpy as np
 from caller.errors import NotFoundError
 from caller.moves.catalogue import catalogue
 from caller.moves.poses import tables
+from caller.moves.poses.dial import DIAL_VIEW, dial_arms
+from caller.moves.poses.hints import rope, trail
 from caller.moves.poses.keyframes import Animation
 from caller.moves.poses.kinematics import Array, Solver
 from caller.moves.poses.skeleton import BONES, MIRRORED, Joint
 from caller.moves.poses.views import View
 
-__all__ = ["ANIMATIONS", "BONES", "MIRRORED", "Animation", "Joint", "Pose", "View", "animation", "bearing", "loop", "phase_at", "pose"]
+__all__ = [
+    "ANIMATIONS",
+    "BONES",
+    "DIAL_VIEW",
+    "MIRRORED",
+    "Animation",
+    "Joint",
+    "Pose",
+    "View",
+    "animation",
+    "bearing",
+    "clock_arms",
+    "loop",
+    "phase_at",
+    "pose",
+]
 
 ANIMATIONS: Final[Mapping[str, Animation]] = MappingProxyType(tables.ANIMATIONS)
 """Every move's loop by its slug."""
@@ -31,7 +48,9 @@ _STEPS: Final = 480
 
 # How near the floor a joint's middle is when the body rests on it there.
 _RESTING: Final[dict[Joint, float]] = {
-    **dict.fromkeys((Joint.HEEL_L, Joint.HEEL_R, Joint.BALL_L, Joint.BALL_R, Joint.TOE_L, Joint.TOE_R), 0.002),
+    **dict.fromkeys(
+        (Joint.HEEL_L, Joint.HEEL_R, Joint.BALL_L, Joint.BALL_R, Joint.TOE_L, Joint.TOE_R), 0.002
+    ),
     **dict.fromkeys((Joint.WRIST_L, Joint.WRIST_R, Joint.HAND_L, Joint.HAND_R), 0.027),
     **dict.fromkeys((Joint.ELBOW_L, Joint.ELBOW_R), 0.032),
     **dict.fromkeys((Joint.KNEE_L, Joint.KNEE_R), 0.042),
@@ -51,11 +70,14 @@ class Pose:
         The joints that rest on the floor.
     seat
         Height of the seat under the figure, or None where it does not sit on one.
+    hints
+        Thin lines that tell the movement, each of shape (points, 3).
     """
 
     points: Array
     bearing: frozenset[Joint]
     seat: float | None = None
+    hints: tuple[Array, ...] = ()
 
     def __getitem__(self, joint: Joint) -> Array:
         point: Array = self.points[joint]
@@ -87,15 +109,38 @@ def bearing(points: Array) -> frozenset[Joint]:
 
 
 def pose(slug: str, phase: float) -> Pose:
-    """Return the figure doing the move `slug` at `phase` of its loop (0 to 1; wraps), to the nearest 480th of the loop."""
-    # Solving a whole loop at once costs about as much as five single poses, and a lesson shows each loop hundreds of times.
-    points = loop(slug, _STEPS)[round(phase * _STEPS) % _STEPS]
-    return Pose(points=points, bearing=bearing(points), seat=tables.SEAT_HEIGHT if animation(slug).seated else None)
+    """Return the figure doing the move `slug` at `phase` of its loop (wraps at 1), to the nearest 480th."""
+    # Solving a whole loop at once costs about as much as five single poses, and a lesson shows it hundreds
+    # of times.
+    whole = loop(slug, _STEPS)
+    step = round(phase * _STEPS) % _STEPS
+    points = whole[step]
+    moving = animation(slug)
+    hints = tuple(trail(whole, joint, step) for joint in moving.trail)
+    if moving.rope:
+        hints += (rope(points, step / _STEPS),)
+    return Pose(
+        points=points,
+        bearing=bearing(points),
+        seat=tables.SEAT_HEIGHT if moving.seated else None,
+        hints=hints,
+    )
 
 
 def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> float:
-    """Return the phase of the loop at `time_s`, at `tempo_hz` repetitions a second (the catalogue's tempo by default).
+    """Return the phase of the loop at `time_s`, at `tempo_hz` repetitions a second (the catalogue's tempo).
 
     A repetition is the whole loop: both sides of a move that alternates.
     """
     return (time_s * (catalogue()[slug].tempo_hz if tempo_hz is None else tempo_hz)) % 1.0
+
+
+def clock_arms(hour_deg: float, minute_deg: float) -> Pose:
+    """Return the figure that makes a clock's hands with its arms, seen in `DIAL_VIEW`.
+
+    The straight arm is the minute hand; the folded arm is the hour hand, and its elbow points. Angles are
+    clockwise from twelve, as the class sees them.
+    """
+    points = dial_arms(hour_deg, minute_deg)
+    points.setflags(write=False)
+    return Pose(points=points, bearing=bearing(points))

@@ -13,14 +13,15 @@ from caller.moves.poses.views import View
 DIAL_VIEW: Final = View.FRONT
 
 # How far an arm that crosses the body is held before it, as a share of its length.
-_BEFORE: Final = 0.45
+_BEFORE: Final = 0.4
 
 
-def clock_arms(hour_deg: float, minute_deg: float) -> Array:
+def dial_arms(hour_deg: float, minute_deg: float) -> Array:
     """Return the joints of a figure whose arms make the hands of a clock as the class sees them.
 
-    The straight arm is the minute hand. The folded arm is the hour hand: its elbow points, the fist is at the shoulder. Each hand is
-    made by the arm on its own side where both arms can be; otherwise the hour arm crosses before the chest.
+    The straight arm is the minute hand. The folded arm is the hour hand: its elbow points, the fist is at the
+    shoulder. The hour hand is made by the arm on its own side, the minute hand by the other one; where both
+    lie on one side, the long arm crosses the body.
 
     Parameters
     ----------
@@ -32,12 +33,19 @@ def clock_arms(hour_deg: float, minute_deg: float) -> Array:
     Array
         Joint positions, shape (joints, 3).
     """
-    points = Solver({}, 1, "chest", flat_hands=False).solve()[0].copy()
-    minute_side = "L" if minute_deg % 360 < 180 else "R"
-    hour_side = "R" if minute_side == "L" else "L"
+    points: Array = Solver({}, 1, "chest", flat_hands=False).solve()[0].copy()
+    hour_side, minute_side = _sides(hour_deg % 360, minute_deg % 360)
     _aim(points, minute_side, minute_deg, folded=False)
     _aim(points, hour_side, hour_deg, folded=True)
     return points
+
+
+def _sides(hour_deg: float, minute_deg: float) -> tuple[str, str]:
+    """Return the arms that make the hour and the minute hand; the figure's left is the class's right."""
+    upright = hour_deg % 180 == 0
+    # An hour hand that points straight up or down leaves the choice to the minute hand.
+    left = minute_deg > 180 if upright else hour_deg < 180
+    return ("L", "R") if left else ("R", "L")
 
 
 def _aim(points: Array, side: str, angle_deg: float, *, folded: bool) -> None:
@@ -52,7 +60,7 @@ def _aim(points: Array, side: str, angle_deg: float, *, folded: bool) -> None:
     elbow = shoulder + UPPER_ARM * pointing
     back = pointing
     if folded:
-        back = -pointing * 0.96 + towards * 0.28
+        back = -pointing * 0.8 + towards * 0.6
         back /= np.linalg.norm(back)
     wrist = elbow + FOREARM * back
     points[Joint[f"ELBOW_{side}"]] = elbow

@@ -1,7 +1,7 @@
 """Keyframes: a move as a short table, and its channels at any phase of the loop.
 
-A key names only the channels it sets. Each channel runs on its own between the keys that name it, and round the end of the loop to
-its first key. A limb channel is set for one side (`arm_l`) or for both (`arms`).
+A key names only the channels it sets. Each channel runs on its own between the keys that name it, and round
+the end of the loop to its first key. A limb channel is set for one side (`arm_l`) or for both (`arms`).
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from typing import Final, Literal
 import numpy as np
 
 from caller.moves.poses.kinematics import CHANNELS, LIMB_CHANNELS, Array, Frame
+from caller.moves.poses.skeleton import Joint
 from caller.moves.poses.views import View
 
 Values = tuple[float, ...]
@@ -86,6 +87,10 @@ class Animation:
         Whether the palms lie flat on the floor.
     seated
         Whether the figure sits on a seat (a chair or a wheelchair).
+    trail
+        Joints whose latest path is worth a thin line, because the shape alone does not tell the movement.
+    rope
+        Whether the hands turn a rope that is not there.
     """
 
     keys: tuple[Key, ...]
@@ -94,6 +99,8 @@ class Animation:
     hands: Frame = "chest"
     flat_hands: bool = False
     seated: bool = False
+    trail: tuple[Joint, ...] = ()
+    rope: bool = False
     _tracks: dict[str, Track] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -117,7 +124,10 @@ class Track:
     @classmethod
     def of(cls, name: str, keys: tuple[Key, ...]) -> Track:
         """Gather one channel out of the keys and close the loop."""
-        rows = sorted(((one.phase, one.channels[name], one.ease) for one in keys if name in one.channels), key=lambda r: r[0])
+        rows = sorted(
+            ((one.phase, one.channels[name], one.ease) for one in keys if name in one.channels),
+            key=lambda r: r[0],
+        )
         first = rows[0]
         if rows[-1][0] < first[0] + 1:
             rows.append((first[0] + 1, first[1], first[2]))
@@ -138,4 +148,5 @@ class Track:
         for name, curve in EASES.items():
             chosen = np.array([self.eases[index] == name for index in right], dtype=bool)
             eased[chosen] = curve(share[chosen])
-        return self.values[left] + eased[:, None] * (self.values[right] - self.values[left])
+        between: Array = self.values[left] + eased[:, None] * (self.values[right] - self.values[left])
+        return between

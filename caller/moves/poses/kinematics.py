@@ -1,7 +1,7 @@
 """From channels (angles and targets over time) to joint positions, for many moments at once.
 
-The trunk, the head and free arms follow their angles (forward kinematics). Legs always, and arms that are given a hand target, follow
-their ends (two-bone inverse kinematics), so that a planted foot or hand stays where it is put.
+The trunk, the head and free arms follow their angles (forward kinematics). Legs always, and arms that are
+given a hand target, follow their ends (two-bone inverse kinematics), and so stay put where planted.
 All arrays have the moments along the first axis; angles are in degrees.
 """
 
@@ -30,7 +30,12 @@ CHANNELS: Final[dict[str, tuple[float, ...]]] = {
     "chest": (0.0, 0.0, 0.0),  # chest on pelvis: twist left, bend forward, sway left
     "head": (0.0, 0.0, 0.0),  # head on chest: look left, nod, tilt left
     "shoulder": (0.0, 0.0),  # shoulder blade: up, forward
-    "arm": (7.0, 20.0, 14.0, 70.0),  # lift from hanging, plane (0 sideways, 90 forward), elbow bend, roll of the bend
+    "arm": (
+        7.0,
+        20.0,
+        14.0,
+        70.0,
+    ),  # lift from hanging, plane (0 sideways, 90 forward), elbow bend, roll of the bend
     "hand": (0.0, -0.28, 0.0),  # wrist target: out, up, ahead, in the move's frame
     "elbow": (0.0,),  # swivel of the elbow outwards about the line from shoulder to wrist
     "foot": (0.06, 0.0, 0.055, 0.0),  # ball of the foot: out, up, ahead; pitch (toes down)
@@ -45,7 +50,14 @@ LIMB_CHANNELS: Final = ("shoulder", "arm", "hand", "elbow", "foot", "toe", "knee
 def rotation(turn_deg: Array, lean_deg: Array, tilt_deg: Array) -> Array:
     """Return rotation matrices, shape (n, 3, 3): tilt left, then lean forward, then turn left."""
     turn, lean, tilt = np.radians(turn_deg), np.radians(lean_deg), -np.radians(tilt_deg)
-    cy, sy, cx, sx, cz, sz = np.cos(turn), np.sin(turn), np.cos(lean), np.sin(lean), np.cos(tilt), np.sin(tilt)
+    cy, sy, cx, sx, cz, sz = (
+        np.cos(turn),
+        np.sin(turn),
+        np.cos(lean),
+        np.sin(lean),
+        np.cos(tilt),
+        np.sin(tilt),
+    )
     rows = (
         (cy * cz + sy * sx * sz, -cy * sz + sy * sx * cz, sy * cx),
         (cx * sz, cx * cz, -sx),
@@ -64,7 +76,7 @@ def two_bone(start: Array, target: Array, upper: float, lower: float, hinge: Arr
     upper, lower
         The two bone lengths.
     hinge
-        The direction towards which the middle joint bends, shape (n, 3); only its part across the limb counts.
+        Towards where the middle joint bends, shape (n, 3); only its part across the limb counts.
 
     Returns
     -------
@@ -94,13 +106,16 @@ def _swivelled(along: Array, axis: Array, swivel_deg: Array, outwards: float) ->
 
 def _turned(frame: Array, vector: Array | tuple[float, float, float]) -> Array:
     """Express a vector of a body frame in world axes."""
-    return np.einsum("nij,...j->ni" if np.ndim(vector) == 1 else "nij,nj->ni", frame, np.asarray(vector, dtype=float))
+    turned: Array = (frame @ np.asarray(vector, dtype=float)[..., None])[..., 0]
+    return turned
 
 
 class Solver:
     """One pass over the body, from the floor up to the hands."""
 
-    def __init__(self, channels: Mapping[str, Array], moments: int, frame: Frame, *, flat_hands: bool) -> None:
+    def __init__(
+        self, channels: Mapping[str, Array], moments: int, frame: Frame, *, flat_hands: bool
+    ) -> None:
         self._channels = channels
         self._n = moments
         self._frame: Frame = frame
@@ -111,7 +126,7 @@ class Solver:
         """Return joint positions, shape (n, number of joints, 3)."""
         pelvis = rotation(*self._angles("hips"))
         ankles = {side: self._foot(side, sign) for side, sign in _SIDES}
-        root = self._channel("at") + (0.0, body.HIP_HEIGHT, 0.0)
+        root = np.add(self._channel("at"), (0.0, body.HIP_HEIGHT, 0.0))
         hips = {side: _turned(pelvis, (sign * body.HIP_HALF_WIDTH, 0.0, 0.0)) for side, sign in _SIDES}
         root[:, 1] = np.minimum(root[:, 1], self._highest(root, hips, ankles))
         self._points[:, Joint.PELVIS] = root
@@ -174,20 +189,25 @@ class Solver:
         flat = rotation(turned_out * sign, np.zeros(self._n), np.zeros(self._n))
         frame = rotation(turned_out * sign, pitch, rolled_out * sign)
         ball = place[:, :3] * (sign, 1.0, 1.0)
-        # Toes down turns about the ball; toes up turns about the heel: whichever carries the weight stays put.
+        # Toes down turns about the ball, toes up about the heel: whichever carries the weight stays put.
         heel = ball - _turned(flat, (0.0, 0.0, body.BALL_AHEAD + body.HEEL_BACK))
         to_ball = _turned(frame, (0.0, -body.ANKLE_HEIGHT, body.BALL_AHEAD))
         to_heel = _turned(frame, (0.0, -body.ANKLE_HEIGHT, -body.HEEL_BACK))
         ankle: Array = np.where(pitch[:, None] >= 0, ball - to_ball, heel - to_heel)
-        # Near the floor the toes stay flat while the heel rises.
-        flatness = np.clip(1 - place[:, 1] / 0.03, 0.0, 1.0)
-        toe_pitch = np.where(pitch > 0, pitch * (1 - flatness), pitch)
+        # While the ball is on the floor the toes lie flat under a rising heel; off it, they droop no lower
+        # than half its height.
+        droop = np.degrees(
+            np.arcsin(np.clip(0.5 * place[:, 1] / (body.TOE_AHEAD - body.BALL_AHEAD), 0.0, 1.0))
+        )
+        toe_pitch = np.minimum(pitch, droop)
         toes = rotation(turned_out * sign, toe_pitch, rolled_out * sign)
         side = side.upper()
         self._put(f"ANKLE_{side}", ankle)
         self._put(f"HEEL_{side}", ankle + to_heel)
         self._put(f"BALL_{side}", ankle + to_ball)
-        self._put(f"TOE_{side}", ankle + to_ball + _turned(toes, (0.0, 0.0, body.TOE_AHEAD - body.BALL_AHEAD)))
+        self._put(
+            f"TOE_{side}", ankle + to_ball + _turned(toes, (0.0, 0.0, body.TOE_AHEAD - body.BALL_AHEAD))
+        )
         return ankle
 
     def _leg(self, side: str, sign: float, hip: Array, ankle: Array, pelvis: Array) -> None:
@@ -209,17 +229,19 @@ class Solver:
             chest,
             clavicle
             * np.stack(
-                [sign * np.cos(up - drop) * np.cos(ahead), np.sin(up - drop), np.cos(up - drop) * np.sin(ahead)], axis=-1
+                [
+                    sign * np.cos(up - drop) * np.cos(ahead),
+                    np.sin(up - drop),
+                    np.cos(up - drop) * np.sin(ahead),
+                ],
+                axis=-1,
             ),
         )
         if f"hand_{side}" in self._channels:
             elbow, wrist = self._reach(side, sign, shoulder, root, pelvis, chest)
         else:
             elbow, wrist = self._swing(side, sign, shoulder, chest)
-        if self._flat_hands:
-            pointing = pelvis[:, :, 1] * (1.0, 0.0, 1.0)
-        else:
-            pointing = wrist - elbow
+        pointing = pelvis[:, :, 1] * (1.0, 0.0, 1.0) if self._flat_hands else wrist - elbow
         pointing = pointing / np.maximum(np.linalg.norm(pointing, axis=-1, keepdims=True), 1e-9)
         side = side.upper()
         self._put(f"SHOULDER_{side}", shoulder)

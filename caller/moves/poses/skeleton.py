@@ -1,10 +1,10 @@
 """The jointed figure: its joints and its bone lengths, in body units (standing height = 1).
 
-Axes: x to the figure's own left, y up, z the way it faces. The floor is y = 0 and the figure stands over the origin.
+Axes: x to the figure's own left, y up, z the way it faces. The floor is y = 0, the figure's place the origin.
 
-The proportions are those of a child of about seven: six heads tall and legs a little shorter than an adult's. They start from the
-adult segment table of Drillis and Contini (1966), as reprinted in Winter's *Biomechanics and Motor Control of Human
-Movement* (from memory), with the head enlarged and the legs shortened; the tests hold the limbs against it.
+The proportions are those of a child of about seven: six heads tall, with limbs a little shorter than an
+adult's. They start from the adult segment table of Drillis and Contini (1966), as reprinted in Winter's
+*Biomechanics and Motor Control of Human Movement* (from memory); the tests hold the limbs against it.
 """
 
 from __future__ import annotations
@@ -95,7 +95,9 @@ BONES: Final[tuple[tuple[Joint, Joint], ...]] = (
 """Every pair of joints that stays the same distance apart, parent first."""
 
 MIRRORED: Final[tuple[Joint, ...]] = tuple(
-    Joint[f"{joint.name[:-2]}{'_R' if joint.name.endswith('_L') else '_L'}"] if joint.name[-2:] in {"_L", "_R"} else joint
+    Joint[f"{joint.name[:-2]}{'_R' if joint.name.endswith('_L') else '_L'}"]
+    if joint.name[-2:] in {"_L", "_R"}
+    else joint
     for joint in Joint
 )
 """For each joint, the one on the other side (itself on the midline)."""

@@ -17,8 +17,10 @@ class View(Enum):
     """A direction to look from: turn about the vertical, and height of the eye, in degrees."""
 
     FRONT = (0.0, 6.0)
-    THREE_QUARTER = (50.0, 9.0)
+    THREE_QUARTER = (60.0, 9.0)
     SIDE = (82.0, 8.0)
+    ABOVE = (38.0, 26.0)
+    FRONT_ABOVE = (0.0, 22.0)
 
     @property
     def axes(self) -> Array:
@@ -27,6 +29,12 @@ class View(Enum):
         towards = np.array([-np.sin(turn) * np.cos(height), np.sin(height), np.cos(turn) * np.cos(height)])
         right = np.array([np.cos(turn), 0.0, np.sin(turn)])
         return np.stack([right, np.cross(towards, right), towards])
+
+    @property
+    def level(self) -> Array:
+        """Towards the eye along the floor, in world axes."""
+        turn = np.radians(self.value[0])
+        return np.array([-np.sin(turn), 0.0, np.cos(turn)])
 
     def project(self, points: Array) -> Array:
         """Return (right, up, towards the eye) for points of shape (..., 3)."""

@@ -1,6 +1,6 @@
 """How figures are dressed and built: plain, and as varied as a class.
 
-Colours are 0xAARRGGBB. Skin runs evenly over the Fitzpatrick types' range (from memory; only the order matters here).
+Colours are 0xAARRGGBB.
 """
 
 from __future__ import annotations
@@ -43,10 +43,41 @@ class Look:
 
 
 LOOKS: Final[tuple[Look, ...]] = (
-    Look(skin=0xFFC98F66, hair=0xFF33231B, style="short", shirt=0xFF2F6DB3, bottoms=0xFF2B3350, shoes=0xFFE9E6DF),
-    Look(skin=0xFF6B4429, hair=0xFF17110E, style="puffs", shirt=0xFFD9822B, bottoms=0xFF3A3F47, shoes=0xFFE9E6DF, long_legs=True),
-    Look(skin=0xFFF0C7A4, hair=0xFF9C5A2D, style="tail", shirt=0xFF3C8A5A, bottoms=0xFF34405C, shoes=0xFF4A4A52, breadth=0.92),
-    Look(skin=0xFF8D5A3A, hair=0xFF1E1612, style="curls", shirt=0xFF8C4A8F, bottoms=0xFF2D3A3A, shoes=0xFFDAD7CF, breadth=1.14),
+    Look(
+        skin=0xFFC98F66,
+        hair=0xFF33231B,
+        style="short",
+        shirt=0xFF2F6DB3,
+        bottoms=0xFF2B3350,
+        shoes=0xFFE9E6DF,
+    ),
+    Look(
+        skin=0xFF6B4429,
+        hair=0xFF17110E,
+        style="puffs",
+        shirt=0xFFD9822B,
+        bottoms=0xFF3A3F47,
+        shoes=0xFFE9E6DF,
+        long_legs=True,
+    ),
+    Look(
+        skin=0xFFF0C7A4,
+        hair=0xFF9C5A2D,
+        style="tail",
+        shirt=0xFF3C8A5A,
+        bottoms=0xFF34405C,
+        shoes=0xFF4A4A52,
+        breadth=0.92,
+    ),
+    Look(
+        skin=0xFF8D5A3A,
+        hair=0xFF1E1612,
+        style="curls",
+        shirt=0xFF8C4A8F,
+        bottoms=0xFF2D3A3A,
+        shoes=0xFFDAD7CF,
+        breadth=1.14,
+    ),
     Look(
         skin=0xFFB9784F,
         hair=0xFF4E6E8E,
@@ -57,8 +88,24 @@ LOOKS: Final[tuple[Look, ...]] = (
         long_legs=True,
         long_sleeves=True,
     ),
-    Look(skin=0xFFE8B58E, hair=0xFF1C1A1D, style="bob", shirt=0xFFB8443C, bottoms=0xFF4A4F5C, shoes=0xFFE9E6DF, breadth=1.06),
-    Look(skin=0xFF4A2E1F, hair=0xFF0F0C0B, style="cropped", shirt=0xFF2E8C94, bottoms=0xFF453B35, shoes=0xFFD5D2CA, breadth=0.96),
+    Look(
+        skin=0xFFE8B58E,
+        hair=0xFF1C1A1D,
+        style="bob",
+        shirt=0xFFB8443C,
+        bottoms=0xFF4A4F5C,
+        shoes=0xFFE9E6DF,
+        breadth=1.06,
+    ),
+    Look(
+        skin=0xFF4A2E1F,
+        hair=0xFF0F0C0B,
+        style="cropped",
+        shirt=0xFF2E8C94,
+        bottoms=0xFF453B35,
+        shoes=0xFFD5D2CA,
+        breadth=0.96,
+    ),
     Look(
         skin=0xFFD9A679,
         hair=0xFF5A3A22,

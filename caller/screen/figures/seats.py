@@ -34,9 +34,14 @@ def chair(seat: float) -> tuple[Stroke, ...]:
     half, front, back, top = _CHAIR_HALF_WIDTH, 0.10, -0.11, seat + 0.26
     level = seat - 0.014
     strokes = [
-        Stroke(points=((x, 0.008, z * 1.12), (x * 0.95, level, z)), width=0.018) for x in (-half, half) for z in (front, back)
+        Stroke(points=((x, 0.008, z * 1.12), (x * 0.95, level, z)), width=0.018)
+        for x in (-half, half)
+        for z in (front, back)
     ]
-    strokes += [Stroke(points=((x * 0.95, level, back), (x * 0.95, top, back - 0.035)), width=0.018) for x in (-half, half)]
+    strokes += [
+        Stroke(points=((x * 0.95, level, back), (x * 0.95, top, back - 0.035)), width=0.018)
+        for x in (-half, half)
+    ]
     strokes += [
         Stroke(points=((-half, level, z), (half, level, z)), width=0.026, dark=True)
         for z in (back, back / 2, 0.0, front / 2, front)
@@ -57,10 +62,26 @@ def wheelchair(seat: float) -> tuple[Stroke, ...]:
         x, near = side * (half + 0.02), side < 0
         strokes += [
             Stroke(points=_wheel(x, _WHEEL_RADIUS, _WHEEL_RADIUS, axle_z), width=0.02, near=near, dark=True),
-            Stroke(points=_wheel(x * 1.08, _WHEEL_RADIUS - 0.03, _WHEEL_RADIUS, axle_z), width=0.007, near=near),
+            Stroke(
+                points=_wheel(x * 1.08, _WHEEL_RADIUS - 0.03, _WHEEL_RADIUS, axle_z), width=0.007, near=near
+            ),
             Stroke(points=_wheel(side * half * 0.8, 0.04, 0.04, 0.20), width=0.018, dark=True),
-            Stroke(points=((side * half, level, -0.11), (side * half, seat + 0.25, -0.14), (side * half, seat + 0.25, -0.19)), width=0.016),
-            Stroke(points=((side * half, level, -0.11), (side * half, level, 0.13), (side * half * 0.7, 0.03, 0.24)), width=0.016),
+            Stroke(
+                points=(
+                    (side * half, level, -0.11),
+                    (side * half, seat + 0.25, -0.14),
+                    (side * half, seat + 0.25, -0.19),
+                ),
+                width=0.016,
+            ),
+            Stroke(
+                points=(
+                    (side * half, level, -0.11),
+                    (side * half, level, 0.13),
+                    (side * half * 0.7, 0.03, 0.24),
+                ),
+                width=0.016,
+            ),
             Stroke(points=((side * half * 0.8, level, 0.12), (side * half * 0.8, 0.07, 0.20)), width=0.014),
         ]
         strokes += [
@@ -74,7 +95,13 @@ def wheelchair(seat: float) -> tuple[Stroke, ...]:
             )
             for turn in (pi * step / 4 for step in range(8))
         ]
-    strokes += [Stroke(points=((-half, level, z), (half, level, z)), width=0.026, dark=True) for z in (-0.1, -0.05, 0.0, 0.05, 0.1)]
-    strokes += [Stroke(points=((-half, y, -0.125), (half, y, -0.125)), width=0.05, dark=True) for y in (seat + 0.09, seat + 0.15, seat + 0.21)]
+    strokes += [
+        Stroke(points=((-half, level, z), (half, level, z)), width=0.026, dark=True)
+        for z in (-0.1, -0.05, 0.0, 0.05, 0.1)
+    ]
+    strokes += [
+        Stroke(points=((-half, y, -0.125), (half, y, -0.125)), width=0.05, dark=True)
+        for y in (seat + 0.09, seat + 0.15, seat + 0.21)
+    ]
     strokes += [Stroke(points=((-half * 0.7, 0.02, 0.24), (half * 0.7, 0.02, 0.24)), width=0.022, dark=True)]
     return tuple(strokes)

@@ -5,17 +5,25 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, key
-from caller.moves.poses.tables.shared import FLAT
 from caller.moves.poses.views import View
 
-_READY: Final = (42, 62, 88, 30)
+_READY: Final = (40, 34, 92, 30)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "jog-on-the-spot": Animation(
         view=View.SIDE,
         alternates=True,
         keys=(
-            key(0.0, "rise", at=(0, 0.035, 0.01), hips=(0, 6, 0), foot_l=(0.045, 0.12, 0.17, 8), foot_r=(0.045, 0.12, -0.10, 62), arm_l=(-52, 78, 92, 0), arm_r=(26, 78, 100, 8)),
+            key(
+                0.0,
+                "rise",
+                at=(0, 0.035, 0.01),
+                hips=(0, 6, 0),
+                foot_l=(0.045, 0.12, 0.17, 8),
+                foot_r=(0.045, 0.12, -0.10, 62),
+                arm_l=(-52, 78, 92, 0),
+                arm_r=(26, 78, 100, 8),
+            ),
             key(0.13, "fall", at=(0, -0.005, 0.01), foot_l=(0.045, 0, 0.06, 14)),
             key(0.22, foot_l=(0.045, 0, 0.06, 3)),
             key(0.25, at=(0, -0.035, 0.01), foot_r=(0.045, 0.19, -0.05, 62)),
@@ -27,7 +35,16 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.SIDE,
         alternates=True,
         keys=(
-            key(0.0, "rise", at=(0, 0.03, 0), hips=(0, -3, 0), foot_l=(0.045, 0.29, 0.27, 14), foot_r=(0.045, 0.035, 0.04, 45), arm_l=(-62, 80, 85, 0), arm_r=(62, 80, 78, 0)),
+            key(
+                0.0,
+                "rise",
+                at=(0, 0.03, 0),
+                hips=(0, -3, 0),
+                foot_l=(0.045, 0.29, 0.27, 14),
+                foot_r=(0.045, 0.035, 0.04, 45),
+                arm_l=(-62, 80, 85, 0),
+                arm_r=(62, 80, 78, 0),
+            ),
             key(0.17, "fall", at=(0, -0.005, 0), foot_l=(0.045, 0, 0.06, 18)),
             key(0.25, at=(0, -0.03, 0), foot_l=(0.045, 0, 0.06, 4), foot_r=(0.045, 0.12, 0.09, 30)),
             key(0.41, at=(0, 0.0, 0), foot_l=(0.045, 0, 0.06, 32)),
@@ -50,19 +67,61 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.FRONT,
         alternates=True,
         keys=(
-            key(0.0, at=(0.13, -0.09, -0.03), hips=(0, 16, 0), foot_l=(0.175, 0, 0.055, 0), foot_r=(-0.085, 0, 0.055, 0), arms=(38, 45, 95, 40)),
-            key(0.09, at=(0.12, -0.01, 0), hips=(0, 5, 4), foot_l=(0.175, 0, 0.055, 20), foot_r=(-0.085, 0, 0.055, 20)),
-            key(0.25, "rise", at=(0, 0.09, 0), hips=(0, 8, 0), feet=(0.045, 0.12, 0.04, 25), arms=(55, 25, 80, 40)),
-            key(0.41, "fall", at=(-0.12, -0.02, 0), hips=(0, 8, 4), foot_l=(-0.085, 0, 0.055, 0), foot_r=(0.175, 0, 0.055, 0)),
+            key(
+                0.0,
+                at=(0.16, -0.09, -0.03),
+                hips=(0, 16, 0),
+                foot_l=(0.21, 0, 0.055, 0),
+                foot_r=(-0.12, 0, 0.055, 0),
+                arms=(38, 45, 95, 40),
+            ),
+            key(
+                0.09,
+                at=(0.15, -0.01, 0),
+                hips=(0, 5, 4),
+                foot_l=(0.21, 0, 0.055, 20),
+                foot_r=(-0.12, 0, 0.055, 20),
+            ),
+            key(
+                0.25,
+                "rise",
+                at=(0, 0.09, 0),
+                hips=(0, 8, 0),
+                feet=(0.045, 0.12, 0.04, 25),
+                arms=(55, 25, 80, 40),
+            ),
+            key(
+                0.41,
+                "fall",
+                at=(-0.15, -0.02, 0),
+                hips=(0, 8, 4),
+                foot_l=(-0.12, 0, 0.055, 0),
+                foot_r=(0.21, 0, 0.055, 0),
+            ),
         ),
     ),
     "one-leg-hops": Animation(
-        view=View.THREE_QUARTER,
+        view=View.SIDE,
         keys=(
-            key(0.0, at=(-0.03, -0.055, 0), hips=(0, 8, -2), foot_r=(0.03, 0, 0.055, 0), foot_l=(0.07, 0.17, -0.15, 75), arms=(28, 20, 60, 50)),
-            key(0.18, at=(-0.03, 0, 0), foot_r=(0.03, 0, 0.055, 28)),
-            key(0.48, "rise", at=(-0.03, 0.085, 0), hips=(0, 2, -2), foot_r=(0.03, 0.08, 0.05, 40), foot_l=(0.07, 0.30, -0.13, 85), arms=(62, 20, 50, 40)),
-            key(0.8, "fall", at=(-0.03, -0.005, 0), foot_r=(0.03, 0, 0.055, 5)),
+            key(
+                0.0,
+                at=(0.03, -0.06, 0),
+                hips=(0, 12, 2),
+                foot_l=(0.03, 0, 0.055, 0),
+                foot_r=(0.07, 0.16, -0.20, 85),
+                arms=(-30, 70, 50, 20),
+            ),
+            key(0.18, at=(0.03, 0, 0), foot_l=(0.03, 0, 0.055, 28)),
+            key(
+                0.48,
+                "rise",
+                at=(0.03, 0.095, 0),
+                hips=(0, 3, 2),
+                foot_l=(0.03, 0.09, 0.05, 40),
+                foot_r=(0.07, 0.29, -0.20, 92),
+                arms=(52, 72, 62, 10),
+            ),
+            key(0.8, "fall", at=(0.03, -0.005, 0), foot_l=(0.03, 0, 0.055, 5)),
         ),
     ),
     "pogo-jumps": Animation(
@@ -76,12 +135,13 @@ ANIMATIONS: Final[dict[str, Animation]] = {
     ),
     "pretend-rope": Animation(
         view=View.FRONT,
+        rope=True,
         keys=(
-            key(0.0, at=(0, -0.03, 0), feet=(0.042, 0, 0.055, 0), arms=(24, 0, 58, 30)),
+            key(0.0, at=(0, -0.03, 0), feet=(0.042, 0, 0.055, 0), arms=(22, 0, 46, 30)),
             key(0.16, at=(0, 0.01, 0.01), feet=(0.042, 0, 0.055, 25)),
-            key(0.25, arms=(22, 0, 72, 62)),
-            key(0.5, "rise", at=(0, 0.075, 0), feet=(0.042, 0.095, 0.04, 35), arms=(24, 0, 98, 30)),
-            key(0.75, arms=(26, 0, 72, 0)),
+            key(0.25, arms=(20, 0, 56, 66)),
+            key(0.5, "rise", at=(0, 0.075, 0), feet=(0.042, 0.105, 0.04, 35), arms=(22, 0, 66, 30)),
+            key(0.75, arms=(24, 0, 56, -6)),
             key(0.84, "fall", at=(0, 0.0, 0), feet=(0.042, 0, 0.055, 10)),
         ),
     ),
@@ -89,7 +149,16 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.FRONT,
         alternates=True,
         keys=(
-            key(0.0, at=(0.15, -0.10, -0.05), hips=(0, 22, 0), head=(0, -16, 0), foot_l=(0.25, 0, 0.055, 0), foot_r=(-0.05, 0, 0.055, 0), arms=_READY, knees=12),
+            key(
+                0.0,
+                at=(0.15, -0.10, -0.05),
+                hips=(0, 22, 0),
+                head=(0, -16, 0),
+                foot_l=(0.25, 0, 0.055, 0),
+                foot_r=(-0.05, 0, 0.055, 0),
+                arms=_READY,
+                knees=12,
+            ),
             key(0.05, foot_r=(-0.05, 0, 0.055, 0), at=(0.15, -0.10, -0.05)),
             key(0.10, foot_r=(0.03, 0.045, 0.055, 12)),
             key(0.15, foot_r=(0.10, 0, 0.055, 0), foot_l=(0.25, 0, 0.055, 0), at=(0.075, -0.08, -0.05)),
@@ -105,20 +174,38 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.SIDE,
         alternates=True,
         keys=(
-            key(0.0, "rise", at=(0, 0.02, 0), hips=(0, 9, 0), foot_l=(0.045, 0.345, -0.225, 122), foot_r=(0.045, 0.03, 0.05, 30), arm_l=(22, 78, 100, 8), arm_r=(-48, 78, 92, 0)),
+            key(
+                0.0,
+                "rise",
+                at=(0, 0.02, 0),
+                hips=(0, 9, 0),
+                foot_l=(0.045, 0.345, -0.225, 122),
+                foot_r=(0.045, 0.03, 0.05, 30),
+                arm_l=(22, 78, 100, 8),
+                arm_r=(-48, 78, 92, 0),
+            ),
             key(0.12, at=(0, -0.01, 0), foot_r=(0.045, 0, 0.055, 6)),
             key(0.25, at=(0, -0.03, 0), foot_l=(0.045, 0.14, -0.05, 62)),
-            key(0.36, "fall", at=(0, -0.005, 0), foot_r=(0.045, 0, 0.055, 24), foot_l=(0.045, 0.06, 0.03, 30)),
+            key(
+                0.36, "fall", at=(0, -0.005, 0), foot_r=(0.045, 0, 0.055, 24), foot_l=(0.045, 0.06, 0.03, 36)
+            ),
         ),
     ),
     "scissor-steps": Animation(
         view=View.SIDE,
         alternates=True,
         keys=(
-            key(0.0, at=(0, -0.06, 0), foot_l=(0.05, 0, 0.21, 0), foot_r=(0.05, 0, -0.09, 32), arm_l=(-55, 84, 20, 0), arm_r=(68, 84, 20, 0)),
-            key(0.09, at=(0, -0.01, 0), foot_l=(0.05, 0, 0.21, 15), foot_r=(0.05, 0, -0.09, 45)),
+            key(
+                0.0,
+                at=(0, -0.06, 0),
+                foot_l=(0.05, 0, 0.21, 0),
+                foot_r=(0.05, 0, -0.09, 32),
+                arm_l=(-55, 84, 20, 0),
+                arm_r=(68, 84, 20, 0),
+            ),
+            key(0.12, at=(0, -0.01, 0), foot_l=(0.05, 0, 0.21, 15), foot_r=(0.05, 0, -0.09, 45)),
             key(0.25, "rise", at=(0, 0.065, 0), feet=(0.05, 0.075, 0.05, 25)),
-            key(0.41, "fall", at=(0, -0.02, 0), foot_l=(0.05, 0, -0.09, 35), foot_r=(0.05, 0, 0.21, 5)),
+            key(0.38, "fall", at=(0, -0.02, 0), foot_l=(0.05, 0, -0.09, 35), foot_r=(0.05, 0, 0.21, 5)),
         ),
     ),
 }

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, key
+from caller.moves.poses.skeleton import Joint
 from caller.moves.poses.tables.shared import SEATED_FLAT, SITTING
 from caller.moves.poses.views import View
 
 _GUARD: Final = (-0.02, 0.0, 0.12)
 _PUNCH: Final = (-0.05, 0.0, 0.278)
-_LIFTED: Final = (0.06, 0.235, 0.555, -78)
+_LIFTED: Final = (0.06, 0.25, 0.578, -80)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "seated-march": Animation(
@@ -18,13 +19,16 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         seated=True,
         alternates=True,
         keys=(
-            key(0.0, at=SITTING, foot_l=(0.06, 0.12, 0.26, 10), arm_l=(-42, 90, 50, 0), arm_r=(66, 90, 40, 0)),
+            key(
+                0.0, at=SITTING, foot_l=(0.06, 0.12, 0.26, 10), arm_l=(-42, 90, 50, 0), arm_r=(66, 90, 40, 0)
+            ),
             key(0.21, foot_l=SEATED_FLAT),
             key(0.29, foot_r=SEATED_FLAT),
         ),
     ),
     "seated-arm-circles": Animation(
         view=View.SIDE,
+        trail=(Joint.HAND_R,),
         seated=True,
         keys=(
             key(0.0, at=SITTING, feet=SEATED_FLAT, arms=(20, 66, 6, 0)),
@@ -32,21 +36,33 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-punches": Animation(
-        view=View.THREE_QUARTER,
+        view=View.SIDE,
         seated=True,
         alternates=True,
         keys=(
-            key(0.0, at=SITTING, feet=SEATED_FLAT, chest=(-24, 4, 0), head=(22, 0, 0), hand_l=_PUNCH, hand_r=_GUARD, elbows=15),
+            key(
+                0.0,
+                at=SITTING,
+                feet=SEATED_FLAT,
+                chest=(-24, 4, 0),
+                head=(22, 0, 0),
+                hand_l=_PUNCH,
+                hand_r=_GUARD,
+                elbows=15,
+            ),
             key(0.06, chest=(-24, 4, 0), head=(22, 0, 0), hand_l=_PUNCH, hand_r=_GUARD),
             key(0.25, hands=_GUARD),
             key(0.36, hands=_GUARD),
         ),
     ),
     "seated-twists": Animation(
-        view=View.FRONT,
+        view=View.FRONT_ABOVE,
+        trail=(Joint.HAND_L, Joint.HAND_R),
         seated=True,
         alternates=True,
-        keys=(key(0.0, at=SITTING, feet=SEATED_FLAT, chest=(56, 0, 0), head=(6, 0, 0), arms=(82, 12, 22, 90)),),
+        keys=(
+            key(0.0, at=SITTING, feet=SEATED_FLAT, chest=(56, 0, 0), head=(6, 0, 0), arms=(82, 12, 22, 90)),
+        ),
     ),
     "seated-leg-lifts": Animation(
         view=View.SIDE,
@@ -83,9 +99,22 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.SIDE,
         seated=True,
         keys=(
-            key(0.0, at=SITTING, feet=SEATED_FLAT, hips=(0, 12, 0), chest=(0, 10, 0), hands=(-0.02, -0.03, 0.272), elbows=20),
-            key(0.45, hips=(0, -6, 0), chest=(0, -6, 0), hands=(0.02, -0.12, 0.02), elbows=25),
-            key(0.55, hips=(0, -6, 0), chest=(0, -6, 0), hands=(0.02, -0.12, 0.02), elbows=25),
+            key(
+                0.0,
+                at=SITTING,
+                feet=SEATED_FLAT,
+                hips=(0, 18, 0),
+                chest=(0, 14, 0),
+                head=(0, -16, 0),
+                hands=(-0.02, -0.03, 0.272),
+                elbows=20,
+            ),
+            key(
+                0.45, hips=(0, -12, 0), chest=(0, -8, 0), head=(0, 8, 0), hands=(0.02, -0.13, 0.0), elbows=12
+            ),
+            key(
+                0.55, hips=(0, -12, 0), chest=(0, -8, 0), head=(0, 8, 0), hands=(0.02, -0.13, 0.0), elbows=12
+            ),
         ),
     ),
 }

@@ -24,7 +24,7 @@ ON_HIP: Final = (0.105, 0.075, 0.03)
 
 
 def trunk(along: float, angle_deg: float, start: tuple[float, float]) -> tuple[float, float]:
-    """Return (up, ahead) of the point `along` a straight line that leaves `start` at `angle_deg` above level, headwards."""
+    """Return (up, ahead) of the point `along` a line that leaves `start` at `angle_deg` above level."""
     return start[0] + along * sin(radians(angle_deg)), start[1] + along * cos(radians(angle_deg))
 
 
@@ -35,17 +35,19 @@ def ball_of(ankle_up: float, ankle_ahead: float, pitch_deg: float) -> tuple[floa
     return up, ankle_ahead - ANKLE_HEIGHT * sin(pitch) + BALL_AHEAD * cos(pitch)
 
 
-def swung(angle_deg: float, *, out: float, length: float = 0.985, hip_up: float = 0.0, hip_ahead: float = 0.0) -> Values:
+def swung(
+    angle_deg: float, *, out: float, length: float = 0.985, hip_up: float = 0.0, hip_ahead: float = 0.0
+) -> Values:
     """Return the foot of a leg that hangs `angle_deg` ahead of straight down."""
     reach = length * (THIGH + SHANK)
     angle = radians(angle_deg)
-    pitch = max(0.0, 25.0 - angle_deg)
+    pitch = max(0.0, -angle_deg)
     up, ahead = ball_of(HIP_HEIGHT + hip_up - reach * cos(angle), hip_ahead + reach * sin(angle), pitch)
     return (out, up, ahead, pitch)
 
 
 def swept(build: Callable[[float], Key], *, steps: int = 16) -> tuple[Key, ...]:
-    """Return keys along a curve: `build` gets 0 to 1 and back, as a cosine, at `steps` phases (first at phase 0).
+    """Return keys along a curve: `build` gets 0 to 1 and back, as a cosine, at `steps` phases.
 
     For paths that a straight line between two keys would leave: a planted knee, a swinging leg.
     """

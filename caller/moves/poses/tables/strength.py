@@ -6,8 +6,16 @@ from math import cos, radians, sin
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, Key, key
-from caller.moves.poses.skeleton import CLAVICLE_DROP, HIP_HEIGHT, LUMBAR, SHANK, THIGH, THORAX_HIGH, THORAX_LOW
-from caller.moves.poses.tables.shared import ON_HIP, ball_of, swept, trunk
+from caller.moves.poses.skeleton import (
+    CLAVICLE_DROP,
+    HIP_HEIGHT,
+    LUMBAR,
+    SHANK,
+    THIGH,
+    THORAX_HIGH,
+    THORAX_LOW,
+)
+from caller.moves.poses.tables.shared import FLAT, ON_HIP, ball_of, swept, trunk
 from caller.moves.poses.views import View
 
 _SPINE: Final = LUMBAR + THORAX_LOW + THORAX_HIGH
@@ -65,8 +73,8 @@ def _bridge(lift: float) -> Key:
         hips=(0, -90 - angle, 0),
         head=(0, angle + 14, 0),
         feet=(0.06, 0, 0.27, 0),
-        hands=(0.17, _PALM, 0.0),
-        elbows=20,
+        hands=(0.17, _PALM, -0.02),
+        elbows=75,
     )
 
 
@@ -74,12 +82,12 @@ def _bear(sway: float) -> Key:
     pitch = 68.0
     up, ahead = ball_of(0, 0, pitch)
     ankle = (-up, -0.37 - ahead)
-    knee = (ankle[0] + 0.005, ankle[1] + SHANK * 0.999)
+    knee = (ankle[0] + 0.02, ankle[1] + SHANK * 0.995)
     return key(
         0,
-        at=(0, knee[0] + THIGH - HIP_HEIGHT + 0.004 * sway, knee[1] + 0.008 - 0.006 * sway),
-        hips=(0, 89, 0),
-        head=(0, -18, 0),
+        at=(0, knee[0] + THIGH * 0.997 - HIP_HEIGHT + 0.003 * sway, knee[1] + 0.008 - 0.006 * sway),
+        hips=(0, 97, 0),
+        head=(0, -26, 0),
         feet=(0.06, 0, -0.37, pitch),
         hands=(0.11, _PALM, knee[1] + _TO_SHOULDER),
     )
@@ -89,7 +97,15 @@ ANIMATIONS: Final[dict[str, Animation]] = {
     "squats": Animation(
         view=View.SIDE,
         keys=(
-            key(0.0, at=(0, 0, 0), hips=(0, 0, 0), head=(0, 0, 0), feet=(0.085, 0, 0.055, 0), arms=(15, 80, 8, 0), knees=10),
+            key(
+                0.0,
+                at=(0, 0, 0),
+                hips=(0, 0, 0),
+                head=(0, 0, 0),
+                feet=(0.085, 0, 0.055, 0),
+                arms=(15, 80, 8, 0),
+                knees=10,
+            ),
             key(0.06, at=(0, 0, 0), hips=(0, 0, 0), head=(0, 0, 0), arms=(15, 80, 8, 0)),
             key(0.47, at=(0, -0.225, -0.15), hips=(0, 38, 0), head=(0, -28, 0), arms=(126, 80, 4, 0)),
             key(0.55, at=(0, -0.225, -0.15), hips=(0, 38, 0), head=(0, -28, 0), arms=(126, 80, 4, 0)),
@@ -101,12 +117,24 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         keys=(
             key(0.0, at=(0, 0, -0.13), feet=(0.06, 0, -0.075, 0), arms=(8, 84, 12, 0)),
             key(0.03, foot_l=(0.06, 0, -0.075, 0), at=(0, 0, -0.13)),
-            key(0.10, foot_l=(0.06, 0.10, 0.12, 0)),
-            key(0.17, at=(0, -0.06, 0.02), foot_l=(0.06, 0, 0.27, 0), foot_r=(0.06, 0, -0.075, 45)),
-            key(0.22, at=(0, -0.195, 0.045), foot_r=(0.06, 0, -0.075, 66), arm_l=(-45, 84, 25, 0), arm_r=(62, 84, 25, 0)),
-            key(0.29, at=(0, -0.195, 0.045), foot_r=(0.06, 0, -0.075, 66), arm_l=(-45, 84, 25, 0), arm_r=(62, 84, 25, 0)),
-            key(0.34, at=(0, -0.06, 0.0), foot_l=(0.06, 0, 0.27, 0), foot_r=(0.06, 0, -0.075, 40)),
-            key(0.41, foot_l=(0.06, 0.10, 0.12, 0)),
+            key(0.08, foot_l=(0.06, 0.11, 0.12, 0)),
+            key(0.14, at=(0, -0.07, 0.02), foot_l=(0.06, 0, 0.30, 0), foot_r=(0.06, 0, -0.075, 45)),
+            key(
+                0.19,
+                at=(0, -0.225, 0.06),
+                foot_r=(0.06, 0, -0.075, 68),
+                arm_l=(-45, 84, 25, 0),
+                arm_r=(62, 84, 25, 0),
+            ),
+            key(
+                0.31,
+                at=(0, -0.225, 0.06),
+                foot_r=(0.06, 0, -0.075, 68),
+                arm_l=(-45, 84, 25, 0),
+                arm_r=(62, 84, 25, 0),
+            ),
+            key(0.36, at=(0, -0.07, 0.0), foot_l=(0.06, 0, 0.30, 0), foot_r=(0.06, 0, -0.075, 40)),
+            key(0.42, foot_l=(0.06, 0.11, 0.12, 0)),
             key(0.48, at=(0, 0, -0.13), foot_l=(0.06, 0, -0.075, 0), foot_r=(0.06, 0, -0.075, 0)),
         ),
     ),
@@ -115,14 +143,15 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         alternates=True,
         hands="hips",
         keys=(
-            key(0.0, at=(0, 0, 0.13), feet=(0.06, 0, 0.185, 0), hands=ON_HIP, elbows=62),
+            key(0.0, at=(0, 0, 0.13), feet=(0.06, 0, 0.185, 0), hands=ON_HIP, elbows=15),
             key(0.03, foot_l=(0.06, 0, 0.185, 0), at=(0, 0, 0.13)),
-            key(0.10, foot_l=(0.06, 0.10, 0.03, 40), at=(0, -0.03, 0.10)),
-            key(0.17, at=(0, -0.07, 0.02), foot_l=(0.06, 0, -0.16, 58)),
-            key(0.22, at=(0, -0.195, -0.04), foot_l=(0.06, 0, -0.16, 66)),
-            key(0.29, at=(0, -0.195, -0.04), foot_l=(0.06, 0, -0.16, 66)),
-            key(0.34, at=(0, -0.07, 0.04), foot_l=(0.06, 0, -0.16, 58)),
-            key(0.41, foot_l=(0.06, 0.10, 0.03, 40), at=(0, -0.03, 0.10)),
+            key(0.045, foot_l=(0.06, 0.025, 0.175, 12)),
+            key(0.08, foot_l=(0.06, 0.10, 0.03, 40), at=(0, -0.03, 0.10)),
+            key(0.14, at=(0, -0.08, 0.02), foot_l=(0.06, 0, -0.19, 58)),
+            key(0.19, at=(0, -0.225, -0.055), foot_l=(0.06, 0, -0.19, 68)),
+            key(0.31, at=(0, -0.225, -0.055), foot_l=(0.06, 0, -0.19, 68)),
+            key(0.36, at=(0, -0.08, 0.04), foot_l=(0.06, 0, -0.19, 58)),
+            key(0.42, foot_l=(0.06, 0.10, 0.03, 40), at=(0, -0.03, 0.10)),
             key(0.48, at=(0, 0, 0.13), foot_l=(0.06, 0, 0.185, 0)),
         ),
     ),
@@ -130,24 +159,42 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.SIDE,
         hands="hips",
         keys=(
-            key(0.0, at=(0, 0, 0), feet=(0.06, 0, 0.055, 0), hands=ON_HIP, elbows=58),
-            key(0.10, at=(0, 0, 0), feet=(0.06, 0, 0.055, 0)),
-            key(0.45, at=(0, 0.055, 0.06), feet=(0.06, 0, 0.055, 62)),
-            key(0.60, at=(0, 0.055, 0.06), feet=(0.06, 0, 0.055, 62)),
+            key(0.0, at=(0, 0, 0), feet=FLAT, hands=ON_HIP, elbows=15),
+            key(0.12, at=(0, 0, 0.045), feet=FLAT),
+            key(0.45, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62)),
+            key(0.60, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62)),
+            key(0.88, at=(0, 0, 0.045), feet=FLAT),
         ),
     ),
     "sit-hold": Animation(
         view=View.SIDE,
         keys=(
-            key(0.0, at=(0, -0.215, -0.145), hips=(0, 24, 0), head=(0, -18, 0), feet=(0.07, 0, 0.055, 0), arms=(114, 82, 3, 0)),
+            key(
+                0.0,
+                at=(0, -0.215, -0.145),
+                hips=(0, 24, 0),
+                head=(0, -18, 0),
+                feet=(0.07, 0, 0.055, 0),
+                arms=(114, 82, 3, 0),
+            ),
             key(0.5, at=(0, -0.205, -0.145), hips=(0, 22, 0), arms=(110, 82, 3, 0)),
         ),
     ),
     "standing-punches": Animation(
-        view=View.THREE_QUARTER,
+        view=View.SIDE,
         alternates=True,
         keys=(
-            key(0.0, at=(0, -0.05, 0), hips=(-6, 4, 0), chest=(-26, 0, 0), head=(24, 0, 0), feet=(0.13, 0, 0.055, 0), hand_l=_PUNCH, hand_r=_GUARD, elbows=15),
+            key(
+                0.0,
+                at=(0, -0.05, 0),
+                hips=(-6, 4, 0),
+                chest=(-26, 0, 0),
+                head=(24, 0, 0),
+                feet=(0.13, 0, 0.055, 0),
+                hand_l=_PUNCH,
+                hand_r=_GUARD,
+                elbows=15,
+            ),
             key(0.06, chest=(-26, 0, 0), head=(24, 0, 0), hand_l=_PUNCH, hand_r=_GUARD),
             key(0.25, at=(0, -0.04, 0), hands=_GUARD),
             key(0.36, hands=_GUARD),
@@ -157,10 +204,36 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.FRONT,
         hands="hips",
         keys=(
-            key(0.0, at=(0, 0, 0), hips=(0, 4, 0), head=(0, 0, 0), feet=_WIDE, toes=(48, 0), knees=40, hands=(0.125, 0.03, 0.06), elbows=50),
+            key(
+                0.0,
+                at=(0, 0, 0),
+                hips=(0, 4, 0),
+                head=(0, 0, 0),
+                feet=_WIDE,
+                toes=(48, 0),
+                knees=40,
+                hands=(0.125, 0.03, 0.06),
+                elbows=50,
+            ),
             key(0.06, at=(0, 0, 0), hips=(0, 4, 0), hands=(0.125, 0.03, 0.06)),
-            key(0.46, at=(0, -0.235, -0.03), hips=(0, 14, 0), head=(0, -10, 0), knees=62, hands=(0.165, 0.03, 0.075), elbows=60),
-            key(0.56, at=(0, -0.235, -0.03), hips=(0, 14, 0), head=(0, -10, 0), knees=62, hands=(0.165, 0.03, 0.075), elbows=60),
+            key(
+                0.46,
+                at=(0, -0.235, -0.03),
+                hips=(0, 14, 0),
+                head=(0, -10, 0),
+                knees=62,
+                hands=(0.165, 0.03, 0.075),
+                elbows=60,
+            ),
+            key(
+                0.56,
+                at=(0, -0.235, -0.03),
+                hips=(0, 14, 0),
+                head=(0, -10, 0),
+                knees=62,
+                hands=(0.165, 0.03, 0.075),
+                elbows=60,
+            ),
         ),
     ),
     "kneeling-push-ups": Animation(view=View.SIDE, hands="world", flat_hands=True, keys=swept(_push_up)),
@@ -170,7 +243,16 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.SIDE,
         hands="world",
         keys=(
-            key(0.0, at=(0, 0.062 - HIP_HEIGHT, 0.02), hips=(0, -90, 0), chest=(0, 4, 0), head=(0, 16, 0), feet=(0.06, 0, 0.265, 0), hands=(0.12, 0.17, 0.00), elbows=40),
+            key(
+                0.0,
+                at=(0, 0.062 - HIP_HEIGHT, 0.02),
+                hips=(0, -90, 0),
+                chest=(0, 4, 0),
+                head=(0, 16, 0),
+                feet=(0.06, 0, 0.265, 0),
+                hands=(0.12, 0.17, 0.00),
+                elbows=40,
+            ),
             key(0.08, chest=(0, 4, 0), head=(0, 16, 0), hands=(0.12, 0.17, 0.00)),
             key(0.48, chest=(0, 62, 0), head=(0, 18, 0), hands=(0.09, 0.245, 0.08)),
             key(0.58, chest=(0, 62, 0), head=(0, 18, 0), hands=(0.09, 0.245, 0.08)),

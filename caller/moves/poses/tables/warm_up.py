@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, key
+from caller.moves.poses.skeleton import Joint
 from caller.moves.poses.tables.shared import FLAT
 from caller.moves.poses.views import View
 
-_TUCKED: Final = (-0.07, 0.0, 0.055, 22)
+_TUCKED: Final = (-0.07, 0.0, 0.055, 26)
 _DUG: Final = (0.06, 0.0, 0.27, -38)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
@@ -16,7 +17,13 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         view=View.THREE_QUARTER,
         alternates=True,
         keys=(
-            key(0.0, at=(-0.02, 0, 0), foot_l=(0.06, 0.16, 0.27, 12), arm_l=(-45, 90, 12, 0), arm_r=(75, 90, 12, 0)),
+            key(
+                0.0,
+                at=(-0.02, 0, 0),
+                foot_l=(0.06, 0.16, 0.27, 12),
+                arm_l=(-45, 90, 12, 0),
+                arm_r=(75, 90, 12, 0),
+            ),
             key(0.21, foot_l=FLAT),
             key(0.29, foot_r=FLAT),
         ),
@@ -27,37 +34,62 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         keys=(
             key(0.0, at=(0.13, 0, 0), foot_l=(0.19, 0, 0.055, 0), foot_r=_TUCKED, arms=(12, 30, 95, 75)),
             key(0.03, foot_r=_TUCKED),
-            key(0.13, foot_r=(0.06, 0.05, 0.055, 10)),
+            key(0.13, foot_r=(0.06, 0.06, 0.055, 10)),
             key(0.24, foot_r=(0.19, 0, 0.055, 0)),
             key(0.25, at=(0, -0.02, 0), arms=(62, 15, 25, 60)),
             key(0.27, foot_l=(0.19, 0, 0.055, 0)),
-            key(0.38, foot_l=(0.06, 0.05, 0.055, 15)),
+            key(0.38, foot_l=(0.06, 0.06, 0.055, 15)),
             key(0.49, foot_l=_TUCKED),
         ),
     ),
     "arm-circles": Animation(
         view=View.SIDE,
+        trail=(Joint.HAND_R,),
         keys=(
             key(0.0, arms=(0, 80, 6, 0)),
             key(1.0, "linear", arms=(360, 80, 6, 0)),
         ),
     ),
     "shoulder-rolls": Animation(
-        view=View.THREE_QUARTER,
+        view=View.FRONT,
+        trail=(Joint.ELBOW_L, Joint.ELBOW_R),
         keys=(
-            key(0.0, shoulders=(-6, 22), arms=(10, 70, 22, 30), chest=(0, 6, 0)),
-            key(0.25, shoulders=(34, 10), arms=(8, 10, 34, 70), chest=(0, 0, 0), head=(0, 4, 0)),
-            key(0.5, shoulders=(22, -30), arms=(-22, 70, 40, 20), chest=(0, -8, 0)),
-            key(0.75, shoulders=(-10, -18), arms=(-10, 60, 16, 30), chest=(0, -3, 0), head=(0, -2, 0)),
+            key(0.0, shoulders=(-14, 4), arms=(6, 30, 16, 70), head=(0, -4, 0)),
+            key(0.25, shoulders=(12, 34), arms=(26, 50, 46, 80), chest=(0, 6, 0)),
+            key(0.5, shoulders=(48, 4), arms=(40, -5, 62, 110), chest=(0, 0, 0), head=(0, 7, 0)),
+            key(0.75, shoulders=(14, -36), arms=(24, -30, 40, 120), chest=(0, -8, 0)),
         ),
     ),
     "side-bends": Animation(
         view=View.FRONT,
         alternates=True,
         keys=(
-            key(0.0, chest=(0, 0, 0), hips=(0, 0, 0), at=(0, 0, 0), feet=(0.13, 0, 0.055, 0), arms=(10, 10, 12, 70)),
-            key(0.22, chest=(0, 0, 34), hips=(0, 0, 7), head=(0, 0, 10), at=(-0.03, 0, 0), arm_l=(34, 10, 4, 70), arm_r=(48, -8, 104, 176)),
-            key(0.28, chest=(0, 0, 34), hips=(0, 0, 7), head=(0, 0, 10), at=(-0.03, 0, 0), arm_l=(34, 10, 4, 70), arm_r=(48, -8, 104, 176)),
+            key(
+                0.0,
+                chest=(0, 0, 0),
+                hips=(0, 0, 0),
+                at=(0, 0, 0),
+                feet=(0.13, 0, 0.055, 0),
+                arms=(10, 10, 12, 70),
+            ),
+            key(
+                0.22,
+                chest=(0, 0, 34),
+                hips=(0, 0, 7),
+                head=(0, 0, 10),
+                at=(-0.03, 0, 0),
+                arm_l=(34, 10, 4, 70),
+                arm_r=(48, -8, 104, 176),
+            ),
+            key(
+                0.28,
+                chest=(0, 0, 34),
+                hips=(0, 0, 7),
+                head=(0, 0, 10),
+                at=(-0.03, 0, 0),
+                arm_l=(34, 10, 4, 70),
+                arm_r=(48, -8, 104, 176),
+            ),
         ),
     ),
     "heel-digs": Animation(
@@ -79,17 +111,33 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         alternates=True,
         hands="world",
         keys=(
-            key(0.0, at=(-0.025, 0, 0), foot_l=(0.06, 0.25, 0.29, 10), hand_l=(0.11, 0.575, 0.17), hand_r=(-0.01, 0.575, 0.17), chest=(0, 8, 0)),
+            key(
+                0.0,
+                at=(-0.025, 0, 0),
+                foot_l=(0.06, 0.25, 0.29, 10),
+                hand_l=(0.11, 0.575, 0.17),
+                hand_r=(-0.01, 0.575, 0.17),
+                chest=(0, 8, 0),
+            ),
             key(0.22, foot_l=FLAT),
-            key(0.25, hands=(0.15, 0.99, 0.10), chest=(0, -4, 0), elbows=40),
+            key(0.25, hands=(0.12, 0.90, 0.20), chest=(0, -3, 0), elbows=30),
             key(0.28, foot_r=FLAT),
         ),
     ),
     "torso-twists": Animation(
-        view=View.FRONT,
+        view=View.FRONT_ABOVE,
+        trail=(Joint.HAND_L, Joint.HAND_R),
         alternates=True,
         keys=(
-            key(0.0, feet=(0.13, 0, 0.055, 0), chest=(58, 0, 0), hips=(14, 0, 0), head=(8, 0, 0), arms=(82, 12, 22, 90), at=(0, -0.02, 0)),
+            key(
+                0.0,
+                feet=(0.13, 0, 0.055, 0),
+                chest=(58, 0, 0),
+                hips=(14, 0, 0),
+                head=(8, 0, 0),
+                arms=(82, 12, 22, 90),
+                at=(0, -0.02, 0),
+            ),
         ),
     ),
 }
