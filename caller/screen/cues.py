@@ -220,7 +220,7 @@ def _draw_ghost(
         AntiAlias=True,
         Color=with_alpha(theme.ghost, shown),
         Style=skia.Paint.kStroke_Style,
-        StrokeWidth=max(1.5, 0.02 * radius),
+        StrokeWidth=max(1.5, 0.025 * radius),
         PathEffect=skia.DashPathEffect.Make([0.05 * radius, 0.03 * radius], 0.0),
     )
     veil = skia.Paint(AntiAlias=True, Color=with_alpha(theme.ghost, 0.22 * shown))

@@ -20,7 +20,7 @@ from caller.screen.theme import Theme
 STEPS = 120  # a loop lasts a second or two: as many moments as a screen shows
 _MOMENTS = 24  # of a loop, to find how far it reaches
 # How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
-_FLESH = np.full(len(Joint), 0.045)
+_FLESH = np.full(len(Joint), 0.05)
 _FLESH[[Joint.HEAD, Joint.FACE]] = 0.15
 _FLESH[[Joint.HIP_L, Joint.HIP_R, Joint.PELVIS]] = 0.09
 _LINE = 0.03
@@ -123,14 +123,14 @@ def draw_doing(
     doing: Doing,
     room: Rect,
     *,
-    move_s: float,
+    step: int,
     height: float,
     look: Look,
     theme: Theme,
     opacity: float = 1.0,
 ) -> None:
-    """Draw a figure of a standing `height` at the foot of its room."""
-    picture = _recorded(doing, doing.step_at(move_s), height, look, theme)
+    """Draw a figure of a standing `height` at the foot of its room, at one of its loop's moments."""
+    picture = _recorded(doing, step, height, look, theme)
     canvas.save()
     if opacity < 1.0:
         bounds = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)

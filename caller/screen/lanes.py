@@ -37,7 +37,7 @@ def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
     if room.width > _WIDE * room.height:
         left = Rect(x=inside.x, y=inside.y, width=0.58 * inside.width, height=inside.height)
         figure_room = Rect(x=left.right, y=inside.y, width=inside.right - left.right, height=inside.height)
-        dial, numeral, words, name = _shelves(lane, left, (0.55, 0.42, 0.34))
+        dial, numeral, words, name = _shelves(lane, left, (0.55, 0.42, 0.3))
         return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure_room)
     dial, numeral, words, name = _shelves(lane, inside, (0.54, 0.2, 0.165))
     top = (dial or words).bottom

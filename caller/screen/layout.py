@@ -146,12 +146,14 @@ class _Page:
     def choice(self) -> Places:
         """Lanes, with the dial or the asked time between or above them."""
         body, sides = self.below_head, [lane.side for lane in self.board.lanes]
-        if body.width > _WIDE * body.height and "middle" not in sides:
+        wide = body.width > _WIDE * body.height
+        if wide and "middle" not in sides:
             return self._columns()
-        tall = body.height > body.width
-        share = (0.54 if tall else 0.57) if self.board.layout == "clock" else 0.26
+        share = 0.26
+        if self.board.layout == "clock":
+            share = 0.57 if wide else 0.54
         over = Rect(x=body.x, y=body.y, width=body.width, height=share * body.height)
-        if not tall:
+        if wide and self.board.layout == "clock" and self.board.day_time is None:
             # The head line keeps to the corners, which a dial in the middle leaves free.
             over = Rect(x=body.x, y=self.whole.y, width=body.width, height=over.bottom - self.whole.y)
         row_y = over.bottom + self.margin
@@ -162,8 +164,8 @@ class _Page:
             for n, side in enumerate(sides)
         }
         return self.places(
-            title_share=0.6,
-            progress_share=0.4,
+            title_share=0.3 if wide else 0.6,
+            progress_share=0.3 if wide else 0.4,
             lanes=lanes,
             stacked=True,
             middle=self._middle_in(over),
@@ -208,6 +210,7 @@ class _Page:
         if board.asked or board.asked_words:
             tall = (0.17 if board.asked_words else 0.11) * self.unit
             asked = Rect(x=room.x, y=room.bottom - tall, width=room.width, height=tall)
+            asked = asked.inset(self.margin, 0.0)
             room = Rect(x=room.x, y=room.y, width=room.width, height=room.height - tall)
         return replace(self._dials(room), asked=asked, sky=sky)
 

@@ -55,9 +55,9 @@ def tile_places(menu: Menu, width: float, height: float) -> TilePlaces:
     room = Rect(x=0.06 * unit, y=0.17 * unit, width=width - 0.12 * unit, height=height - 0.3 * unit)
     gap = 0.035 * unit
     # Tiles are as large on the last page as on the others.
-    alike = min(count, _MOST_ON_A_PAGE)
+    alike = max(1, min(count, _MOST_ON_A_PAGE))
     columns = _columns(alike, room, gap)
-    rows = max(1, math.ceil(alike / columns))
+    rows = math.ceil(alike / columns)
     each_width = (room.width - (columns - 1) * gap) / columns
     each_height = (room.height - (rows - 1) * gap) / rows
     # A single tile is stretched neither into a banner nor into a column.
@@ -85,7 +85,7 @@ def _columns(count: int, room: Rect, gap: float) -> int:
             (room.height - (rows - 1) * gap) / rows,
         )
 
-    return max(range(1, max(1, count) + 1), key=side)
+    return max(range(1, count + 1), key=side)
 
 
 def draw_menu(canvas: skia.Canvas, menu: Menu, *, width: int, height: int, theme: Theme) -> None:

@@ -124,7 +124,7 @@ def _draw_lanes(
         tick = None
         if lane.side == board.answer:
             # On the corner towards the dial, which leaves it free; in a row, on an outer corner.
-            inset = (0.03 if placed.stacked else -0.015) * placed.unit
+            inset = (0.035 if placed.stacked else -0.015) * placed.unit
             to_right = (lane.side == "left") != placed.stacked
             tick = (room.right - inset if to_right else room.x + inset, room.y)
         draw_lane(
@@ -154,7 +154,7 @@ def _draw_figures(canvas: skia.Canvas, scene: Scene, placed: Places, theme: Them
                 canvas,
                 doing,
                 room,
-                move_s=scene.move_s,
+                step=doing.step_at(scene.move_s),
                 height=height,
                 look=look_for(n),
                 theme=theme,
@@ -171,7 +171,7 @@ def _draw_figures(canvas: skia.Canvas, scene: Scene, placed: Places, theme: Them
             canvas,
             doing,
             room,
-            move_s=scene.move_s,
+            step=doing.step_at(scene.move_s),
             height=common_height([(doing, room)]),
             look=look_for(0),
             theme=theme,

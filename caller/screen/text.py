@@ -16,7 +16,7 @@ from caller.screen.skia_door import skia
 DESCENT = 0.22  # how far g and y reach below the line, as a share of the size
 LEADING = 1.22  # line pitch as a share of the size
 _MEASURED_AT = 256.0
-_SMALLEST = 4.0  # pixels; fitting gives up here rather than loop
+_SMALLEST = 1.0  # pixels; fitting gives up here rather than loop
 _STEP = 0.95
 
 Align = Literal["left", "centre", "right"]

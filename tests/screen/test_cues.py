@@ -1,0 +1,142 @@
+"""Cues on the dial: what they light, in which order, and that nothing flashes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.times import ClockTime
+from caller.screen.cues import REACH_X, REACH_Y, draw_hands_and_cues, swell
+from caller.screen.dial import draw_face, on_dial
+from caller.screen.scene import ActiveCue
+from caller.screen.skia_door import skia
+from caller.screen.theme import LIGHT
+
+SIZE, RADIUS = 500, 190.0
+CENTRE = (SIZE / 2, SIZE / 2)
+TIME = ClockTime(4, 43)
+EVERY: tuple[Cue, ...] = (
+    HourSector(4),
+    MinuteCount(8, 3, "past"),
+    MinuteCount(3, 2, "to"),
+    HandPulse("hour"),
+    HandPulse("minute"),
+    ShowReading(TIME),
+    GhostDial(ClockTime(8, 22)),
+)
+
+
+def drawn(*cues: tuple[Cue, float], time: ClockTime | None = TIME) -> NDArray[np.uint8]:
+    surface = skia.Surface(SIZE, SIZE)
+    canvas = surface.getCanvas()
+    canvas.clear(LIGHT.background)
+    draw_face(canvas, centre=CENTRE, radius=RADIUS, theme=LIGHT)
+    active = [ActiveCue(cue=cue, progress=progress) for cue, progress in cues]
+    draw_hands_and_cues(canvas, time, active, centre=CENTRE, radius=RADIUS, theme=LIGHT)
+    return np.asarray(surface.toarray())
+
+
+def at(pixels: NDArray[np.uint8], angle_deg: float, share: float) -> int:
+    x, y = on_dial(CENTRE, RADIUS, angle_deg, share)
+    blue, green, red, _ = (int(value) for value in pixels[int(y), int(x)])
+    return 0xFF000000 | red << 16 | green << 8 | blue
+
+
+@pytest.mark.parametrize("cue", EVERY, ids=repr)
+def test_a_cue_changes_the_picture_and_then_stays(cue: Cue) -> None:
+    before, done = drawn(), drawn((cue, 1.0))
+    assert (before != done).any()
+    assert (drawn((cue, 1.0)) == done).all()
+
+
+@pytest.mark.parametrize("cue", EVERY, ids=repr)
+def test_a_cue_never_makes_the_dial_brighten_and_darken_again(cue: Cue) -> None:
+    # A flash is a pair of opposing changes in luminance (WCAG 2.2, 2.3.1). The mean brightness of the
+    # dial may only ever go one way; a count's moving number is allowed half a grey level.
+    brightness = np.array([drawn((cue, step / 30)).mean() for step in range(31)])
+    falls = np.minimum(np.diff(brightness), 0).sum()
+    rises = np.maximum(np.diff(brightness), 0).sum()
+    assert min(-falls, rises) < 0.5
+
+
+@pytest.mark.parametrize("cue", EVERY, ids=repr)
+def test_a_cue_swells_and_does_not_jump(cue: Cue) -> None:
+    whole = np.abs(drawn((cue, 1.0)).astype(int) - drawn((cue, 0.0)).astype(int)).sum()
+    for step in range(60):
+        here, there = drawn((cue, step / 60)), drawn((cue, (step + 1) / 60))
+        assert np.abs(here.astype(int) - there.astype(int)).sum() < 0.25 * whole
+
+
+def test_swelling_is_smooth_and_ends_on_time() -> None:
+    assert [swell(0.0), swell(0.2), swell(0.4), swell(1.0)] == [0.0, 0.5, 1.0, 1.0]
+
+
+def test_the_sector_lies_between_the_hour_passed_and_the_next() -> None:
+    pixels = drawn((HourSector(4), 1.0))
+    assert at(pixels, 146.0, 0.5) == LIGHT.light  # just before the five
+    assert at(pixels, 124.0, 0.5) == LIGHT.light  # just after the four
+    assert at(pixels, 155.0, 0.5) == LIGHT.face
+    assert at(pixels, 115.0, 0.5) == LIGHT.face
+
+
+def test_the_last_sector_runs_from_twelve_to_one() -> None:
+    pixels = drawn((HourSector(12), 1.0))
+    assert at(pixels, 5.0, 0.4) == LIGHT.light
+    assert at(pixels, 25.0, 0.4) == LIGHT.light
+    assert at(pixels, 35.0, 0.4) == LIGHT.face
+
+
+@pytest.mark.parametrize(
+    ("count", "lit", "dark"),
+    [
+        (MinuteCount(8, 3, "past"), (3, 129, 255), (273, 351)),
+        (MinuteCount(3, 2, "to"), (357, 285, 261), (250, 10)),
+        (MinuteCount(1, 0, "past", origin=6), (183, 207), (177, 215)),
+        (MinuteCount(1, 0, "to", origin=6), (177, 153), (183, 145)),
+    ],
+)
+def test_the_count_walks_from_its_start_to_the_minute_hand(
+    count: MinuteCount, lit: tuple[int, ...], dark: tuple[int, ...]
+) -> None:
+    pixels = drawn((count, 1.0), time=None)
+    assert [at(pixels, angle, 0.9) for angle in lit] == [LIGHT.light] * len(lit)
+    assert [at(pixels, angle, 0.9) for angle in dark] == [LIGHT.face] * len(dark)
+
+
+def outside(pixels: NDArray[np.uint8], angle_deg: float) -> bool:
+    """Tell whether anything is written outside the rim in a direction."""
+    window = [at(pixels, angle_deg, 1.03 + n / 100) for n in range(20)]
+    return any(colour != LIGHT.background for colour in window)
+
+
+def test_counted_numbers_appear_one_after_another_outside_the_dial() -> None:
+    count = MinuteCount(4, 0, "past")
+    seen = [[outside(drawn((count, taken / 4)), 30.0 * n) for n in (1, 2, 3, 4)] for taken in range(5)]
+    assert seen == [[n < taken for n in range(4)] for taken in range(5)]
+
+
+@pytest.mark.parametrize("cue", EVERY, ids=repr)
+def test_cues_stay_inside_the_room_a_dial_is_given(cue: Cue) -> None:
+    pixels = drawn((cue, 1.0))
+    y, x = np.mgrid[:SIZE, :SIZE]
+    beyond = (np.abs(x - CENTRE[0]) > REACH_X * RADIUS) | (np.abs(y - CENTRE[1]) > REACH_Y * RADIUS)
+    changed = (pixels != drawn()).any(axis=2)
+    assert not (changed & beyond).any()
+
+
+def test_numbers_at_every_minute_stay_inside_the_room_too() -> None:
+    y, x = np.mgrid[:SIZE, :SIZE]
+    beyond = (np.abs(x - CENTRE[0]) > REACH_X * RADIUS) | (np.abs(y - CENTRE[1]) > REACH_Y * RADIUS)
+    for minute in range(60):
+        time = ClockTime(1, minute)
+        changed = (drawn((ShowReading(time), 1.0), time=time) != drawn(time=time)).any(axis=2)
+        assert not (changed & beyond).any()
+
+
+def test_the_ghost_is_an_outline_under_the_true_hands() -> None:
+    pixels = drawn((GhostDial(ClockTime(10, 10)), 1.0), time=ClockTime(4, 40))
+    assert at(pixels, 240.0, 0.5) == LIGHT.ink
+    inside_ghost = at(pixels, 305.0, 0.3)
+    assert inside_ghost not in (LIGHT.face, LIGHT.ink, LIGHT.ghost)

@@ -1,0 +1,63 @@
+"""Figures keep inside their rooms, at one size."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from caller.clock.times import ClockTime
+from caller.moves.poses import ANIMATIONS
+from caller.screen.figures_on_stage import STEPS, Doing, common_height, draw_doing, extent, look_for
+from caller.screen.rect import Rect
+from caller.screen.skia_door import skia
+from caller.screen.theme import LIGHT
+
+ROOM = Rect(x=40.0, y=40.0, width=140.0, height=180.0)
+
+
+def stray_ink(doing: Doing, step: int, number: int) -> int:
+    surface = skia.Surface(220, 260)
+    draw_doing(
+        surface.getCanvas(),
+        doing,
+        ROOM,
+        step=step,
+        height=common_height([(doing, ROOM)]),
+        look=look_for(number),
+        theme=LIGHT,
+    )
+    alpha = np.asarray(surface.toarray())[..., 3].copy()
+    alpha[40:220, 40:180] = 0
+    return int((alpha > 100).sum())
+
+
+@pytest.mark.parametrize("slug", ANIMATIONS)
+def test_no_move_leaves_its_room_at_any_moment(slug: str) -> None:
+    doing = Doing(what=slug)
+    assert [step for step in range(0, STEPS, 10) if stray_ink(doing, step, step // 10 % 3)] == []
+
+
+@pytest.mark.parametrize("time", [ClockTime(12, 0), ClockTime(3, 15), ClockTime(6, 30), ClockTime(8, 45)])
+def test_no_clock_made_with_arms_leaves_its_room(time: ClockTime) -> None:
+    assert stray_ink(Doing(what=time), 0, 0) == 0
+
+
+def test_two_figures_are_drawn_at_the_size_that_suits_both() -> None:
+    star, squat = Doing(what="star-jumps"), Doing(what="squats")
+    both = common_height([(star, ROOM), (squat, ROOM)])
+    assert both == min(common_height([(star, ROOM)]), common_height([(squat, ROOM)]))
+
+
+def test_a_loop_comes_round() -> None:
+    march = Doing(what="march")
+    steps = [march.step_at(n / 100) for n in range(1000)]
+    assert set(range(STEPS)) >= set(steps)
+    assert steps.count(steps[0]) > 1
+
+
+def test_arms_that_make_a_time_hold_still() -> None:
+    assert {Doing(what=ClockTime(4, 40)).step_at(s) for s in (0.0, 1.3, 9.9)} == {0}
+
+
+def test_an_extent_reaches_at_least_the_standing_height() -> None:
+    assert extent(Doing(what="plank-hold")).up >= 1.0

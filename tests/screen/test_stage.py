@@ -1,0 +1,171 @@
+"""Whole pictures, read back from their pixels."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from caller.clock.cues import GhostDial, HourSector, MinuteCount
+from caller.clock.times import ClockTime
+from caller.runsheet.model import Board, Dial
+from caller.screen.layout import places
+from caller.screen.rect import Rect
+from caller.screen.scene import ActiveCue, Scene
+from caller.screen.skia_door import skia
+from caller.screen.stage import draw_scene
+from caller.screen.theme import DARK, LIGHT, Theme
+from tests.reference.dial_reader import read_dial
+from tests.screen.boards import BOARDS, CLOCK, SIZES
+
+LONG = "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichen and more words than one line can hold"
+BUSY = Scene(
+    board=CLOCK,
+    caption="Twenty past eight is what you get when the hands change places.",
+    cues=(
+        ActiveCue(cue=HourSector(4), progress=1.0),
+        ActiveCue(cue=MinuteCount(8, 0, "past"), progress=0.6),
+        ActiveCue(cue=GhostDial(ClockTime(8, 22)), progress=1.0),
+    ),
+    point_to="right",
+    count=7,
+    think_s=12.0,
+    left_s=3.2,
+    move_s=1.4,
+    notice="No sound: read the words aloud",
+)
+
+
+def drawn(scene: Scene, width: int = 960, height: int = 540, theme: Theme = LIGHT) -> NDArray[np.uint8]:
+    surface = skia.Surface(width, height)
+    draw_scene(surface.getCanvas(), scene, width=width, height=height, theme=theme)
+    return np.asarray(surface.toarray())
+
+
+def cut(pixels: NDArray[np.uint8], room: Rect) -> NDArray[np.uint8]:
+    return pixels[round(room.y) : round(room.bottom), round(room.x) : round(room.right)]
+
+
+def share_of(pixels: NDArray[np.uint8], colour: int) -> float:
+    rgb = [colour & 0xFF, colour >> 8 & 0xFF, colour >> 16 & 0xFF]
+    return float((pixels[..., :3] == rgb).all(axis=2).mean())
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+@pytest.mark.parametrize(("width", "height"), SIZES)
+@pytest.mark.parametrize("name", BOARDS)
+def test_every_board_fills_every_size_and_leaves_its_edge_clear(
+    name: str, width: int, height: int, theme: Theme
+) -> None:
+    pixels = drawn(replace(BUSY, board=BOARDS[name], think_s=None), width, height, theme)
+    assert (pixels[..., 3] == 255).all()
+    for edge in (pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]):
+        assert share_of(edge[None], theme.background) == 1.0  # nothing is cut off
+    assert share_of(pixels, theme.background) < 0.97
+
+
+def test_the_dial_on_the_stage_can_be_read() -> None:
+    for time in (ClockTime(4, 40), ClockTime(12, 5), ClockTime(9, 57)):
+        board = replace(CLOCK, dials=(Dial(time=time),))
+        (x, y), radius = (p := places(board, 1280, 720).middle.dials[0]).centre, p.radius
+        room = Rect(x=x - 1.02 * radius, y=y - 1.02 * radius, width=2.04 * radius, height=2.04 * radius)
+        assert read_dial(cut(drawn(Scene(board=board), 1280, 720), room)).time == (time.hour, time.minute)
+
+
+def test_the_same_scene_is_the_same_picture() -> None:
+    assert (drawn(BUSY) == drawn(BUSY)).all()
+
+
+@pytest.mark.parametrize("left_s", [12.0, 9.0, 6.0, 3.0, 0.0])
+def test_the_strip_is_as_long_as_the_time_that_is_left(left_s: float) -> None:
+    pixels = drawn(Scene(board=CLOCK, think_s=12.0, left_s=left_s))
+    strip = cut(pixels, places(CLOCK, 960, 540).strip)
+    assert share_of(strip, LIGHT.strip) == pytest.approx(left_s / 12.0, abs=0.01)
+    assert share_of(strip, LIGHT.strip_track) == pytest.approx(1 - left_s / 12.0, abs=0.01)
+
+
+def test_there_is_no_strip_when_nobody_has_to_think() -> None:
+    strip = cut(drawn(Scene(board=CLOCK)), places(CLOCK, 960, 540).strip)
+    assert share_of(strip, LIGHT.background) == 1.0
+
+
+def test_only_the_last_five_seconds_are_numbered_and_each_looks_different() -> None:
+    room = places(CLOCK, 960, 540).caption
+    seen = [cut(drawn(Scene(board=CLOCK, think_s=12.0, left_s=s)), room).tobytes() for s in (12, 5.1, 0)]
+    assert len(set(seen)) == 1
+    numbers = [
+        cut(drawn(Scene(board=CLOCK, think_s=12.0, left_s=s)), room) for s in (5.0, 4.0, 3.0, 2.0, 1.0)
+    ]
+    assert len({number.tobytes() for number in numbers}) == 5
+    for number in numbers:
+        rows = (number[..., 1] < 128).any(axis=1).nonzero()[0]
+        assert rows[-1] - rows[0] > 0.75 * room.height
+
+
+def test_the_answer_has_a_tick_and_the_other_lane_steps_back() -> None:
+    asked, answered = drawn(Scene(board=CLOCK)), drawn(Scene(board=BOARDS["answered"]))
+    assert share_of(asked, LIGHT.tick) == 0.0
+    assert share_of(answered, LIGHT.tick) > 0.001
+    right = places(CLOCK, 960, 540).lanes["right"]
+    assert share_of(cut(asked, right), LIGHT.ink) > 0.02
+    assert share_of(cut(answered, right), LIGHT.ink) == 0.0
+
+
+def test_a_lane_being_explained_does_not_step_back() -> None:
+    right = places(CLOCK, 960, 540).lanes["right"]
+    explained = drawn(Scene(board=BOARDS["answered"], point_to="right"))
+    assert share_of(cut(explained, right), LIGHT.ink) > 0.02
+
+
+def test_the_lane_talked_about_has_a_heavier_edge() -> None:
+    left = places(CLOCK, 960, 540).lanes["left"]
+    edges = [
+        share_of(cut(drawn(Scene(board=CLOCK, point_to=side)), left), LIGHT.left.edge)
+        for side in (None, "right", "left")
+    ]
+    assert edges[0] == edges[1]
+    assert edges[2] > 1.6 * edges[0]
+
+
+def test_figures_move_and_nothing_else_does() -> None:
+    first, later = (drawn(Scene(board=CLOCK, move_s=s)) for s in (0.0, 0.4))
+    changed = (first != later).any(axis=2)
+    assert changed.any()
+    placed = places(CLOCK, 960, 540)
+    for lane in placed.lanes.values():
+        changed[round(lane.y) : round(lane.bottom), round(lane.x) : round(lane.right)] = False
+    assert not changed.any()
+
+
+def test_cues_are_drawn_on_the_last_of_two_dials() -> None:
+    board = BOARDS["two dials"]
+    cue = ActiveCue(cue=HourSector(4), progress=1.0)
+    changed = (drawn(Scene(board=board)) != drawn(Scene(board=board, cues=(cue,)))).any(axis=2)
+    first, second = (place.centre for place in places(board, 960, 540).middle.dials)
+    columns = changed.any(axis=0).nonzero()[0]
+    assert abs(columns.mean() - second[0]) < abs(columns.mean() - first[0])
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+def test_words_too_long_for_their_place_get_smaller_and_stay_inside(width: int, height: int) -> None:
+    lanes = tuple(replace(lane, words=LONG, move_name=LONG) for lane in CLOCK.lanes)
+    board = replace(CLOCK, title=LONG, lanes=lanes, asked=LONG, asked_words=LONG, progress="3 of 10")
+    pixels = drawn(Scene(board=board, caption=LONG, notice=LONG), width, height)
+    placed = places(board, width, height)
+    for edge in (pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]):
+        assert share_of(edge[None], LIGHT.background) == 1.0
+    # Between the lanes and the middle there is still a clear line from top to bottom.
+    left = placed.lanes["left"]
+    gap = pixels[round(left.y) + 20 : round(left.bottom) - 20, round(left.right) + 2 : round(left.right) + 4]
+    assert placed.stacked or share_of(gap, LIGHT.background) == 1.0
+
+
+def test_points_share_one_size_and_stay_inside_however_many_there_are() -> None:
+    board = Board(layout="points", title="Keep safe", points=(LONG,) * 9, move="march", move_name="march")
+    pixels = drawn(Scene(board=board), 1024, 768)
+    words = places(board, 1024, 768).words
+    assert words is not None
+    below = pixels[round(words.bottom) : round(places(board, 1024, 768).caption.y), : round(words.right)]
+    assert share_of(below, LIGHT.background) == 1.0
