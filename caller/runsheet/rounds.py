@@ -13,7 +13,7 @@ from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, Part, Roun
 from caller.runsheet.questions import Asked, Choice
 from caller.runsheet.setting import Setting
 from caller.runsheet.sides import lane_sides
-from caller.runsheet.talk import CHOICE_PAUSE, Slot, move_call, move_name, number, part
+from caller.runsheet.talk import CHOICE_PAUSE, move_call, move_name, number, part
 
 _BREATH_HOLD_S = 2.0
 
@@ -84,7 +84,7 @@ def lanes_of(setting: Setting, plan: RoundPlan) -> tuple[Lane, ...]:
         Lane(
             side=side,
             numeral=choice.numeral,
-            words=choice.words or setting.talk.words(_label(choice, side)),
+            words=choice.words or (setting.talk.words(choice.label) if choice.label else ""),
             move=move,
             move_name=find(move).name(setting.talk.first.base),
             dial=choice.dial,
@@ -123,12 +123,6 @@ def _placed(plan: RoundPlan) -> Iterator[tuple[Side, Choice, str]]:
         yield side, right if side == plan.side else wrong.pop(0), move
 
 
-def _label(choice: Choice, side: Side, *, again: bool = False) -> Slot:
-    """Return how a choice is read aloud; a clock to be found is named by its lane."""
-    label = choice.again if again else choice.label
-    return label or part(f"find.{side}")
-
-
 def _ready(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
     talk = setting.talk
     if plan.number is None:
@@ -148,11 +142,12 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
         # Where there is a second language, the second reading is in it.
         language = talk.second if again else None
         for side, choice, move in _placed(plan):
-            # A clock to be found is named by its lane already.
-            key = f"choice.{'again-' if again else ''}{side}" if choice.label else f"find.choice-{side}"
+            label = choice.again if again and not talk.second else choice.label
+            # A clock to be found has no words of its own: its lane names it.
+            key = f"choice.{'again-' if again else ''}{side}" if label else f"find.choice-{side}"
             yield talk.line(
                 key,
-                time=_label(choice, side, again=again and not talk.second),
+                time=label or part(f"find.{side}"),
                 call=move_call(move),
                 point_to=side,
                 pause=CHOICE_PAUSE,

@@ -16,12 +16,15 @@ def ask_is_it_so(ask: Ask) -> Asked:
     claim, mixups = _claim(ask, time)
     true = claim == time
     right, other = ("yes", "no") if true else ("no", "yes")
-    board = Board(
-        layout="clock",
-        dials=(Dial(time=time),),
-        asked=talk.first.language.numeral(claim),
-        asked_words=talk.words(talk.time(claim)),
-    )
+
+    def board(under_dial: ClockTime) -> Board:
+        return Board(
+            layout="clock",
+            dials=(Dial(time=time),),
+            asked=talk.first.language.numeral(under_dial),
+            asked_words=talk.words(talk.time(under_dial)),
+        )
+
     claimed = Choice(numeral="", label=None, time=claim, mixups=mixups)
     return Asked(
         question=(
@@ -33,8 +36,8 @@ def ask_is_it_so(ask: Ask) -> Asked:
             # Where the claim is true, "no" stands for no reading in particular.
             _choice(ask, other, claim, mixups=mixups),
         ),
-        board=board,
-        revealed=board,
+        board=board(claim),
+        revealed=board(time),
         answer=talk.main(f"is-it-so.answer-{right}", time=talk.time(time)),
         reason=(
             *reason_lines(talk, time, ask.step),
