@@ -25,7 +25,7 @@ class Time(Single[ClockTime]):
         try:
             return ClockTime.parse(written)
         except ClockError as error:
-            raise _misfit(error, written) from None
+            raise _misfit(written, _told(error, written)) from None
 
     def write(self, value: ClockTime) -> str:
         """Return hour, colon, minutes."""
@@ -52,7 +52,7 @@ class AnyTime(Single[ClockTime | DayTime]):
                 return DayTime.parse(written)
             return ClockTime.parse(written)
         except ClockError as error:
-            raise _misfit(error, written) from None
+            raise _misfit(written, _told(error, written)) from None
 
     def write(self, value: ClockTime | DayTime) -> str:
         """Return a form that reads back as the same type: "4:40", "16:40", "4:40 am"."""
@@ -75,31 +75,26 @@ def _written(value: object) -> str:
         shown = f"{value.hour}:{value.minute:02d}"
         raise Misfit("this time has no quotes, or has seconds.", f'Write "{shown}".')
     if isinstance(value, float):
-        misfit = _misfit(ClockError(""), f"{value:.2f}")
-        raise Misfit(
-            misfit.what.replace('"', "").replace("has no colon", "is a number, not a time"), misfit.mend
-        )
+        written = f"{value:.2f}"
+        raise _misfit(written, f"{shortened(written, 12)} is a number, not a time.")
     raise Misfit("this needs a time.", 'Write hour, colon, minutes in quotes, like "4:40".')
 
 
-def _misfit(error: ClockError, written: str) -> Misfit:
-    """Return the clock's own sentence, and how to write the time that seems meant, if one does."""
+def _told(error: ClockError, written: str) -> str:
+    """Return the clock's own sentence where it says more than that this is no time."""
+    if re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", written):
+        return shortened(str(error), 160)
+    if re.fullmatch(r"[0-9]{1,2}\D?[0-9]{2}", written):
+        return f'"{written}" has no colon.'
+    return f'"{shortened(written)}" is not written as a time.'
+
+
+def _misfit(written: str, otherwise: str) -> Misfit:
+    """Return what is wrong with a written time, and the time that seems meant, if one does."""
     digits = re.fullmatch(r"([0-9]{1,2})(\D?)([0-9]{2})", written)
+    mend = 'Write hour, colon, minutes, like "4:40".'
     if digits and int(digits[3]) > 59:
-        return Misfit(
-            f'"{shortened(written)}" is not a time: the minutes go from 00 to 59.',
-            'Write hour, colon, minutes, like "4:40".',
-        )
-    if digits and digits[2] != ":":
-        shown = _shown(int(digits[1]), digits[3])
-        return Misfit(f'"{shortened(written)}" has no colon.', f'Write "{shown}" if that is meant.')
-    said = shortened(str(error), 160)
-    if digits:
-        return Misfit(said, "")
-    return Misfit(
-        f'"{shortened(written)}" is not written as a time.', 'Write hour, colon, minutes, like "4:40".'
-    )
-
-
-def _shown(hour: int, minutes: str) -> str:
-    return f"{hour}:{minutes}"
+        return Misfit(f'"{written}" is not a time: the minutes go from 00 to 59.', mend)
+    if digits and int(digits[1]) <= 23 and digits[2] != ":":
+        mend = f'Write "{int(digits[1])}:{digits[3]}" if that is meant.'
+    return Misfit(otherwise, mend)

@@ -220,4 +220,5 @@ def _asked(
     try:
         return QUESTIONS[each.kind](ask)
     except ClockError as error:
-        raise ScriptError(f"Round {name}: {error}") from None
+        where = "Practice" if name == "practice" else f"Round {name}"
+        raise ScriptError(f"{where}: {error}") from None

@@ -94,11 +94,12 @@ class Setting:
 
 def _pick(random: Random, count: int, conditions: Conditions, previous: Sequence[str]) -> tuple[str, ...]:
     """Return two or three moves of which any two make a fair pair; none if there are none."""
-    ordered = fair_pairs(conditions, previous)
-    if not ordered:
-        return ()
     if count == 2:
-        return choose_pair(random, conditions, previous)
+        try:
+            return choose_pair(random, conditions, previous)
+        except UserError:
+            return ()
+    ordered = fair_pairs(conditions, previous)
     pairs = {frozenset(pair) for pair in ordered}
     slugs = sorted({slug for pair in pairs for slug in pair})
     for pair in random.sample(ordered, len(ordered)):

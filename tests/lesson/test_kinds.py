@@ -1,13 +1,15 @@
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 
 import pytest
 
+from caller.lesson.clock_kinds import Time
 from caller.lesson.kinds import Flag, ListOf, Number, OneOf, Text, Whole
 from caller.lesson.problems import ScriptProblems
 from caller.lesson.source import parse
-from caller.lesson.tables import finish, key, read_source
+from caller.lesson.tables import Misfit, finish, key, read_source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,3 +99,33 @@ def test_values_of_the_wrong_kind_are_told_with_their_mending(text: str, says: s
     assert place == f"shed.toml, line 1, column {problem.column}"
     if "no such key" not in says:
         assert problem.column > text.index("=")
+
+
+@pytest.mark.parametrize(
+    ("written", "says"),
+    [
+        ("4.4", '4.40 is a number, not a time. Write "4:40" if that is meant.'),
+        (
+            "4.7",
+            '"4.70" is not a time: the minutes go from 00 to 59. Write hour, colon, minutes, like "4:40".',
+        ),
+        ("1e300", '10000000000… is a number, not a time. Write hour, colon, minutes, like "4:40".'),
+        ("nan", 'nan is a number, not a time. Write hour, colon, minutes, like "4:40".'),
+        ('"440"', '"440" has no colon. Write "4:40" if that is meant.'),
+        (
+            '"13:05"',
+            (
+                '"13:05" is a time of the 24-hour clock; on a dial write 1:05. '
+                'Write hour, colon, minutes, like "4:40".'
+            ),
+        ),
+        (
+            '"25:00"',
+            '"25:00" is not on a dial: the hours are 1 to 12. Write hour, colon, minutes, like "4:40".',
+        ),
+    ],
+)
+def test_a_number_for_a_time_is_told_as_the_time_it_seems(written: str, says: str) -> None:
+    with pytest.raises(Misfit) as caught:
+        Time().accept(tomllib.loads(f"time = {written}")["time"])
+    assert f"{caught.value.what} {caught.value.mend}" == says
