@@ -15,6 +15,7 @@ from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.screen.dial import (
     HOUR_HAND,
+    HOUR_MARK_INNER,
     MARK_INNER,
     MARK_OUTER,
     MINUTE_HAND,
@@ -167,7 +168,7 @@ def _draw_count_track(
         )
         canvas.drawLine(
             *on_dial(centre, radius, angle, MARK_OUTER),
-            *on_dial(centre, radius, angle, MARK_INNER),
+            *on_dial(centre, radius, angle, HOUR_MARK_INNER if whole else MARK_INNER),
             mark,
         )
 

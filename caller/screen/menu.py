@@ -106,7 +106,7 @@ def draw_menu(canvas: skia.Canvas, menu: Menu, *, width: int, height: int, theme
     for number, room in placed.tiles.items():
         _draw_tile(canvas, menu.tiles[number], room, unit, theme, chosen=number == menu.selected)
     if placed.pages > 1:
-        _draw_page_dots(canvas, placed, width, height - 0.115 * unit, unit, theme)
+        _draw_page_dots(canvas, placed, width, height - 0.105 * unit, unit, theme)
     hint = fit(menu.hint, width=width - 2 * margin, height=0.08 * unit, largest=0.036 * unit, lines=2)
     top = height - 0.055 * unit - hint.height / 2
     draw_block(canvas, hint, x=width / 2, top=top, colour=theme.quiet)

@@ -100,7 +100,7 @@ def test_only_the_last_five_seconds_are_numbered_and_each_looks_different() -> N
     ]
     assert len({number.tobytes() for number in numbers}) == 5
     for number in numbers:
-        rows = (number[..., 1] < 128).any(axis=1).nonzero()[0]
+        rows = np.flatnonzero((number[..., 1] < 128).any(axis=1))
         assert rows[-1] - rows[0] > 0.75 * room.height
 
 
