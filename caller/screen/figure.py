@@ -130,7 +130,8 @@ def _draw_strokes(
     paint.setStyle(skia.Paint.kStroke_Style)
     for stroke in strokes:
         paint.setStrokeWidth(stroke.width * placement.height)
-        paint.setColor(colours.silhouette or (colours.cushion if stroke.dark else colours.frame))
+        colour = colours.cushion if stroke.dark else colours.frame
+        paint.setColor(colour if colours.silhouette is None else colours.silhouette)
         _draw_line(canvas, paint, np.array(stroke.points), placement)
 
 

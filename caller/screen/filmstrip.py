@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from caller.moves.poses import animation, loop, pose
+from caller.moves.poses import Joint, animation, loop, pose
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
 from caller.screen.skia_door import skia
 
@@ -15,6 +15,7 @@ _SHAPE: Final = 1.45
 
 # Around the joints: limbs and head; behind the seat: the wheels.
 _FLESH: Final = 0.06
+_HEAD: Final = 0.13
 _SEAT_REACH: Final = 0.30
 
 
@@ -55,6 +56,8 @@ def _extent(slug: str) -> tuple[float, float, float, float]:
     """Return how far a move reaches left, right, up and down of its place on the floor, in body units."""
     moving = animation(slug)
     seen = moving.view.project(loop(slug))
-    left = max(_FLESH - seen[..., 0].min(), _SEAT_REACH if moving.seated else 0.0)
-    right, up, down = seen[..., 0].max(), seen[..., 1].max(), -seen[..., 1].min()
-    return float(left), float(right + _FLESH), float(up + _FLESH), float(down + _FLESH)
+    head = seen[:, Joint.HEAD]
+    left = max(_FLESH - seen[..., 0].min(), _HEAD - head[:, 0].min(), _SEAT_REACH if moving.seated else 0.0)
+    right = max(_FLESH + seen[..., 0].max(), _HEAD + head[:, 0].max())
+    up = max(_FLESH + seen[..., 1].max(), _HEAD + head[:, 1].max())
+    return float(left), float(right), float(up), float(_FLESH - seen[..., 1].min())

@@ -32,7 +32,7 @@ _RIBS: Final = (Joint.SPINE, 0.55, 0.052)
 _SLEEVE, _LEG = 0.55, 0.7
 
 # Limbs fade with their distance behind the trunk: from, over (body units), and how much at most.
-_FADE_FROM, _FADE_OVER, _FADE = 0.03, 0.1, 0.45
+_FADE_FROM, _FADE_OVER, _FADE = 0.02, 0.06, 0.45
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -86,8 +86,8 @@ def _bear(sway: float) -> Key:
     return key(
         0,
         at=(0, knee[0] + THIGH * 0.997 - HIP_HEIGHT + 0.003 * sway, knee[1] + 0.008 - 0.006 * sway),
-        hips=(0, 97, 0),
-        head=(0, -26, 0),
+        hips=(0, 95, 0),
+        head=(0, -24, 0),
         feet=(0.06, 0, -0.37, pitch),
         hands=(0.11, _PALM, knee[1] + _TO_SHOULDER),
     )
