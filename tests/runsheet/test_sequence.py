@@ -199,10 +199,10 @@ def test_the_same_lesson_and_seed_give_the_same_bytes_in_every_process() -> None
         "from caller.runsheet.sequence import make_run_sheet; from caller.runsheet.serial import as_json;"
         "sys.stdout.buffer.write(as_json(make_run_sheet(read_lesson(Path(sys.argv[1])))).encode())"
     )
-    for name in ("demo", "is-it-so", "find"):
+    for name in ("demo", "is-it-so"):
         path = find_lesson(name)
         here = as_json(make_run_sheet(read_lesson(path))).encode()
-        for hash_seed in ("0", "1", "4242"):
+        for hash_seed in ("0", "4242"):
             there = subprocess.run(
                 [sys.executable, "-c", program, str(path)],
                 env={**os.environ, "PYTHONHASHSEED": hash_seed},
