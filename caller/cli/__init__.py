@@ -42,7 +42,7 @@ def main(words: Sequence[str] | None = None) -> int:
     try:
         arguments = parser.parse_args(words)
         if arguments.verb is None:
-            return int(import_module("caller.cli.start").run(arguments))
+            return int(import_module("caller.cli.start").run())
         return int(arguments.run(arguments))
     except CallerError as error:
         print(f"caller: {error}", file=sys.stderr)

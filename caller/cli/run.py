@@ -14,6 +14,7 @@ from caller.live.session import run as run_lesson
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.theme import THEMES
+from caller.sound.voice import VoiceBox
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,10 +37,10 @@ def run(arguments: argparse.Namespace) -> int:
     with RunLog(arguments.log) as log:
         log.event("start")
         window = Window(full_screen=not arguments.window, size=arguments.size, theme=THEMES[arguments.theme])
+        options = Options(mute=arguments.mute, first_round=arguments.first_round, log=log)
         try:
-            run_lesson(
-                run_sheet, window, Options(mute=arguments.mute, first_round=arguments.first_round, log=log)
-            )
+            with VoiceBox() as voice:
+                run_lesson(run_sheet, window, options, voice)
         finally:
             window.close()
     return 0

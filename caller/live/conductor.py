@@ -7,6 +7,7 @@ their own: the picture goes on, and the call comes when it is ready.
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Final
@@ -52,6 +53,7 @@ class Conductor:
         self._paused = False
         self._finished = False
         self._since = 0  # what was played before this stream sample no longer counts
+        self.cut: Callable[[], None] = player.stop  # the speaker, once there is one, does it faster
         self.volume_db = STARTING_DB
         player.set_gain(to_gain(self.volume_db))
 
@@ -138,7 +140,7 @@ class Conductor:
 
     def _forget_supplies(self) -> None:
         self._making = None
-        self._player.stop()
+        self.cut()
         self._since = self._player.written
 
     def _start_of_question(self, here: int) -> int:

@@ -47,6 +47,10 @@ class Output:
             self._replace()
         return "" if self._silent_since_s is None else LOST_NOTICE
 
+    def cut(self) -> None:
+        """Stop the player and fall silent at once."""
+        self._speaker.cut()
+
     def close(self) -> None:
         """Stop the speaker."""
         self._speaker.close()

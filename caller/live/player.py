@@ -64,11 +64,13 @@ class Player:
             else:
                 self._queue.append(cued)
 
-    def stop(self) -> None:
-        """Fall silent and forget what was queued."""
+    def stop(self, *, faded: bool = True) -> None:
+        """Fall silent and forget what was queued; unfaded where the stream itself was cut already."""
         with self._lock:
             self._queue.clear()
             self._cut_to(None)
+            if not faded:
+                self._tail = self._tail[:0]
 
     def replace_from(self, cued: Cued) -> int:
         """Put `cued` in the place of its call, playing or queued, and drop what is queued behind it.

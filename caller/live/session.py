@@ -9,14 +9,15 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
+from caller.errors import SoundError
 from caller.live.conductor import Conductor, Situation
-from caller.live.keys import Action, action_for
+from caller.live.keys import Action, action_for, keys_for
 from caller.live.output import Output
 from caller.live.player import Player
 from caller.live.run_log import RunLog
 from caller.live.speaker import open_speaker
 from caller.live.window import KeyPress, Window
-from caller.runsheet.model import Call, RunSheet
+from caller.runsheet.model import Board, Call, RunSheet
 from caller.screen.scene import Scene
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -49,6 +50,16 @@ class Options:
     log: RunLog = field(default_factory=lambda: RunLog(None))
 
 
+KEY_PAGE = Scene(
+    board=Board(
+        layout="points",
+        title="Keys",
+        points=tuple(f"{' or '.join(keys_for(action)[:3])}: {action.value}" for action in Action),
+    )
+)
+"""What each key does, as a picture; the lesson goes on behind it."""
+
+
 def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
     """Return the index of the first call of round `first_round`, or 0 for the whole lesson."""
     if first_round is None:
@@ -56,8 +67,12 @@ def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
     return next((i for i, call in enumerate(run_sheet.calls) if call.round == first_round), 0)
 
 
-def run(run_sheet: RunSheet, window: Window, options: Options) -> Ending:
+def run(
+    run_sheet: RunSheet, window: Window, options: Options, voice: VoiceBox, *, soon: RunSheet | None = None
+) -> Ending:
     """Run a lesson in `window` until its end, and return how it ended.
+
+    The words of `soon`, the run sheet that will follow, are spoken in the background meanwhile.
 
     Raises
     ------
@@ -69,19 +84,26 @@ def run(run_sheet: RunSheet, window: Window, options: Options) -> Ending:
     window.show(Scene(board=run_sheet.calls[start].board))
     log.event("first picture")
     player = Player()
-    with VoiceBox() as voice:
-        timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
-        conductor = Conductor(timeline, player, first=start)
-        conductor.step()  # the first call is made while the speaker opens
-        timeline.speak_ahead(run_sheet.calls[start:])
+    tones = load_tones()
+    timeline = Timeline(run_sheet, voice=voice, tones=tones)
+    conductor = Conductor(timeline, player, first=start)
+    conductor.step()  # the first call is made while the speaker opens
+    timeline.speak_ahead(run_sheet.calls[start:])
+    if soon is not None:
+        Timeline(soon, voice=voice, tones=tones).speak_ahead()
+    try:
         output = Output(player, opener=lambda sink: open_speaker(sink, mute=options.mute))
-        log.event("speaker", device=output.name)
-        try:
-            with _supplied(conductor):
-                return _Loop(window, conductor, output, options).run()
-        finally:
-            conductor.close()
-            output.close()
+    except SoundError:
+        conductor.close()
+        raise
+    conductor.cut = output.cut
+    log.event("speaker", device=output.name)
+    try:
+        with _supplied(conductor):
+            return _Loop(window, conductor, output, options).run()
+    finally:
+        conductor.close()
+        output.close()
 
 
 @contextmanager
@@ -113,6 +135,7 @@ class _Loop:
         self._confirm_stop = options.confirm_stop
         self._asking_to_quit = False
         self._skipped = False
+        self._showing_keys = False
         self._scene: Scene | None = None
         self._call: Call | None = None
 
@@ -131,7 +154,7 @@ class _Loop:
                 return Ending.SKIPPED if self._skipped else Ending.ENDED
             self._note(situation, heard)
             self._scene = self._picture(situation, heard)
-            self._window.show(self._scene)
+            self._window.show(KEY_PAGE if self._showing_keys else self._scene)
             time.sleep(max(FRAME_S - (time.monotonic() - began_s), 0.0))
 
     def _actions(self) -> Iterator[Action]:
@@ -183,7 +206,7 @@ class _Loop:
             case Action.FULL_SCREEN:
                 self._window.toggle_full_screen()
             case Action.HELP:
-                pass
+                self._showing_keys = not self._showing_keys
             case _:
                 self._skipped = action is Action.NEXT
                 self._conductor.act(action)

@@ -18,8 +18,8 @@ from caller.live.player import Player
 from caller.live.stream_clock import StreamClock, plausible_delay_s
 from caller.sound.levels import SAMPLE_RATE
 
-LATENCY_S = 0.04
-"""Asked of the sound system: short enough to hear a pause within 50 ms, long enough for a busy laptop."""
+LATENCY_S = 0.2
+"""Asked of the sound system: bridges what a busy laptop does to us. A pause throws the buffer away."""
 
 STALLED_S = 0.6
 """With no callback for this long the stream counts as lost."""
@@ -44,6 +44,10 @@ class Speaker(Protocol):
 
     def lost(self, now_s: float) -> bool:
         """Return whether the device has stopped taking samples."""
+        ...
+
+    def cut(self) -> None:
+        """Stop the player and fall silent at once, whatever is buffered; then take samples again."""
         ...
 
     def close(self) -> None:
@@ -76,6 +80,10 @@ class _Counting:
     def lost(self, now_s: float) -> bool:
         """Return whether no samples were asked for lately."""
         return now_s - self._last_call_s > STALLED_S
+
+    def cut(self) -> None:
+        """Stop the player with a short fade: little is buffered here."""
+        self._player.stop()
 
 
 class PortAudioSpeaker(_Counting):
@@ -112,6 +120,14 @@ class PortAudioSpeaker(_Counting):
     def lost(self, now_s: float) -> bool:
         """Return whether the stream ended or stalled."""
         return not self._stream.active or super().lost(now_s)
+
+    def cut(self) -> None:
+        """Throw the buffer away with the stream's own abort, and start it again, silent."""
+        self._stream.abort()
+        self._player.stop(faded=False)
+        self._clock.forget()
+        self._last_call_s = self._now()
+        self._stream.start()
 
     def close(self) -> None:
         """Stop the stream at once."""

@@ -17,6 +17,7 @@ Side = Literal["left", "middle", "right"]
 Part = Literal["opening", "example", "practice", "round", "calm", "reteach", "close"]
 
 CallKind = Literal[
+    "sound-check",  # before the lesson: can the back row hear?
     "welcome",  # who we are and what will happen
     "safety",  # space, shoes, stop when it hurts
     "warm-up",

@@ -23,7 +23,7 @@ def opening(setting: Setting) -> Iterator[Draft]:
     yield _welcome(setting)
     yield _rules(setting)
     if setting.lesson.opening.safety:
-        yield _safety(setting)
+        yield safety_points(setting)
     yield from _warm_up(setting)
 
 
@@ -55,7 +55,8 @@ def _rules(setting: Setting) -> Draft:
     return Draft(kind="welcome", part="opening", lines=lines, board=board)
 
 
-def _safety(setting: Setting) -> Draft:
+def safety_points(setting: Setting) -> Draft:
+    """Return the call that says what keeps everybody safe here."""
     lesson, talk = setting.lesson, setting.talk
     if lesson.seated:
         keys = ["chair", "space", "stop", "teacher"]

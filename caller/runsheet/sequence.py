@@ -62,11 +62,10 @@ def make_run_sheet(
     UserError
         If no moves fit the hall and the class.
     """
-    setting = Setting(
-        lesson=lesson,
-        talk=_talk(lesson, delivery),
-        streams=Streams(lesson.seed),
-        conditions=conditions or conditions_of(lesson),
+    setting = setting_of(
+        lesson,
+        delivery=delivery,
+        conditions=conditions,
         confused=confused,
         minimum_difference_deg=minimum_difference_deg,
     )
@@ -88,7 +87,7 @@ def make_run_sheet(
         class_name=lesson.class_name,
         language=lesson.language,
         seed=lesson.seed,
-        voice=VoicePlan(rate_wpm=lesson.voice.rate_wpm or delivery.rate_wpm, name=lesson.voice.name or None),
+        voice=voice_plan(lesson, delivery),
         calls=numbered(drafts),
         rounds=tuple(facts),
     )
@@ -187,6 +186,30 @@ def _rounds(setting: Setting, times: Sequence[ClockTime | DayTime]) -> Iterator[
             say=each.say,
             reason=each.reason,
         )
+
+
+def voice_plan(lesson: Lesson, delivery: Delivery) -> VoicePlan:
+    """Return how the lesson is spoken: the script's own voice, else what the hall needs."""
+    return VoicePlan(rate_wpm=lesson.voice.rate_wpm or delivery.rate_wpm, name=lesson.voice.name or None)
+
+
+def setting_of(
+    lesson: Lesson,
+    *,
+    delivery: Delivery = DEFAULT_DELIVERY,
+    conditions: Conditions | None = None,
+    confused: Mapping[str, float] = MappingProxyType({}),
+    minimum_difference_deg: float = MINUTE_MARK_DEG,
+) -> Setting:
+    """Return what all parts of the lesson's run sheet share; see `make_run_sheet`."""
+    return Setting(
+        lesson=lesson,
+        talk=_talk(lesson, delivery),
+        streams=Streams(lesson.seed),
+        conditions=conditions or conditions_of(lesson),
+        confused=confused,
+        minimum_difference_deg=minimum_difference_deg,
+    )
 
 
 def _side(setting: Setting, number: int, choices: int, before: Sequence[Side]) -> Side:

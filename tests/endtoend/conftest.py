@@ -78,7 +78,7 @@ class SoundServer:
                     "parec",
                     "-d",
                     "hall.monitor",
-                    "--latency-msec=10",
+                    "--latency-msec=50",
                     "--format=s16le",
                     f"--rate={RATE}",
                     "--channels=1",

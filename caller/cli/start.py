@@ -1,0 +1,17 @@
+"""`caller` alone: the start screen."""
+
+from __future__ import annotations
+
+from caller.live.session import Options
+from caller.live.startscreen import start
+from caller.live.window import Window
+
+
+def run() -> int:
+    """Show the start screen until the teacher leaves."""
+    window = Window()
+    try:
+        start(window, Options())
+    finally:
+        window.close()
+    return 0

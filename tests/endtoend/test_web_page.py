@@ -1,0 +1,412 @@
+"""The web page in a real browser: what it plays and draws, against the timeline and the outside reader."""
+
+from __future__ import annotations
+
+import base64
+import io
+import re
+import shutil
+import time
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from caller.clock.times import ClockTime
+from caller.export.programme import Programme
+from caller.export.web import web_page
+from caller.export.web.page import HEIGHT, WIDTH
+from caller.export.web.pictures import FULL
+from caller.lesson.model import Close, Example, Lesson, Opening, Practice, Round
+from caller.runsheet.model import Call
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen.layout import places
+from caller.screen.raster import Raster
+from caller.screen.theme import LIGHT
+from caller.sound.cache import ClipCache
+from caller.sound.levels import SAMPLE_RATE
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+from caller.timeline.picture import scene_at
+from caller.timeline.segment import Timeline
+from tests.reference.dial_reader import read_dial
+
+pytestmark = pytest.mark.endtoend
+webdriver = pytest.importorskip("selenium.webdriver", reason="needs selenium (in the test extra)")
+CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
+if CHROMIUM is None or DRIVER is None:
+    pytest.skip("needs chromium and chromium-driver (installed by .ci/run)", allow_module_level=True)
+
+FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--autoplay-policy=no-user-gesture-required",
+    "--hide-scrollbars",
+)
+LESSON = Lesson(
+    title="Fives to the hour",
+    class_name="Terns",
+    step="fives-to",
+    opening=Opening(safety=False, warm_up_seconds=0),
+    worked_example=Example(skip=True),
+    practice=Practice(skip=True),
+    think_seconds=7,
+    calm_last_round=False,
+    rounds=(
+        Round(time=ClockTime(4, 40), wrong=(ClockTime(8, 20),), moves=("star-jumps", "march"), answer="left"),
+        Round(
+            time=ClockTime(11, 55), wrong=(ClockTime(12, 55),), moves=("squats", "knee-lifts"), answer="right"
+        ),
+    ),
+    close=Close(breaths=0),
+)
+
+
+@pytest.fixture(scope="module")
+def timeline(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Timeline]:
+    with VoiceBox(ClipCache(tmp_path_factory.mktemp("clips"))) as voice:
+        yield Timeline(make_run_sheet(LESSON), voice=voice, tones=load_tones())
+
+
+@pytest.fixture(scope="module")
+def page(timeline: Timeline, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("page") / "lesson.html"
+    path.write_text(web_page(Programme(timeline)), encoding="utf-8")
+    return path
+
+
+def open_browser(profile: Path, *flags: str) -> Any:
+    options = webdriver.ChromeOptions()
+    options.binary_location = CHROMIUM
+    for flag in (*FLAGS, *flags, f"--user-data-dir={profile}"):
+        options.add_argument(flag)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    return webdriver.Chrome(options=options, service=webdriver.ChromeService(DRIVER))
+
+
+def look_through(browser: Any, width: int, height: int, *, phone: bool = False) -> None:
+    metrics = {"width": width, "height": height, "deviceScaleFactor": 2 if phone else 1, "mobile": phone}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+
+
+@pytest.fixture
+def browser(page: Path, tmp_path: Path) -> Iterator[Any]:
+    browser = open_browser(tmp_path / "profile")
+    try:
+        look_through(browser, 1366, 768)
+        browser.get(page.as_uri())
+        yield browser
+        # Whatever a test did, the page had nothing to complain of and asked for nothing but itself.
+        complaints = [each for each in browser.get_log("browser") if each["source"] != "deprecation"]
+        assert complaints == []
+        log = " ".join(each["message"] for each in browser.get_log("performance"))
+        asked = re.findall(r'"Network\.requestWillBeSent".*?"url":"(\w+:[^"]{0,200})', log)
+        assert page.as_uri() in asked
+        own = ("file:", "blob:", "data:", "chrome:")  # the last for the browser's own first page
+        assert [url for url in asked if not url.startswith(own)] == []
+    finally:
+        browser.quit()
+
+
+def start_of(timeline: Timeline, kind: str, round_number: int) -> tuple[Call, float]:
+    call = next(each for each in timeline.run_sheet.calls if (each.kind, each.round) == (kind, round_number))
+    return call, timeline.starts()[call.number - 1] / SAMPLE_RATE
+
+
+def stand_at(browser: Any, time_s: float) -> None:
+    """Pause at a moment of the lesson and wait for its picture."""
+    browser.execute_script(
+        "lessonPlayer.audio.pause(); lessonPlayer.audio.currentTime = arguments[0];", time_s
+    )
+    deadline = time.monotonic() + 10
+    while browser.execute_script("return lessonPlayer.audio.seeking"):
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+    browser.execute_async_script("requestAnimationFrame(() => requestAnimationFrame(arguments[0]))")
+
+
+def picture_on_page(browser: Any) -> NDArray[np.int16]:
+    """Return the picture's pixels, as large as they were drawn for."""
+    from PIL import Image
+
+    box = browser.execute_script("return lessonPlayer.picture.getBoundingClientRect().toJSON()")
+    shown = Image.open(io.BytesIO(browser.get_screenshot_as_png())).convert("RGB")
+    scale = min(box["width"] / WIDTH, box["height"] / HEIGHT)
+    left = box["x"] + (box["width"] - scale * WIDTH) / 2
+    top = box["y"] + (box["height"] - scale * HEIGHT) / 2
+    part = shown.crop((round(left), round(top), round(left + scale * WIDTH), round(top + scale * HEIGHT)))
+    assert abs(part.width - WIDTH) <= 1, "choose a window in which the picture has its own size"
+    return np.asarray(part.resize((WIDTH, HEIGHT)), np.int16)
+
+
+@pytest.mark.parametrize(("round_number", "time_shown"), [(1, (4, 40)), (2, (11, 55))])
+@pytest.mark.parametrize("size", [(1366, 768, False), (390, 844, True)])
+def test_the_drawn_dial_reads_right_at_its_time(
+    browser: Any,
+    timeline: Timeline,
+    round_number: int,
+    time_shown: tuple[int, int],
+    size: tuple[int, int, bool],
+) -> None:
+    from PIL import Image
+
+    width, height, phone = size
+    look_through(browser, width, height, phone=phone)
+    call, start_s = start_of(timeline, "choices", round_number)
+    stand_at(browser, start_s + 1.0)
+    box = browser.execute_script("return lessonPlayer.picture.getBoundingClientRect().toJSON()")
+    shown = Image.open(io.BytesIO(browser.get_screenshot_as_png())).convert("RGB")
+    per_css = shown.width / browser.execute_script("return innerWidth")
+    scale = per_css * min(box["width"] / WIDTH, box["height"] / HEIGHT)
+    centre_x, centre_y = per_css * (box["x"] + box["width"] / 2), per_css * (box["y"] + box["height"] / 2)
+    dial = places(call.board, WIDTH, HEIGHT).middle.dials[0]
+    x, y = centre_x + scale * (dial.centre[0] - WIDTH / 2), centre_y + scale * (dial.centre[1] - HEIGHT / 2)
+    reach = 1.03 * scale * dial.radius
+    pixels = np.asarray(shown.crop((round(x - reach), round(y - reach), round(x + reach), round(y + reach))))
+    assert read_dial(pixels).time == time_shown
+
+
+def test_the_page_shows_the_picture_of_the_hall(browser: Any, timeline: Timeline) -> None:
+    look_through(browser, WIDTH, HEIGHT + 200)
+    browser.execute_script("document.getElementById('start').hidden = true")
+    browser.execute_script(
+        "for (const id of ['place', 'controls', 'keys']) document.getElementById(id).style.display = 'none'"
+    )
+    look_through(browser, WIDTH, HEIGHT)
+    raster = Raster(WIDTH, HEIGHT)
+    for kind, into_s in (("choices", 2.2), ("think", 3.1), ("reason", 2.0), ("reason", 6.0), ("answer", 3.0)):
+        call, start_s = start_of(timeline, kind, 1)
+        layout = timeline.segment(call).layout
+        into_s = min(into_s, layout.length / SAMPLE_RATE - 0.1)
+        # In the middle between two pictures, so that rounding a time cannot choose another one.
+        frame = round((start_s + into_s) * FULL.rate_hz)
+        time_s = (frame + 0.5) / FULL.rate_hz
+        stand_at(browser, time_s)
+        sample = round((frame / FULL.rate_hz - start_s) * SAMPLE_RATE)
+        scene = scene_at(layout, sample, move_s=frame / FULL.rate_hz)
+        scene = replace(scene, move_s=FULL.moving_s(scene.move_s))
+        expected = raster.draw(scene, LIGHT)[..., 2::-1].astype(np.int16)
+        apart = np.abs(picture_on_page(browser) - expected).max(axis=2)
+        # Two renderers smooth edges, and letters above all, in their own ways.
+        assert apart.mean() < 2.0, (kind, into_s)
+        assert (apart > 128).mean() < 0.004, (kind, into_s)
+
+
+def decoded(browser: Any, page: Path) -> tuple[NDArray[np.float32], int]:
+    """Return the page's sound as the browser itself decodes it."""
+    text = re.search(r'type="text/plain">([^<]*)<', page.read_text("utf-8"))
+    assert text is not None
+    found = browser.execute_async_script(
+        """
+        const [sound, done] = arguments;
+        const bytes = Uint8Array.from(atob(sound), letter => letter.charCodeAt(0));
+        new OfflineAudioContext(1, 1, 24000).decodeAudioData(bytes.buffer).then(heard => {
+          const samples = Int16Array.from(heard.getChannelData(0), value => Math.max(-1, Math.min(1, value)) * 32767);
+          const raw = new Uint8Array(samples.buffer);
+          let letters = "";
+          for (let n = 0; n < raw.length; n += 32768) letters += String.fromCharCode(...raw.subarray(n, n + 32768));
+          done([btoa(letters), heard.sampleRate]);
+        });
+        """,
+        text[1],
+    )
+    return np.frombuffer(base64.b64decode(found[0]), "<i2").astype(np.float32) / 32_768, int(found[1])
+
+
+def onset_s(sound: NDArray[np.float32], rate: int, near_s: float, *, within_s: float = 0.2) -> float:
+    """Return when sound sets in after quiet: where it first passes a tenth of its peak there."""
+    first = round((near_s - within_s) * rate)
+    piece = np.abs(sound[max(first, 0) : round((near_s + within_s) * rate)])
+    return (max(first, 0) + int(np.flatnonzero(piece > 0.1 * piece.max())[0])) / rate
+
+
+def test_every_tone_sounds_at_its_time_in_the_browsers_own_decoding(
+    browser: Any, page: Path, timeline: Timeline
+) -> None:
+    heard, rate = decoded(browser, page)
+    late_ms = []
+    for call, start in zip(timeline.run_sheet.calls, timeline.starts(), strict=False):
+        segment = timeline.segment(call)
+        sent = segment.render(0, segment.length)
+        for event in segment.layout.events:
+            if event.kind == "tone" and event.tone in ("attention", "beep"):
+                expected = (
+                    onset_s(sent, SAMPLE_RATE, event.start / SAMPLE_RATE, within_s=0.05) + start / SAMPLE_RATE
+                )
+                late_ms.append(1000 * (onset_s(heard, rate, expected, within_s=0.05) - expected))
+    assert len(late_ms) > 10
+    print("late, ms:", np.round([min(late_ms), float(np.median(late_ms)), max(late_ms)], 2))
+    assert np.abs(late_ms).max() < 5.0
+
+
+def test_what_is_heard_keeps_step_with_what_is_shown_after_every_jump(
+    browser: Any, timeline: Timeline
+) -> None:
+    browser.execute_script(
+        """
+        const audio = lessonPlayer.audio, context = new AudioContext();
+        const tap = context.createScriptProcessor(512, 1, 1);
+        window.taken = [];
+        tap.onaudioprocess = event => window.taken.push(
+            [audio.currentTime, event.inputBuffer.getChannelData(0).map(Math.abs).reduce((a, b) => Math.max(a, b), 0)]);
+        context.createMediaElementSource(audio).connect(tap);
+        tap.connect(context.destination);
+        """
+    )
+    browser.find_element("id", "start").click()
+    apart_s = []
+    for kind, number in (("ready", 2), ("answer", 1), ("answer", 2), ("ready", 1)):
+        call, start_s = start_of(timeline, kind, number)
+        # Begin in the quiet before the tone, so that its onset is heard.
+        browser.execute_script(
+            "lessonPlayer.audio.currentTime = arguments[0]; window.taken = []", start_s - 0.4
+        )
+        time.sleep(1.6)
+        taken = np.array(browser.execute_script("return window.taken"))
+        tone = next(event for event in timeline.segment(call).layout.events if event.kind == "tone")
+        expected = start_s + tone.start / SAMPLE_RATE
+        after = taken[(taken[:, 0] > expected - 0.3) & (taken[:, 0] < expected + 0.3)]
+        loud = after[:, 1] > 0.1 * after[:, 1].max()
+        apart_s.append(float(after[np.argmax(loud), 0]) - expected)
+    # ITU-R BT.1359-1: sound is not noticed early up to 45 ms, nor late up to 125 ms.
+    print("heard after shown, s:", [round(late_s, 3) for late_s in apart_s])
+    assert all(-0.045 < late_s < 0.125 for late_s in apart_s), apart_s
+
+
+def press(browser: Any, key: str) -> None:
+    from selenium.webdriver.common.action_chains import ActionChains
+
+    ActionChains(browser).send_keys(key).perform()
+
+
+def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    starts_s = [start / SAMPLE_RATE for start in timeline.starts()]
+
+    def now_s() -> float:
+        return float(browser.execute_script("return lessonPlayer.audio.currentTime"))
+
+    def paused() -> bool:
+        return bool(browser.execute_script("return lessonPlayer.audio.paused"))
+
+    assert paused()
+    browser.find_element("id", "start").click()
+    time.sleep(0.6)
+    assert not paused()
+    browser.execute_script("document.activeElement.blur()")
+    for key in (Keys.PAGE_DOWN, Keys.ARROW_RIGHT):
+        press(browser, key)
+    assert starts_s[2] <= now_s() < starts_s[2] + 1.0
+    for key in (Keys.PAGE_UP, Keys.ARROW_LEFT):
+        press(browser, key)
+    assert now_s() < 1.0
+    for key in (".", "b", Keys.SPACE):
+        press(browser, key)
+        time.sleep(0.1)
+        assert paused()
+        press(browser, key)
+        time.sleep(0.3)
+        assert not paused()
+    think, think_s = start_of(timeline, "think", 1)
+    browser.execute_script("lessonPlayer.audio.currentTime = arguments[0]", think_s + 2)
+    time.sleep(0.2)
+    press(browser, "r")
+    _, question_s = start_of(timeline, "question", 1)
+    assert question_s - 0.03 <= now_s() < question_s + 1.0
+    press(browser, Keys.ESCAPE)
+    time.sleep(0.1)
+    assert paused()
+
+
+def test_a_call_that_was_paused_is_said_again_from_its_start(browser: Any, timeline: Timeline) -> None:
+    browser.find_element("id", "start").click()
+    _, start_s = start_of(timeline, "choices", 1)
+    browser.execute_script("lessonPlayer.audio.currentTime = arguments[0]", start_s + 3)
+    time.sleep(0.3)
+    pause = browser.find_element("id", "pause")
+    pause.click()
+    assert pause.text == "Go on"
+    pause.click()
+    time.sleep(0.3)
+    assert start_s - 0.03 <= browser.execute_script("return lessonPlayer.audio.currentTime") < start_s + 1.0
+    assert pause.text == "Pause"
+
+
+def test_captions_come_and_go_in_the_picture_and_under_it_on_a_phone(
+    browser: Any, timeline: Timeline
+) -> None:
+    call, start_s = start_of(timeline, "question", 1)
+    stand_at(browser, start_s + 0.2)
+    words = call.lines[0].written
+
+    def in_picture() -> bool:
+        return words in " ".join(
+            str(browser.execute_script("return lessonPlayer.picture.textContent")).split()
+        )
+
+    def under() -> bool:
+        caption = browser.find_element("id", "caption")
+        return bool(caption.is_displayed()) and caption.text == words
+
+    assert in_picture()
+    assert not under()
+    browser.find_element("id", "captions").click()
+    stand_at(browser, start_s + 0.2)
+    assert not in_picture()
+    look_through(browser, 390, 844, phone=True)
+    stand_at(browser, start_s + 0.2)
+    assert not under()
+    press(browser, "c")
+    stand_at(browser, start_s + 0.2)
+    assert under()
+    assert not in_picture()
+
+
+def test_reduced_motion_is_respected(browser: Any, timeline: Timeline) -> None:
+    _, start_s = start_of(timeline, "think", 1)
+
+    def pictures_in_two_seconds() -> int:
+        drawn = set()
+        for step in range(20):
+            stand_at(browser, start_s + 1.02 + step / 10)
+            drawn.add(
+                browser.execute_script(
+                    "return lessonPlayer.picture.innerHTML.length + ':' + lessonPlayer.picture.innerHTML"
+                )
+            )
+        return len(drawn)
+
+    lively = pictures_in_two_seconds()
+    browser.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-reduced-motion", "value": "reduce"}]}
+    )
+    calm = pictures_in_two_seconds()
+    assert lively >= 18
+    assert calm <= 6
+
+
+def test_nothing_sounds_before_start_and_every_button_has_a_name_and_can_be_reached(browser: Any) -> None:
+    from selenium.webdriver.common.keys import Keys
+
+    time.sleep(0.5)
+    assert browser.execute_script("return lessonPlayer.audio.paused && lessonPlayer.audio.currentTime === 0")
+    reached = []
+    for _ in range(7):
+        press(browser, Keys.TAB)
+        reached.append(browser.execute_script("return document.activeElement.innerText.trim()"))
+        width = browser.execute_script("return getComputedStyle(document.activeElement).outlineWidth")
+        assert float(width.removesuffix("px")) >= 2.0
+    assert reached == ["Start", "Back", "Pause", "Repeat", "Next", "Captions", "Full screen"]
+    label = browser.find_element("id", "picture").get_attribute("aria-label")
+    assert "Fives to the hour" in label
