@@ -42,7 +42,8 @@ def _read_plain(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]
                 return None
             _check_length(count, rate, longest_s)
             data = file.readframes(count)
-    except (wave.Error, EOFError):
+    except (wave.Error, EOFError, RuntimeError):
+        # A RuntimeError comes from a chunk that claims to end beyond the file.
         return None
     frames = np.frombuffer(data[: len(data) - len(data) % (2 * channels)], "<i2").reshape(-1, channels)
     return (frames.mean(axis=1, dtype=np.float32) / np.float32(32_768.0)), rate

@@ -14,7 +14,7 @@ import numpy as np
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import Speech, Word, frozen
 
-FORMAT: Final = 1
+FORMAT: Final = 2
 _LONGEST_HEADER: Final = 200_000
 _FULL_SCALE: Final = np.float32(32_767.0)
 

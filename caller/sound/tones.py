@@ -16,6 +16,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from caller import paths
 from caller.errors import CallerError, NotFoundError, ScriptError
 from caller.sound.audiofile import read_mono
 from caller.sound.levels import (
@@ -88,14 +89,19 @@ class ToneEntry:
     says: str
 
 
-def load_tones(folder: Path, *, warn: Callable[[str], None] = _log.warning) -> Mapping[str, Tone]:
+def load_tones(
+    folder: Path | None = None, *, warn: Callable[[str], None] = _log.warning
+) -> Mapping[str, Tone]:
     """Return every tone of `RECIPES` by name, from `folder` where its file can be used, built in where not.
 
     Parameters
     ----------
+    folder : Path, optional
+        Where they are; the packaged `sounds/` if left out.
     warn : callable
         Told in one sentence what could not be used, and how to mend it.
     """
+    folder = paths.packaged("sounds") if folder is None else folder
     entries: Mapping[str, ToneEntry] = {}
     try:
         entries = read_manifest(folder / MANIFEST)
@@ -243,5 +249,5 @@ def _entry(path: Path, name: str, table: object) -> ToneEntry:
 def _nearest(name: str) -> str:
     from rapidfuzz import process  # noqa: PLC0415 - only a mistake needs it
 
-    found = process.extractOne(name, RECIPES, score_cutoff=60)
-    return f" (did you mean “{found[2]}”?)" if found else ""
+    found = process.extractOne(name, list(RECIPES), score_cutoff=60)
+    return f" (did you mean “{found[0]}”?)" if found else ""

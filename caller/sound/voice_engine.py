@@ -3,8 +3,10 @@
 What pyttsx3 does not say, and this module knows:
 
 - One engine, one thread, one `runAndWait` per file; more lose files without an error.
-- `runAndWait` returns after 10 ms whether or not the synthesis has finished: the file is whole only after the
-  engine's last event.  A file read earlier is empty, or half of itself.
+- `runAndWait` may return before the synthesis has finished: the file is whole only after the engine's last
+  event.  A file read earlier is empty, or half of itself.
+- With espeak, the end of each run calls `stop`, which cancels what the library has not come to yet: the rate
+  that was just set, at times the sentence.  It speaks at the wrong rate, without an error.
 - With espeak, a file that cannot be written raises inside the library's callback, and `runAndWait` never
   returns; other engines report success: end the loop, and look at the file.
 - A new voice may come with a rate of its own: set the voice first, then the rate, each time.
@@ -128,6 +130,7 @@ class Engine:
         from pyttsx3.drivers import _espeak  # noqa: PLC0415
 
         driver = self._engine.proxy._driver
+        driver.stop = lambda: None  # see above: it would cancel what was just set
 
         def on_synth(wav: Any, count: int, events: Any) -> int:
             ended = False
