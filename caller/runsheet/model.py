@@ -25,7 +25,8 @@ CallKind = Literal[
     "question",  # what is asked
     "choices",  # each reading aloud with its move and side
     "think",  # think time: ticks, then beeps for the last five
-    "answer",  # time is up, and the answer
+    "time-up",
+    "answer",
     "reason",  # read off the two hands, then why the other one was tempting
     "catch-up",
     "breath",

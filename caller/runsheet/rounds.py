@@ -65,6 +65,9 @@ def _calls(setting: Setting, plan: RoundPlan) -> Iterator[Draft]:
         board=board,
         countdown=Countdown(seconds=plan.think_s),
     )
+    # The answer is not on the screen yet while the time is called.
+    time_up = talk.line(f"answer.time-up{setting.seated}", tone="time-up")
+    yield Draft(kind="time-up", part=section, lines=(time_up,), board=board)
     revealed = replace(asked.revealed, lanes=lanes, answer=plan.side if lanes else None)
     yield Draft(kind="answer", part=section, lines=_answer(setting, plan), board=revealed)
     why = (talk.own_words(plan.reason),) if plan.reason else asked.reason
@@ -163,7 +166,6 @@ def _answer(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
     if plan.question == "find":
         told = talk.main("find.answer", lane=part(f"find.{plan.side}"), time=talk.time(asked.time))
     lines = [
-        talk.line(f"answer.time-up{setting.seated}", tone="time-up"),
         talk.with_tone(told[0], "answer"),
         *told[1:],
     ]

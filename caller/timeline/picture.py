@@ -59,7 +59,7 @@ def _caption(layout: CallLayout, begun: list[LineSpan], sample: int) -> str:
     if sample >= layout.countdown_start and layout.call.countdown is None and layout.call.hold_s > 0:
         return ""
     for span in reversed(begun):
-        if span.line.written:
+        if span.line.written and span.line.count is None:  # a count stands large by itself
             return span.line.written
     return ""
 

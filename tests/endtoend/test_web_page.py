@@ -15,6 +15,10 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from PIL import Image
+from selenium import webdriver
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.keys import Keys
 
 from caller.clock.times import ClockTime
 from caller.export.programme import Programme
@@ -36,7 +40,6 @@ from caller.timeline.segment import Timeline
 from tests.reference.dial_reader import read_dial
 
 pytestmark = pytest.mark.endtoend
-webdriver = pytest.importorskip("selenium.webdriver", reason="needs selenium (in the test extra)")
 CHROMIUM, DRIVER = shutil.which("chromium"), shutil.which("chromedriver")
 if CHROMIUM is None or DRIVER is None:
     pytest.skip("needs chromium and chromium-driver (installed by .ci/run)", allow_module_level=True)
@@ -53,6 +56,10 @@ FLAGS = (
     "--autoplay-policy=no-user-gesture-required",
     "--hide-scrollbars",
 )
+ROUNDS = (
+    Round(time=ClockTime(4, 40), wrong=(ClockTime(8, 20),), moves=("star-jumps", "march"), answer="left"),
+    Round(time=ClockTime(11, 55), wrong=(ClockTime(12, 55),), moves=("squats", "knee-lifts"), answer="right"),
+)
 LESSON = Lesson(
     title="Fives to the hour",
     class_name="Terns",
@@ -62,14 +69,33 @@ LESSON = Lesson(
     practice=Practice(skip=True),
     think_seconds=7,
     calm_last_round=False,
-    rounds=(
-        Round(time=ClockTime(4, 40), wrong=(ClockTime(8, 20),), moves=("star-jumps", "march"), answer="left"),
-        Round(
-            time=ClockTime(11, 55), wrong=(ClockTime(12, 55),), moves=("squats", "knee-lifts"), answer="right"
-        ),
-    ),
+    rounds=ROUNDS,
     close=Close(breaths=0),
 )
+# Gathers how loud it is, block by block, with the player's time at that moment.
+LISTEN = """
+    const audio = lessonPlayer.audio, context = new AudioContext();
+    const tap = context.createScriptProcessor(512, 1, 1);
+    window.taken = [];
+    tap.onaudioprocess = function (event) {
+      const peak = event.inputBuffer.getChannelData(0).reduce((high, value) => Math.max(high, Math.abs(value)), 0);
+      window.taken.push([audio.currentTime, peak]);
+    };
+    context.createMediaElementSource(audio).connect(tap);
+    tap.connect(context.destination);
+"""
+DECODE = """
+    const [sound, done] = arguments;
+    const bytes = Uint8Array.from(atob(sound), letter => letter.charCodeAt(0));
+    new OfflineAudioContext(1, 1, 24000).decodeAudioData(bytes.buffer).then(function (heard) {
+      const limited = heard.getChannelData(0).map(value => 32767 * Math.max(-1, Math.min(1, value)));
+      const raw = new Uint8Array(Int16Array.from(limited).buffer);
+      let letters = "";
+      for (let n = 0; n < raw.length; n += 32768)
+        letters += String.fromCharCode(...raw.subarray(n, n + 32768));
+      done([btoa(letters), heard.sampleRate]);
+    });
+"""
 
 
 @pytest.fixture(scope="module")
@@ -123,11 +149,14 @@ def start_of(timeline: Timeline, kind: str, round_number: int) -> tuple[Call, fl
     return call, timeline.starts()[call.number - 1] / SAMPLE_RATE
 
 
+def jump(browser: Any, time_s: float) -> None:
+    browser.execute_script("lessonPlayer.audio.currentTime = arguments[0]", time_s)
+
+
 def stand_at(browser: Any, time_s: float) -> None:
     """Pause at a moment of the lesson and wait for its picture."""
-    browser.execute_script(
-        "lessonPlayer.audio.pause(); lessonPlayer.audio.currentTime = arguments[0];", time_s
-    )
+    browser.execute_script("lessonPlayer.audio.pause()")
+    jump(browser, time_s)
     deadline = time.monotonic() + 10
     while browser.execute_script("return lessonPlayer.audio.seeking"):
         assert time.monotonic() < deadline
@@ -137,8 +166,6 @@ def stand_at(browser: Any, time_s: float) -> None:
 
 def picture_on_page(browser: Any) -> NDArray[np.int16]:
     """Return the picture's pixels, as large as they were drawn for."""
-    from PIL import Image
-
     box = browser.execute_script("return lessonPlayer.picture.getBoundingClientRect().toJSON()")
     shown = Image.open(io.BytesIO(browser.get_screenshot_as_png())).convert("RGB")
     scale = min(box["width"] / WIDTH, box["height"] / HEIGHT)
@@ -150,18 +177,16 @@ def picture_on_page(browser: Any) -> NDArray[np.int16]:
 
 
 @pytest.mark.parametrize(("round_number", "time_shown"), [(1, (4, 40)), (2, (11, 55))])
-@pytest.mark.parametrize("size", [(1366, 768, False), (390, 844, True)])
+@pytest.mark.parametrize(("width", "height"), [(1366, 768), (390, 844)])
 def test_the_drawn_dial_reads_right_at_its_time(
     browser: Any,
     timeline: Timeline,
     round_number: int,
     time_shown: tuple[int, int],
-    size: tuple[int, int, bool],
+    width: int,
+    height: int,
 ) -> None:
-    from PIL import Image
-
-    width, height, phone = size
-    look_through(browser, width, height, phone=phone)
+    look_through(browser, width, height, phone=width < height)
     call, start_s = start_of(timeline, "choices", round_number)
     stand_at(browser, start_s + 1.0)
     box = browser.execute_script("return lessonPlayer.picture.getBoundingClientRect().toJSON()")
@@ -179,9 +204,8 @@ def test_the_drawn_dial_reads_right_at_its_time(
 def test_the_page_shows_the_picture_of_the_hall(browser: Any, timeline: Timeline) -> None:
     look_through(browser, WIDTH, HEIGHT + 200)
     browser.execute_script("document.getElementById('start').hidden = true")
-    browser.execute_script(
-        "for (const id of ['place', 'controls', 'keys']) document.getElementById(id).style.display = 'none'"
-    )
+    for part in ("place", "controls", "keys"):
+        browser.execute_script(f"document.getElementById('{part}').style.display = 'none'")
     look_through(browser, WIDTH, HEIGHT)
     raster = Raster(WIDTH, HEIGHT)
     for kind, into_s in (("choices", 2.2), ("think", 3.1), ("reason", 2.0), ("reason", 6.0), ("answer", 3.0)):
@@ -206,24 +230,12 @@ def decoded(browser: Any, page: Path) -> tuple[NDArray[np.float32], int]:
     """Return the page's sound as the browser itself decodes it."""
     text = re.search(r'type="text/plain">([^<]*)<', page.read_text("utf-8"))
     assert text is not None
-    found = browser.execute_async_script(
-        """
-        const [sound, done] = arguments;
-        const bytes = Uint8Array.from(atob(sound), letter => letter.charCodeAt(0));
-        new OfflineAudioContext(1, 1, 24000).decodeAudioData(bytes.buffer).then(heard => {
-          const samples = Int16Array.from(heard.getChannelData(0), value => Math.max(-1, Math.min(1, value)) * 32767);
-          const raw = new Uint8Array(samples.buffer);
-          let letters = "";
-          for (let n = 0; n < raw.length; n += 32768) letters += String.fromCharCode(...raw.subarray(n, n + 32768));
-          done([btoa(letters), heard.sampleRate]);
-        });
-        """,
-        text[1],
-    )
-    return np.frombuffer(base64.b64decode(found[0]), "<i2").astype(np.float32) / 32_768, int(found[1])
+    found = browser.execute_async_script(DECODE, text[1])
+    samples = np.frombuffer(base64.b64decode(found[0]), "<i2").astype(np.float32)
+    return samples / np.float32(32_768), int(found[1])
 
 
-def onset_s(sound: NDArray[np.float32], rate: int, near_s: float, *, within_s: float = 0.2) -> float:
+def onset_s(sound: NDArray[np.float32], rate: int, near_s: float, *, within_s: float = 0.05) -> float:
     """Return when sound sets in after quiet: where it first passes a tenth of its peak there."""
     first = round((near_s - within_s) * rate)
     piece = np.abs(sound[max(first, 0) : round((near_s + within_s) * rate)])
@@ -240,37 +252,21 @@ def test_every_tone_sounds_at_its_time_in_the_browsers_own_decoding(
         sent = segment.render(0, segment.length)
         for event in segment.layout.events:
             if event.kind == "tone" and event.tone in ("attention", "beep"):
-                expected = (
-                    onset_s(sent, SAMPLE_RATE, event.start / SAMPLE_RATE, within_s=0.05) + start / SAMPLE_RATE
-                )
-                late_ms.append(1000 * (onset_s(heard, rate, expected, within_s=0.05) - expected))
+                expected_s = start / SAMPLE_RATE + onset_s(sent, SAMPLE_RATE, event.start / SAMPLE_RATE)
+                late_ms.append(1000 * (onset_s(heard, rate, expected_s) - expected_s))
     assert len(late_ms) > 10
-    print("late, ms:", np.round([min(late_ms), float(np.median(late_ms)), max(late_ms)], 2))
     assert np.abs(late_ms).max() < 5.0
 
 
-def test_what_is_heard_keeps_step_with_what_is_shown_after_every_jump(
-    browser: Any, timeline: Timeline
-) -> None:
-    browser.execute_script(
-        """
-        const audio = lessonPlayer.audio, context = new AudioContext();
-        const tap = context.createScriptProcessor(512, 1, 1);
-        window.taken = [];
-        tap.onaudioprocess = event => window.taken.push(
-            [audio.currentTime, event.inputBuffer.getChannelData(0).map(Math.abs).reduce((a, b) => Math.max(a, b), 0)]);
-        context.createMediaElementSource(audio).connect(tap);
-        tap.connect(context.destination);
-        """
-    )
+def test_what_is_heard_keeps_step_with_what_is_shown_after_jumps(browser: Any, timeline: Timeline) -> None:
+    browser.execute_script(LISTEN)
     browser.find_element("id", "start").click()
     apart_s = []
     for kind, number in (("ready", 2), ("answer", 1), ("answer", 2), ("ready", 1)):
         call, start_s = start_of(timeline, kind, number)
         # Begin in the quiet before the tone, so that its onset is heard.
-        browser.execute_script(
-            "lessonPlayer.audio.currentTime = arguments[0]; window.taken = []", start_s - 0.4
-        )
+        jump(browser, start_s - 0.4)
+        browser.execute_script("window.taken = []")
         time.sleep(1.6)
         taken = np.array(browser.execute_script("return window.taken"))
         tone = next(event for event in timeline.segment(call).layout.events if event.kind == "tone")
@@ -279,19 +275,14 @@ def test_what_is_heard_keeps_step_with_what_is_shown_after_every_jump(
         loud = after[:, 1] > 0.1 * after[:, 1].max()
         apart_s.append(float(after[np.argmax(loud), 0]) - expected)
     # ITU-R BT.1359-1: sound is not noticed early up to 45 ms, nor late up to 125 ms.
-    print("heard after shown, s:", [round(late_s, 3) for late_s in apart_s])
     assert all(-0.045 < late_s < 0.125 for late_s in apart_s), apart_s
 
 
 def press(browser: Any, key: str) -> None:
-    from selenium.webdriver.common.action_chains import ActionChains
-
     ActionChains(browser).send_keys(key).perform()
 
 
 def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -> None:
-    from selenium.webdriver.common.keys import Keys
-
     starts_s = [start / SAMPLE_RATE for start in timeline.starts()]
 
     def now_s() -> float:
@@ -318,8 +309,8 @@ def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -
         press(browser, key)
         time.sleep(0.3)
         assert not paused()
-    think, think_s = start_of(timeline, "think", 1)
-    browser.execute_script("lessonPlayer.audio.currentTime = arguments[0]", think_s + 2)
+    _, think_s = start_of(timeline, "think", 1)
+    jump(browser, think_s + 2)
     time.sleep(0.2)
     press(browser, "r")
     _, question_s = start_of(timeline, "question", 1)
@@ -332,7 +323,7 @@ def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -
 def test_a_call_that_was_paused_is_said_again_from_its_start(browser: Any, timeline: Timeline) -> None:
     browser.find_element("id", "start").click()
     _, start_s = start_of(timeline, "choices", 1)
-    browser.execute_script("lessonPlayer.audio.currentTime = arguments[0]", start_s + 3)
+    jump(browser, start_s + 3)
     time.sleep(0.3)
     pause = browser.find_element("id", "pause")
     pause.click()
@@ -397,8 +388,6 @@ def test_reduced_motion_is_respected(browser: Any, timeline: Timeline) -> None:
 
 
 def test_nothing_sounds_before_start_and_every_button_has_a_name_and_can_be_reached(browser: Any) -> None:
-    from selenium.webdriver.common.keys import Keys
-
     time.sleep(0.5)
     assert browser.execute_script("return lessonPlayer.audio.paused && lessonPlayer.audio.currentTime === 0")
     reached = []

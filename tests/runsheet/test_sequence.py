@@ -55,15 +55,15 @@ def test_the_demo_holds_every_part_of_a_lesson_in_order() -> None:
 def test_a_round_has_its_calls_in_order() -> None:
     sheet = make_run_sheet(_lesson(Round(time=ClockTime(4, 40)), Round(time=ClockTime(5, 0))))
     assert [call.kind for call in _calls(sheet, 1)] == [
-        "ready", "question", "choices", "think", "answer", "reason", "catch-up", "catch-up", "breath",
+        "ready", "question", "choices", "think", "time-up", "answer", "reason", "catch-up", "catch-up", "breath",
     ]  # fmt: skip
-    assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 9
+    assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 10
 
 
 def test_the_practice_is_a_round_without_a_number() -> None:
     sheet = make_run_sheet(_lesson())
     kinds = [call.kind for call in sheet.calls if call.part == "practice"]
-    assert kinds == ["ready", "question", "choices", "think", "answer", "reason", "breath"]
+    assert kinds == ["ready", "question", "choices", "think", "time-up", "answer", "reason", "breath"]
     assert all(call.round is None for call in sheet.calls if call.part == "practice")
     assert len(sheet.rounds) == 1
 

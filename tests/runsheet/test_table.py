@@ -43,7 +43,7 @@ def test_the_table_has_a_row_for_every_call_with_its_start_and_words() -> None:
 
 
 def test_starts_must_fit_the_calls() -> None:
-    with pytest.raises(ValueError, match=r"13 calls need as many starts, not 2\."):
+    with pytest.raises(ValueError, match=r"14 calls need as many starts, not 2\."):
         as_table(_sheet(), [0.0, 1.0])
 
 
