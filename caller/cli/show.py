@@ -1,12 +1,16 @@
-"""`caller show LESSON`: the run sheet."""
+"""`caller show LESSON`: the run sheet; or one of its calls, played or as a picture."""
 
 from __future__ import annotations
 
 import argparse
 import json
+from dataclasses import replace
+from pathlib import Path
 
+from caller.errors import UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
+from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.runsheet.serial import as_dict
 from caller.runsheet.table import as_table
@@ -15,22 +19,66 @@ from caller.sound.voice import VoiceBox
 from caller.timeline.layout import seconds_of
 from caller.timeline.segment import Timeline
 
+_PLAYED_SIZE = (960, 540)
+_PICTURE_SIZE = (1920, 1080)
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
     parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
+    parser.add_argument("--play", type=int, metavar="N", help="play call N in a small window")
+    parser.add_argument("--call", type=int, metavar="N", help="with --to: the picture at the end of call N")
+    parser.add_argument("--to", type=Path, metavar="FILE.png", help="where the picture goes")
+    parser.add_argument("--mute", action="store_true", help="with --play: without sound")
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the run sheet, with the start of every call by its real spoken length."""
     run_sheet = make_run_sheet(read_lesson(find_lesson(arguments.lesson)))
     with VoiceBox() as voice:
-        starts_s = [
-            seconds_of(start) for start in Timeline(run_sheet, voice=voice, tones=load_tones()).starts()
-        ]
+        if arguments.play is not None:
+            _play(run_sheet, _numbered(run_sheet, arguments.play), voice, mute=arguments.mute)
+            return 0
+        timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
+        if arguments.call is not None:
+            _draw(timeline, _numbered(run_sheet, arguments.call), arguments.to)
+            return 0
+        starts_s = [seconds_of(start) for start in timeline.starts()]
     if arguments.json:
         print(json.dumps(as_dict(run_sheet) | {"starts_s": starts_s}, ensure_ascii=False, indent=1))
     else:
-        print(as_table(run_sheet, starts_s))
+        print(as_table(run_sheet, starts_s), end="")
     return 0
+
+
+def _numbered(run_sheet: RunSheet, number: int) -> Call:
+    if not 1 <= number <= len(run_sheet.calls):
+        raise UserError(f"There is no call {number}: this lesson has calls 1 to {len(run_sheet.calls)}.")
+    return run_sheet.calls[number - 1]
+
+
+def _draw(timeline: Timeline, call: Call, path: Path | None) -> None:
+    if path is None or path.suffix.lower() != ".png":
+        raise UserError("Say where the picture goes with --to and a name that ends in .png.")
+    from caller.screen.still import write_png  # noqa: PLC0415  (drawing is not needed for the table)
+    from caller.screen.theme import LIGHT  # noqa: PLC0415
+    from caller.timeline.picture import scene_at  # noqa: PLC0415
+
+    layout = timeline.segment(call).layout
+    # A countdown's last second has its numeral; elsewhere the last picture holds every cue.
+    sample = layout.length - 1
+    scene = scene_at(layout, sample, move_s=seconds_of(sample))
+    write_png(scene, path, width=_PICTURE_SIZE[0], height=_PICTURE_SIZE[1], theme=LIGHT)
+
+
+def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:
+    from caller.live.session import Options  # noqa: PLC0415  (opens the window library)
+    from caller.live.session import run as run_live  # noqa: PLC0415
+    from caller.live.window import Window  # noqa: PLC0415
+
+    window = Window(size=_PLAYED_SIZE)
+    try:
+        run_live(replace(run_sheet, calls=(call,)), window, Options(mute=mute, confirm_stop=False), voice)
+    finally:
+        window.close()

@@ -55,7 +55,8 @@ def test_the_demo_holds_every_part_of_a_lesson_in_order() -> None:
 def test_a_round_has_its_calls_in_order() -> None:
     sheet = make_run_sheet(_lesson(Round(time=ClockTime(4, 40)), Round(time=ClockTime(5, 0))))
     assert [call.kind for call in _calls(sheet, 1)] == [
-        "ready", "question", "choices", "think", "time-up", "answer", "reason", "catch-up", "catch-up", "breath",
+        "ready", "question", "choices", "think", "time-up", "answer", "reason",
+        "catch-up", "catch-up", "breath",
     ]  # fmt: skip
     assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 10
 
