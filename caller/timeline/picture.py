@@ -27,7 +27,7 @@ def scene_at(layout: CallLayout, sample: int, *, move_s: float = 0.0, notice: st
     left_s, think_s = _think_time(layout, sample)
     return Scene(
         board=layout.call.board,
-        caption=_caption(layout, begun, sample),
+        caption=_caption(begun),
         cues=tuple(
             ActiveCue(cue=span.line.cue, progress=_progress(span, sample))
             for span in begun
@@ -54,10 +54,8 @@ def _progress(span: LineSpan, sample: int) -> float:
     return min(max((sample - span.speech_start) / length, 0.0), 1.0)
 
 
-def _caption(layout: CallLayout, begun: list[LineSpan], sample: int) -> str:
-    """The words being said stay up until the next ones; think time keeps the last question up."""
-    if sample >= layout.countdown_start and layout.call.countdown is None and layout.call.hold_s > 0:
-        return ""
+def _caption(begun: list[LineSpan]) -> str:
+    """The words being said stay up until the next ones, through think time and holds."""
     for span in reversed(begun):
         if span.line.written and span.line.count is None:  # a count stands large by itself
             return span.line.written
