@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 import numpy as np
@@ -11,8 +11,8 @@ from caller.moves.poses import Joint, Pose, View
 from caller.screen.figures.colours import FigureColours
 from caller.screen.figures.looks import LOOKS, Look
 from caller.screen.figures.parts import Body, Part
-from caller.screen.figures.placement import Placement
-from caller.screen.figures.seats import Stroke, chair, wheelchair
+from caller.screen.figures.placement import Placement, Spot
+from caller.screen.figures.seats import Strokes, chair, wheelchair
 from caller.screen.figures.shapes import add_shape
 from caller.screen.skia_door import skia
 
@@ -73,7 +73,7 @@ def draw_figure(
     """
     placement = Placement(view=view, centre_x=centre_x, ground_y=ground_y, height=height)
     points = pose.points
-    strokes: tuple[Stroke, ...] = ()
+    strokes: tuple[Strokes, ...] = ()
     if pose.seat is not None:
         if look.wheelchair:
             points = np.add(points, (0.0, _FOOTPLATE, 0.0))
@@ -109,21 +109,10 @@ def _draw_part(
             canvas.drawPath(path, paint)
 
 
-def _draw_line(
-    canvas: skia.Canvas,
-    paint: skia.Paint,
-    points: np.ndarray[tuple[int, ...], np.dtype[np.float64]],
-    placement: Placement,
-) -> None:
-    path = skia.Path()
-    path.addPoly([skia.Point(x, y) for x, y, _ in placement.spots(points)], False)
-    canvas.drawPath(path, paint)
-
-
 def _draw_strokes(
     canvas: skia.Canvas,
     paint: skia.Paint,
-    strokes: Iterable[Stroke],
+    strokes: Iterable[Strokes],
     placement: Placement,
     colours: FigureColours,
 ) -> None:
@@ -132,7 +121,16 @@ def _draw_strokes(
         paint.setStrokeWidth(stroke.width * placement.height)
         colour = colours.cushion if stroke.dark else colours.frame
         paint.setColor(colour if colours.silhouette is None else colours.silhouette)
-        _draw_line(canvas, paint, np.array(stroke.points), placement)
+        canvas.drawPath(_lines(placement.spots(stroke.points), stroke.lengths), paint)
+
+
+def _lines(spots: Sequence[Spot], lengths: Sequence[int]) -> skia.Path:
+    path = skia.Path()
+    start = 0
+    for length in lengths:
+        path.addPoly([skia.Point(x, y) for x, y, _ in spots[start : start + length]], False)
+        start += length
+    return path
 
 
 def _draw_hints(
@@ -143,7 +141,7 @@ def _draw_hints(
     paint.setColor(colours.outline)
     paint.setAlphaf(0.55)
     for hint in pose.hints:
-        _draw_line(canvas, paint, hint, placement)
+        canvas.drawPath(_lines(placement.spots(hint), [len(hint)]), paint)
 
 
 def _draw_shadow(

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
@@ -71,6 +71,7 @@ def test_the_quick_way_gives_what_the_definition_gives(a: str, b: str) -> None:
     assert difference(a, b) == pytest.approx(_by_hand(a, b), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(a=moves, b=moves)
 def test_it_is_the_same_both_ways_and_nought_only_for_the_same_move(a: str, b: str) -> None:
     assert difference(a, b) == difference(b, a)
@@ -80,6 +81,7 @@ def test_it_is_the_same_both_ways_and_nought_only_for_the_same_move(a: str, b: s
         assert difference(a, b) > 0.03
 
 
+@settings(deadline=None)
 @given(a=moves, b=moves, c=moves)
 def test_a_detour_is_never_shorter(a: str, b: str, c: str) -> None:
     assert difference(a, c) <= difference(a, b) + difference(b, c) + 1e-9

@@ -3,11 +3,48 @@
 from __future__ import annotations
 
 from math import hypot
+from typing import Final
 
 from caller.moves.poses.skeleton import FACE_AHEAD, HEAD_CENTRE
-from caller.screen.figures.looks import Look
+from caller.screen.figures.looks import Hair, Look
 from caller.screen.figures.placement import Placement, Spot
 from caller.screen.figures.shapes import Circle, Fill
+
+Shape = tuple[tuple[float, float, float, float], ...]
+"""Balls round which a shape is stretched: ahead, up, left of the head's middle, and radius, in body units."""
+
+_SKULL: Final[Shape] = ((-0.006, 0.010, 0.0, 0.085), (0.0, -0.012, 0.0, 0.074))
+_FACE: Final[Shape] = ((0.020, -0.012, 0.0, 0.070), (0.024, -0.030, 0.0, 0.058))
+_FACES: Final[dict[Hair, Shape]] = {
+    "cropped": ((0.012, -0.004, 0.0, 0.076), (0.018, -0.026, 0.0, 0.062)),
+    "scarf": ((0.030, -0.004, 0.0, 0.058), (0.032, -0.022, 0.0, 0.052)),
+}
+_BEHIND: Final[dict[Hair, tuple[Shape, ...]]] = {
+    "tail": (((-0.085, 0.045, 0.0, 0.026), (-0.125, -0.010, 0.0, 0.034), (-0.115, -0.075, 0.0, 0.016)),),
+    "puffs": (((-0.03, 0.065, 0.075, 0.042),), ((-0.03, 0.065, -0.075, 0.042),)),
+    "curls": (
+        ((0.02, 0.07, 0.045, 0.042),),
+        ((0.02, 0.07, -0.045, 0.042),),
+        ((-0.05, 0.055, 0.04, 0.042),),
+        ((-0.05, 0.055, -0.04, 0.042),),
+        ((-0.03, 0.0, 0.07, 0.042),),
+        ((-0.03, 0.0, -0.07, 0.042),),
+        ((-0.075, 0.0, 0.0, 0.042),),
+        ((-0.04, 0.085, 0.0, 0.042),),
+    ),
+    "bob": (
+        (
+            (-0.02, 0.0, 0.045, 0.048),
+            (-0.02, 0.0, -0.045, 0.048),
+            (-0.03, -0.062, -0.05, 0.034),
+            (-0.03, -0.062, 0.05, 0.034),
+        ),
+    ),
+    "scarf": (((-0.012, 0.0, 0.0, 0.088), (-0.004, -0.085, 0.0, 0.058)),),
+}
+
+# How far a face may look away before only hair is seen, as a share of looking straight at the eye.
+_PROFILE: Final = -0.35
 
 
 def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, look: Look) -> list[Fill]:
@@ -35,55 +72,10 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
         y = centre[1] + height * (forward * ahead[1] + upward * up[1] + sideways * left[1])
         return (x, min(y, placement.ground_y - radius * height), radius * height)
 
-    skull = [at(-0.006, 0.010, 0.0, 0.085), at(0.0, -0.012, 0.0, 0.074)]
-    features = [at(0.020, -0.012, 0.0, 0.070), at(0.024, -0.030, 0.0, 0.058)]
-    back: list[Fill] = []
-    if look.style == "tail":
-        back.append(
-            (
-                look.hair,
-                [
-                    at(-0.085, 0.045, 0.0, 0.026),
-                    at(-0.125, -0.010, 0.0, 0.034),
-                    at(-0.115, -0.075, 0.0, 0.016),
-                ],
-            )
-        )
-    elif look.style == "puffs":
-        back += [(look.hair, [at(-0.03, 0.065, side, 0.042)]) for side in (-0.075, 0.075)]
-    elif look.style == "curls":
-        back += [
-            (look.hair, [at(forward, upward, side, 0.042)])
-            for forward, upward, side in (
-                (0.02, 0.07, 0.045),
-                (0.02, 0.07, -0.045),
-                (-0.05, 0.055, 0.04),
-                (-0.05, 0.055, -0.04),
-                (-0.03, 0.0, 0.07),
-                (-0.03, 0.0, -0.07),
-                (-0.075, 0.0, 0.0),
-                (-0.04, 0.085, 0.0),
-            )
-        ]
-    elif look.style == "bob":
-        back.append(
-            (
-                look.hair,
-                [
-                    at(-0.02, 0.0, 0.045, 0.048),
-                    at(-0.02, 0.0, -0.045, 0.048),
-                    at(-0.03, -0.062, -0.05, 0.034),
-                    at(-0.03, -0.062, 0.05, 0.034),
-                ],
-            )
-        )
-    elif look.style == "scarf":
-        back.append((look.hair, [at(-0.012, 0.0, 0.0, 0.088), at(-0.004, -0.085, 0.0, 0.058)]))
-    head: list[Fill] = [(look.hair, skull)]
-    if towards > -0.35:
-        if look.style == "cropped":
-            features = [at(0.012, -0.004, 0.0, 0.076), at(0.018, -0.026, 0.0, 0.062)]
-        elif look.style == "scarf":
-            features = [at(0.030, -0.004, 0.0, 0.058), at(0.032, -0.022, 0.0, 0.052)]
-        head.append((look.skin, features))
-    return back + head
+    def fill(colour: int, balls: Shape) -> Fill:
+        return (colour, [at(*ball) for ball in balls])
+
+    fills = [fill(look.hair, shape) for shape in (*_BEHIND.get(look.style, ()), _SKULL)]
+    if towards > _PROFILE:
+        fills.append(fill(look.skin, _FACES.get(look.style, _FACE)))
+    return fills

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.moves.poses import skeleton as body
@@ -24,6 +24,7 @@ def test_a_limb_of_3_and_4_that_reaches_5_has_a_right_angle_at_its_middle_joint(
     np.testing.assert_allclose(middle, [[9 / 5, 12 / 5, 0]])
 
 
+@settings(deadline=None)
 @given(
     target=st.tuples(*[st.floats(-2, 2)] * 3).filter(lambda point: np.linalg.norm(point) > 1e-3),
     hinge=st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda point: np.linalg.norm(point) > 1e-3),

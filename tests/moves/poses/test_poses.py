@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
@@ -227,6 +227,7 @@ def _clockwise_deg(start: Array, end: Array) -> float:
     return float(np.degrees(np.arctan2(right, up)) % 360)
 
 
+@settings(deadline=None)
 @given(minute=st.integers(0, 719))
 def test_the_arms_lie_as_the_hands_of_the_clock_lie_on_the_picture(minute: int) -> None:
     # The dial's own rule: the hour hand moves half a degree a minute, the minute hand six.
@@ -242,6 +243,7 @@ def test_the_arms_lie_as_the_hands_of_the_clock_lie_on_the_picture(minute: int) 
     assert abs((found["minute"] - minute_deg + 180) % 360 - 180) < 1e-6
 
 
+@settings(deadline=None)
 @given(minute=st.integers(0, 719))
 def test_making_a_clock_stretches_no_bone(minute: int) -> None:
     shown = clock_arms(minute / 2, minute % 60 * 6.0).points

@@ -47,18 +47,18 @@ def _push_up(down: float) -> Key:
 
 def _plank(sag: float) -> Key:
     """Body straight from heel to head over planted hands and toes."""
-    angle = 17 - 0.6 * sag
-    pitch = 74.0
-    ball = (0.0, -0.50)
-    ankle = ball[0] - (ball_of(0, 0, pitch)[0]), ball[1] - ball_of(0, 0, pitch)[1]
-    up, ahead = trunk((THIGH + SHANK) * 0.997, angle, ankle)
+    raised, pitch = 18.0, 74.0
+    ball_up, ball_ahead = ball_of(0, 0, pitch)
+    ankle = (-ball_up, -0.50 - ball_ahead)
+    leg = (THIGH + SHANK) * 0.997
+    up, ahead = trunk(leg, raised - 0.6 * sag, ankle)
     return key(
         0,
         at=(0, up - HIP_HEIGHT, ahead),
-        hips=(0, 90 - angle, 0),
+        hips=(0, 90 - raised + 0.6 * sag, 0),
         head=(0, -8, 0),
-        feet=(0.05, *ball, pitch),
-        hands=(0.11, _PALM, trunk(_TO_SHOULDER, 17, trunk((THIGH + SHANK) * 0.997, 17, ankle))[1]),
+        feet=(0.05, 0, -0.50, pitch),
+        hands=(0.11, _PALM, trunk(leg + _TO_SHOULDER, raised, ankle)[1]),
     )
 
 
