@@ -18,6 +18,8 @@ from caller.errors import CallerError
 VERBS: Final = {
     "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
     "show": "print a lesson's run sheet with start times",
+    "plan": "plan a lesson or a term for a class",
+    "check": "look a lesson over: what must be mended, and what could be better",
 }
 """Verbs and what each is for; `caller.cli.VERB` holds `add_arguments(parser)` and `run(arguments)`."""
 

@@ -1,0 +1,133 @@
+"""`caller plan CLASS`: a lesson, or a term of lessons."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from caller.clock.ladder import STEP_CODES
+from caller.errors import NotFoundError, UserError
+from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
+from caller.planning.lengths import SpokenLengths
+from caller.planning.notes import five_lines, script
+from caller.planning.overview import file_name, overview
+from caller.planning.plan import plan_lesson
+from caller.planning.staging import Stage, stage_of
+from caller.planning.term import plan_term
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+
+_OVERVIEW = "overview.md"
+_MOST_LESSONS = 120
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the verb understands."""
+    parser.add_argument("school_class", metavar="CLASS", type=Path, help="a class file, such as terns.toml")
+    parser.add_argument(
+        "--to", required=True, type=Path, metavar="FILE", help="the lesson; of a term, the folder"
+    )
+    parser.add_argument(
+        "--minutes", type=int, metavar="M", help="how long the lesson is; the class's own if left out"
+    )
+    parser.add_argument(
+        "--focus", choices=STEP_CODES, metavar="STEP", help=f"what it is about: {', '.join(STEP_CODES)}"
+    )
+    parser.add_argument(
+        "--seed", type=int, default=1, metavar="N", help="another number gives another lesson"
+    )
+    parser.add_argument("--weeks", type=int, metavar="W", help="plan a term of so many weeks")
+    parser.add_argument("--per-week", type=int, metavar="N", help="lessons a week in a term; 2 if left out")
+    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Plan, write, and say in a few lines what was chosen."""
+    _check(arguments)
+    school_class = read_class(arguments.school_class)
+    stage = _stage(school_class, arguments)
+    with VoiceBox() as voice:
+        lengths = SpokenLengths(voice, load_tones())
+        if arguments.weeks is None:
+            _lesson(arguments, school_class, stage, lengths)
+        else:
+            _term(arguments, school_class, stage, lengths)
+    return 0
+
+
+def _lesson(
+    arguments: argparse.Namespace, school_class: SchoolClass, stage: Stage, lengths: SpokenLengths
+) -> None:
+    plan = plan_lesson(
+        school_class,
+        stage=stage,
+        lengths=lengths,
+        minutes=arguments.minutes,
+        focus=arguments.focus,
+        seed=arguments.seed,
+    )
+    _write({arguments.to: script(plan)}, replace=arguments.replace)
+    print("\n".join(five_lines(plan)))
+
+
+def _term(
+    arguments: argparse.Namespace, school_class: SchoolClass, stage: Stage, lengths: SpokenLengths
+) -> None:
+    lessons = plan_term(
+        school_class,
+        weeks=arguments.weeks,
+        per_week=arguments.per_week or 2,
+        stage=stage,
+        lengths=lengths,
+        minutes=arguments.minutes,
+        focus=arguments.focus,
+        seed=arguments.seed,
+    )
+    files = {arguments.to / file_name(lesson): script(lesson.plan) for lesson in lessons}
+    _write(files | {arguments.to / _OVERVIEW: overview(lessons)}, replace=arguments.replace)
+    print(f"{len(lessons)} lessons for the {school_class.name}. The overview is {arguments.to / _OVERVIEW}.")
+
+
+def _check(arguments: argparse.Namespace) -> None:
+    _between("--minutes", arguments.minutes, LEAST_MINUTES, MOST_MINUTES)
+    _between("--weeks", arguments.weeks, 1, 52)
+    _between("--per-week", arguments.per_week, 1, 5)
+    _between("--seed", arguments.seed, 0, 2**31 - 1)
+    if arguments.weeks is None and arguments.per_week is not None:
+        raise UserError("--per-week is for a term: write --weeks as well, or leave it out.")
+    if arguments.weeks is not None and arguments.weeks * (arguments.per_week or 2) > _MOST_LESSONS:
+        raise UserError(f"That is more than {_MOST_LESSONS} lessons. Plan a shorter term.")
+    if arguments.weeks is None and arguments.to.suffix != ".toml":
+        raise UserError(f'--to {arguments.to}: a lesson\'s name ends in .toml, like "monday.toml".')
+
+
+def _between(option: str, value: int | None, least: int, most: int) -> None:
+    if value is not None and not least <= value <= most:
+        raise UserError(f"{option} {value}: choose from {least} to {most}.")
+
+
+def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
+    """Return the class's hall; the lesson names it too, so it must be found from where the lesson is."""
+    here = arguments.school_class.parent
+    there = arguments.to if arguments.weeks is not None else arguments.to.parent
+    stage = stage_of(school_class.hall, here)
+    if school_class.hall and (here / school_class.hall).is_file() and here.resolve() != there.resolve():
+        raise UserError(
+            f'The lesson needs the hall file "{school_class.hall}" beside it. Write it into the folder of '
+            "the class file."
+        )
+    return stage
+
+
+def _write(files: dict[Path, str], *, replace: bool) -> None:
+    there = next((path for path in files if path.exists()), None)
+    if there is not None and not replace:
+        raise UserError(f"{there} is there already. Choose another name, or add --replace.")
+    for path, text in files.items():
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        except OSError as error:
+            raise NotFoundError(
+                f"{path} cannot be written ({error.strerror}). Choose another folder."
+            ) from None

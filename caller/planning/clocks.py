@@ -1,0 +1,159 @@
+"""Which clocks a lesson shows: new ones from easy to hard, none that the class has met lately."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from random import Random
+from typing import Final, TypeAlias
+
+from caller.clock.ladder import STEPS, difficulty, step, times_at
+from caller.clock.times import ClockTime, DayTime
+from caller.lesson.model import QuestionKind
+
+NOT_WITHIN_DAYS: Final = 14.0
+"""A clock that the class met less than so many days ago is not shown again, if the step has another."""
+
+Recent: TypeAlias = Sequence[tuple[ClockTime, float]]
+"""Clocks met, each with how many days ago."""
+
+# A day at school and round it: nobody is asked for half past three at night.
+_DAY_HOURS = (*range(6, 22), 0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """A clock to be asked about.
+
+    Attributes
+    ----------
+    kind
+        What asks about it; None where any question about reading a dial will do.
+    step
+        The step of the ladder that it belongs to.
+    hardness
+        0 to 1, to order the clocks of one step.
+    """
+
+    time: ClockTime | DayTime
+    step: str
+    hardness: float
+    kind: QuestionKind | None = None
+    change_minutes: int | None = None
+
+    @property
+    def dial(self) -> ClockTime:
+        """What the dial shows."""
+        return self.time.dial if isinstance(self.time, DayTime) else self.time
+
+
+@cache
+def pool(code: str) -> tuple[Clock, ...]:
+    """Return the clocks that are new at a step, easiest first."""
+    make = _POOLS.get(code, _dials)
+    return tuple(sorted(make(code), key=lambda clock: (clock.hardness, clock.dial)))
+
+
+class ClockBag:
+    """Clocks to draw from, which remembers what the class has met, in this lesson and lately."""
+
+    def __init__(self, recent: Recent, random: Random) -> None:
+        self._random = random
+        self._days_ago: dict[ClockTime, float] = {}
+        for time, days in recent:
+            self._days_ago[time] = min(days, self._days_ago.get(time, days))
+        self.again: list[Clock] = []  # drawn although met lately, because the step had no other left
+
+    def rising(self, code: str, count: int) -> list[Clock]:
+        """Draw `count` clocks of a step, one from each of as many stretches from easy to hard."""
+        fresh = [clock for clock in pool(code) if self._fresh(clock)]
+        drawn: list[Clock] = []
+        stretches = min(count, len({clock.dial for clock in fresh}))
+        for index in range(stretches):
+            stretch = fresh[len(fresh) * index // stretches : len(fresh) * (index + 1) // stretches]
+            drawn.append(self._one([each for each in stretch if self._fresh(each)] or fresh))
+        while len(drawn) < count:
+            drawn.append(self._one(pool(code)))
+        return sorted(drawn, key=lambda clock: clock.hardness)
+
+    def one(self, code: str, *, easy: bool = False) -> Clock:
+        """Draw one clock of a step; an `easy` one from its easier half."""
+        clocks = pool(code)
+        if easy:
+            clocks = clocks[: (len(clocks) + 1) // 2]
+        return self._one(clocks)
+
+    def _one(self, clocks: Sequence[Clock]) -> Clock:
+        fresh = [clock for clock in clocks if self._fresh(clock)]
+        if fresh:
+            drawn = self._random.choice(fresh)
+        else:
+            longest = max(self._days(clock) for clock in clocks)
+            drawn = self._random.choice([clock for clock in clocks if self._days(clock) == longest])
+            self.again.append(drawn)
+        self._days_ago[drawn.dial] = 0.0
+        return drawn
+
+    def _days(self, clock: Clock) -> float:
+        return self._days_ago.get(clock.dial, float("inf"))
+
+    def _fresh(self, clock: Clock) -> bool:
+        return self._days(clock) > NOT_WITHIN_DAYS
+
+
+def _dials(code: str) -> list[Clock]:
+    """Return the times that a step adds to the steps before it."""
+    before: set[int] = set()
+    for each in STEPS:
+        if each.code == code:
+            break
+        before.update(each.minutes)
+    return [
+        Clock(time=time, step=code, hardness=difficulty(time).score)
+        for time in times_at(step(code))
+        if time.minute not in before
+    ]
+
+
+def _changes(code: str) -> list[Clock]:
+    """Return starts with a change of whole fives up to an hour, later and earlier."""
+    return [
+        Clock(
+            time=start,
+            step=code,
+            kind=kind,
+            change_minutes=change,
+            hardness=_change_hardness(start, change, back=kind == "earlier"),
+        )
+        for start in times_at(step(code))
+        for change in range(5, 60, 5)
+        for kind in _LATER_AND_EARLIER
+    ]
+
+
+_LATER_AND_EARLIER: tuple[QuestionKind, ...] = ("later", "earlier")
+
+
+def _change_hardness(start: ClockTime, change: int, *, back: bool) -> float:
+    """Crossing the hour is what is hard (Kamii & Russell 2012); the weights are our own judgement."""
+    to_hour = start.minute if back else 60 - start.minute
+    crossing = 0 < to_hour < change
+    return 0.5 * crossing + 0.2 * back + 0.3 * change / 60
+
+
+def _days_times(code: str) -> list[Clock]:
+    """Return times of day; after noon twelve is added, which is what is new. The weights are our own."""
+    return [
+        Clock(
+            time=DayTime(hour, minute),
+            step=code,
+            kind="day-part",
+            hardness=0.5 * (hour > 12) + 0.3 * (hour in (0, 12) or hour >= 20) + 0.2 * minute / 60,
+        )
+        for hour in _DAY_HOURS
+        for minute in step(code).minutes
+    ]
+
+
+_POOLS: Mapping[str, Callable[[str], list[Clock]]] = {"elapsed": _changes, "day-parts": _days_times}

@@ -1,0 +1,75 @@
+"""How long a run sheet really takes: every call laid out with its spoken clips, each asked for once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from caller.runsheet.model import Line, RunSheet
+from caller.sound.speech import VoiceSettings
+from caller.sound.tones import Tone
+from caller.timeline.layout import CallLayout, lay_out, seconds_of
+from caller.timeline.segment import VoiceSource
+
+_Words = tuple[str, VoiceSettings]
+
+
+class SpokenLengths:
+    """The lengths of calls by their real spoken clips.
+
+    Only the lengths of clips are kept, so that a whole term can be measured in little memory.
+    """
+
+    def __init__(self, voice: VoiceSource, tones: Mapping[str, Tone]) -> None:
+        self._voice = voice
+        self._tones = tones
+        self._samples: dict[_Words, int] = {}
+        self._missing: set[_Words] = set()
+
+    def layouts(self, run_sheet: RunSheet) -> tuple[CallLayout, ...]:
+        """Return every call on the sample clock."""
+        lines = [line for call in run_sheet.calls for line in call.lines if line.speech]
+        self._voice.speak_ahead(
+            words
+            for words in dict.fromkeys(_words(run_sheet, line) for line in lines)
+            if words not in self._samples
+        )
+        return tuple(
+            lay_out(
+                call,
+                speech_length=lambda line: self._length(_words(run_sheet, line)),
+                tone_length=lambda tone: len(self._tones[tone].samples),
+            )
+            for call in run_sheet.calls
+        )
+
+    def missing(self, run_sheet: RunSheet) -> tuple[Line, ...]:
+        """Return the lines of a run sheet already laid out that no voice could say."""
+        return tuple(
+            line
+            for call in run_sheet.calls
+            for line in call.lines
+            if _words(run_sheet, line) in self._missing
+        )
+
+    def _length(self, words: _Words) -> int:
+        known = self._samples.get(words)
+        if known is None:
+            clip = self._voice.clip(*words)
+            known = self._samples[words] = len(clip.samples)
+            if getattr(clip, "missing", False):
+                self._missing.add(words)
+        return known
+
+
+def total_s(layouts: tuple[CallLayout, ...]) -> float:
+    """Return how long the calls take one after another, in seconds."""
+    return seconds_of(sum(layout.length for layout in layouts))
+
+
+def _words(run_sheet: RunSheet, line: Line) -> _Words:
+    plan = run_sheet.voice
+    return line.speech, VoiceSettings(
+        language=line.language,
+        rate_wpm=plan.rate_wpm,
+        name=plan.name if line.language == run_sheet.language else None,
+    )

@@ -1,0 +1,146 @@
+"""Say what was planned and why: comments in the script, and five lines for the teacher."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from caller.clock.ladder import difficulty, step
+from caller.lesson.writing import lesson_to_text
+from caller.moves.safety import WHO_DECIDES
+from caller.planning.clocks import Clock
+from caller.planning.plan import Plan
+from caller.runsheet.table import clock as minutes_and_seconds
+
+_HARD_BECAUSE: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "hour hand": "the short hand stands between two numerals",
+        "counting": "the fives and ones have to be counted",
+        "past the half hour": "the coming hour is in play",
+        "hands overlap": "one hand covers the other",
+        "twelve to one": "the hour goes from twelve to one",
+    }
+)
+_KINDS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "read": "read the dial",
+        "find": "find the dial",
+        "is-it-so": "is it so",
+        "be-the-clock": "be the clock",
+        "later": "later",
+        "earlier": "earlier",
+        "day-part": "parts of the day",
+    }
+)
+_READERS: Final[Mapping[str, str]] = MappingProxyType(
+    {"none": "children who do not read words yet", "early": "early readers", "fluent": "fluent readers"}
+)
+
+
+def script(plan: Plan) -> str:
+    """Return the planned lesson as a script, with a comment on why each clock is there."""
+    lesson = plan.lesson
+    head = (
+        f"Planned for the {plan.school_class.name}: {_name(lesson.step)}, {lesson.minutes} minutes.",
+        "Change what you like, then look at it again:   caller check and the name of this file",
+        "Words and times stand in straight quotes; numbers do not. A line that begins with # is a note.",
+        WHO_DECIDES["en"],
+    )
+    comments = {
+        "title": "shown large, and said at the start",
+        "step": "how finely the class reads the clock; wrong readings fit it",
+        "seed": "another number gives other choices and sides",
+        "minutes": "the length of the period",
+        "think_seconds": "time to think and to do the move, after each question",
+        "space_m": "free floor for each child, across",
+        "seated": "only moves for chairs",
+        "opening": "The warm-up begins gently. Its seconds, and those to think, make the lesson fit.",
+        "worked_example": "The caller reads this clock; the class only watches.",
+        "practice": "A round to try out; nothing depends on it.",
+        "close": "The calm end.",
+    }
+    last = len(plan.clocks)
+    for number, clock in enumerate(plan.clocks, start=1):
+        comments[f"round {number}"] = _why(plan, clock, last=number == last)
+    return lesson_to_text(lesson, head=head, comments=comments)
+
+
+def five_lines(plan: Plan) -> list[str]:
+    """Return what was chosen and why, in five lines."""
+    lesson, dose = plan.lesson, plan.dose
+    kinds = Counter(clock.kind or "read" for clock in plan.clocks)
+    asked = ", ".join(f"{count} {_KINDS[kind]}" for kind, count in kinds.most_common())
+    length = f"{minutes_and_seconds(plan.length_s)} of {minutes_and_seconds(60.0 * (lesson.minutes or 0))}"
+    short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min." if dose.short_of_guideline_s else ""
+    sides = Counter(facts.answer for facts in plan.run_sheet.rounds if facts.moves)
+    ending = f"calm moves and {_counted(lesson.close.breaths, 'slow breath')}"
+    return [
+        f"Clocks: {_clocks(plan)}.",
+        f"Questions: {asked}; chosen for {_READERS[plan.school_class.reading]}.",
+        (
+            f"Time: {length} by the words as spoken, with {lesson.opening.warm_up_seconds} s of warm-up "
+            f"and {lesson.think_seconds} s to think and move in each round."
+        ),
+        f"Moves: fair pairs only, as brisk as is safe. {dose.in_words()}{short}",
+        (
+            f"Sides: {sides['left']} times left, {sides['right']} times right, no pattern. "
+            f"The end: {ending}. {WHO_DECIDES['en']}"
+        ),
+    ]
+
+
+def _clocks(plan: Plan) -> str:
+    focus = plan.lesson.step
+    back = [clock for clock in plan.clocks if clock.step != focus]
+    new = _counted(len(plan.clocks) - len(back), "clock")
+    told = [f"{new} on {_name(focus)}, from easy to hard"]
+    if back:
+        names = " and ".join(dict.fromkeys(_name(clock.step) for clock in back))
+        told.append(f"{len(back)} back on {names}, because what returns is kept")
+    if plan.again:
+        told.append(f"{len(plan.again)} met in the last two weeks, for want of others")
+    return "; ".join(told)
+
+
+def _why(plan: Plan, clock: Clock, *, last: bool) -> str:
+    """Return why a clock is there, in one line."""
+    if clock.step != plan.lesson.step:
+        why = f"Back to {_name(clock.step)}: what comes back after a while is kept."
+        if last:
+            why += " An easier clock, with calm moves, to end on."
+        return why
+    if clock.kind in {"later", "earlier"}:
+        why = (
+            "Over the hour, which is what is hard."
+            if clock.hardness >= 0.5
+            else "Within the hour, for a start."
+        )
+    elif clock.kind == "day-part":
+        why = (
+            "After noon twelve is added."
+            if clock.hardness >= 0.5
+            else "The hour stays as it is, for a start."
+        )
+    else:
+        parts = difficulty(clock.dial).parts
+        hardest = max(parts, key=lambda part: parts[part])
+        because = f" Here {_HARD_BECAUSE[hardest]}." if parts[hardest] else " As easy as it gets."
+        why = f"{_name(clock.step).capitalize()}, {_hardness(parts)}.{because}"
+    if any(clock is each for each in plan.again):
+        why += " The class met it lately; the step has no others left."
+    return f"{why} With calm moves, to end on." if last else why
+
+
+def _hardness(parts: Mapping[str, float]) -> str:
+    score = sum(parts.values())
+    return "easy" if score < 0.3 else "harder" if score < 0.6 else "hard"
+
+
+def _name(code: str) -> str:
+    return step(code).name.lower()
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -1,0 +1,107 @@
+"""Plan a term: lessons up the ladder, with no clock twice in two weeks and old skills coming back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from caller.clock.ladder import STEP_CODES
+from caller.clock.times import ClockTime
+from caller.planning.classfile import SchoolClass
+from caller.planning.clocks import NOT_WITHIN_DAYS, Recent
+from caller.planning.lengths import SpokenLengths
+from caller.planning.plan import Plan, plan_lesson
+from caller.planning.spacing import due_after
+from caller.planning.staging import Stage
+
+WEEKS_ON_A_STEP: Final = 3
+"""How long a class stays on a step: common practice, no source; the teacher's eye decides."""
+
+_DAYS_A_WEEK: Final = 7.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TermLesson:
+    """One lesson of a term.
+
+    Attributes
+    ----------
+    week, place
+        From 1: the week, and which of the week's lessons it is.
+    day
+        Days after the first lesson.
+    returns
+        Steps that come back in it.
+    """
+
+    week: int
+    place: int
+    day: float
+    returns: tuple[str, ...]
+    plan: Plan
+
+
+def plan_term(
+    school_class: SchoolClass,
+    *,
+    weeks: int,
+    per_week: int,
+    stage: Stage,
+    lengths: SpokenLengths,
+    minutes: int | None = None,
+    focus: str | None = None,
+    seed: int = 1,
+    known: Mapping[str, float] = MappingProxyType({}),
+    confused: Mapping[str, float] = MappingProxyType({}),
+    recent: Recent = (),
+) -> list[TermLesson]:
+    """Return the lessons of a term, in order; the other parameters and errors are `plan_lesson`'s.
+
+    `focus` is the step that the term begins on.
+    """
+    steps = steps_of_term(focus or school_class.step, weeks * per_week, per_week)
+    below = STEP_CODES[: STEP_CODES.index(steps[0])]
+    # What the class knew before the term counts as met in the lesson before the first.
+    met = {code: _Met(last=-1, returns=0) for code in below}
+    shown: list[tuple[ClockTime, float]] = [(time, -days_ago) for time, days_ago in recent]
+    lessons: list[TermLesson] = []
+    for index, code in enumerate(steps):
+        week, place = divmod(index, per_week)
+        day = _DAYS_A_WEEK * (week + place / per_week)
+        due = due_after({each: (index - had.last, had.returns) for each, had in met.items() if each != code})
+        plan = plan_lesson(
+            school_class,
+            stage=stage,
+            lengths=lengths,
+            minutes=minutes,
+            focus=code,
+            seed=seed + index,
+            known=known,
+            confused=confused,
+            recent=[(time, day - on) for time, on in shown if day - on <= NOT_WITHIN_DAYS],
+            returns=due,
+        )
+        back = tuple(dict.fromkeys(clock.step for clock in plan.clocks if clock.step != code))
+        for each in back:
+            met[each] = _Met(last=index, returns=met[each].returns + 1)
+        met[code] = _Met(last=index, returns=0)
+        shown += [(time, day) for time in plan.shown]
+        lessons.append(TermLesson(week=week + 1, place=place + 1, day=day, returns=back, plan=plan))
+    return lessons
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Met:
+    """When a step was last met, by the lesson's index, and how often it has come back since."""
+
+    last: int
+    returns: int
+
+
+def steps_of_term(first: str, lessons: int, per_week: int) -> list[str]:
+    """Return the step of each lesson: up the ladder from `first`, each for about as long as the others."""
+    ladder = STEP_CODES[STEP_CODES.index(first) :]
+    count = max(1, min(len(ladder), lessons // (WEEKS_ON_A_STEP * per_week)))
+    return [ladder[index * count // lessons] for index in range(lessons)]
