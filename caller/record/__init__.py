@@ -1,1 +1,1 @@
-"""What a class has shown, in SQLite; never a pupil's name."""
+"""What a class has shown: lessons run, rounds and tallies, kept on this machine. No pupils."""

@@ -1,0 +1,306 @@
+"""The record as a file: SQLite, written ahead (WAL), for this user's eyes only."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+import time
+from pathlib import Path
+from types import TracebackType
+from typing import Final, Self
+
+from caller.clock.times import ClockTime
+from caller.errors import MachineError, NotFoundError
+from caller.paths import private_folder, user_data
+from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally, Unfinished
+from caller.record.schema import bring_up_to_date
+
+WAIT_S: Final = 5.0  # for another program that is writing
+FILE_NAME: Final = "record.sqlite3"
+_LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
+_RoundRow = tuple[int, str, float, str, str, str, str, Judgement | None, int | None]
+
+_COMPANIONS: Final = ("-wal", "-shm")
+_LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
+_ROUND: Final = "number, part, at_s, question, step, time, wrong, judgement, missed"
+
+
+class DamagedError(MachineError):
+    """The record's file cannot be read as a record."""
+
+
+def record_path() -> Path:
+    """Return where the record lives."""
+    return user_data() / FILE_NAME
+
+
+class Store:
+    """The record, open. Every method that writes is one transaction, on the disk when it returns.
+
+    Parameters
+    ----------
+    path
+        The file; made, with its folder, if it is not there.
+
+    Raises
+    ------
+    DamagedError
+        If the file is no record, or a damaged one.
+    TooNewError
+        If a newer program wrote it.
+    MachineError
+        If it cannot be opened, or another program keeps it locked.
+    """
+
+    def __init__(self, path: Path | None = None) -> None:
+        self.path = record_path() if path is None else path
+        try:
+            private_folder(self.path.parent)
+            # SQLite gives its companion files the same permissions as the file that it finds.
+            os.close(os.open(self.path, os.O_RDWR | os.O_CREAT, 0o600))
+            self._connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
+        except (OSError, sqlite3.OperationalError) as error:
+            raise MachineError(f"The class record {self.path} cannot be opened: {error}.") from error
+        try:
+            self._prepare()
+        except sqlite3.DatabaseError as error:
+            self._connection.close()
+            raise _told(error, self.path) from error
+        except MachineError:
+            self._connection.close()
+            raise
+
+    def _prepare(self) -> None:
+        run = self._connection.execute
+        (answer,) = run("PRAGMA quick_check(1)").fetchone()
+        if answer != "ok":
+            raise DamagedError(f"The class record {self.path} is damaged.")
+        run("PRAGMA journal_mode = WAL")
+        run("PRAGMA synchronous = FULL")  # a power cut takes nothing that was told as kept
+        run("PRAGMA foreign_keys = ON")
+        bring_up_to_date(self._connection, str(self.path))
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def begin(
+        self,
+        *,
+        class_name: str,
+        title: str,
+        began_s: float,
+        planned_s: float | None,
+        stand_in: bool,
+        run_sheet: str,
+        branches: str,
+    ) -> int:
+        """Keep that a lesson begins, and what carrying on with it would need; return its number."""
+        with self._connection:
+            self._connection.execute("BEGIN IMMEDIATE")
+            number = self._connection.execute(
+                "INSERT INTO lesson (class, title, began_s, planned_s, stand_in) VALUES (?, ?, ?, ?, ?)",
+                (class_name, title, began_s, planned_s, stand_in),
+            ).lastrowid
+            assert number is not None  # an INSERT that did not raise has made a row
+            self._connection.execute(
+                "INSERT INTO unfinished (lesson, run_sheet, branches, call) VALUES (?, ?, ?, 0)",
+                (number, run_sheet, branches),
+            )
+        return number
+
+    def reached(self, lesson: int, call: int) -> None:
+        """Keep that a call began."""
+        self._write("UPDATE unfinished SET call = ? WHERE lesson = ?", (call, lesson))
+
+    def changed(self, lesson: int, run_sheet: str) -> None:
+        """Keep the run sheet as it now stands."""
+        self._write("UPDATE unfinished SET run_sheet = ? WHERE lesson = ?", (run_sheet, lesson))
+
+    def keep(self, lesson: int, kept: RoundKept) -> None:
+        """Keep a round, in the place of what was kept of it before."""
+        tally = kept.tally or Tally()
+        wrong = [[str(each.time), sorted(each.mixups)] for each in kept.wrong]
+        self._write(
+            f"INSERT OR REPLACE INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (
+                lesson,
+                kept.number,
+                kept.part,
+                kept.at_s,
+                kept.question,
+                kept.step,
+                str(kept.time),
+                json.dumps(wrong),
+                tally.judgement,
+                tally.missed,
+            ),
+        )
+
+    def end(self, lesson: int, ended_s: float, ending: str) -> None:
+        """Keep that a lesson is over; there is nothing to carry on with any more."""
+        with self._connection:
+            self._connection.execute("BEGIN IMMEDIATE")
+            self._connection.execute(
+                "UPDATE lesson SET ended_s = ?, ending = ? WHERE number = ?", (ended_s, ending, lesson)
+            )
+            self._connection.execute("DELETE FROM unfinished WHERE lesson = ?", (lesson,))
+
+    def unfinished(self, *, since_s: float = 0.0) -> Unfinished | None:
+        """Return the last lesson that was cut off, if it began after `since_s`."""
+        row = self._connection.execute(
+            "SELECT number, class, title, began_s, run_sheet, branches, call, stand_in FROM lesson "
+            "JOIN unfinished ON lesson = number WHERE began_s >= ? "
+            "ORDER BY began_s DESC, number DESC LIMIT 1",
+            (since_s,),
+        ).fetchone()
+        if row is None:
+            return None
+        number, class_name, title, began_s, run_sheet, branches, call, stand_in = row
+        return Unfinished(
+            number=number,
+            class_name=class_name,
+            title=title,
+            began_s=began_s,
+            run_sheet=run_sheet,
+            branches=branches,
+            call=call,
+            stand_in=bool(stand_in),
+        )
+
+    def classes(self) -> tuple[str, ...]:
+        """Return the names of all classes in the record, the latest first."""
+        rows = self._connection.execute("SELECT class FROM lesson GROUP BY class ORDER BY max(began_s) DESC")
+        return tuple(name for (name,) in rows)
+
+    def lessons(self, class_name: str) -> tuple[LessonKept, ...]:
+        """Return the lessons of a class with their rounds, the earliest first."""
+        rows = self._connection.execute(
+            f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
+        ).fetchall()
+        return tuple(self._lesson(row) for row in rows)
+
+    def forget(self, class_name: str | None) -> int:
+        """Take a class (None: all classes) out of the record for good; return how many lessons went."""
+        where, values = ("", ()) if class_name is None else (" WHERE class = ?", (class_name,))
+        with self._connection:
+            self._connection.execute("BEGIN IMMEDIATE")
+            gone = self._connection.execute(f"DELETE FROM lesson{where}", values).rowcount
+        # What was deleted is overwritten too, not only let go.
+        self._connection.execute("VACUUM")
+        self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        return gone
+
+    def backup(self, path: Path) -> None:
+        """Write a whole copy of the record to `path`.
+
+        Raises
+        ------
+        MachineError
+            If it cannot be written there.
+        """
+        try:
+            os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600))
+            copy = sqlite3.connect(path)
+            try:
+                self._connection.backup(copy)
+                copy.execute("PRAGMA journal_mode = DELETE")  # one file, easy to carry
+            finally:
+                copy.close()
+        except (OSError, sqlite3.DatabaseError) as error:
+            raise MachineError(f"The copy {path} cannot be written: {error}.") from error
+
+    def _lesson(
+        self, row: tuple[int, str, str, float, float | None, str, float | None, int, int]
+    ) -> LessonKept:
+        number, class_name, title, began_s, ended_s, ending, planned_s, stand_in, present = row
+        rounds = self._connection.execute(
+            f"SELECT {_ROUND} FROM round WHERE lesson = ? ORDER BY at_s, number", (number,)
+        )
+        return LessonKept(
+            number=number,
+            class_name=class_name,
+            title=title,
+            began_s=began_s,
+            ended_s=ended_s,
+            ending=ending,
+            planned_s=planned_s,
+            stand_in=bool(stand_in),
+            present=present,
+            rounds=tuple(_round(each) for each in rounds),
+        )
+
+    def _write(self, statement: str, values: tuple[object, ...]) -> None:
+        with self._connection:
+            self._connection.execute(statement, values)
+
+
+def find_class(store: Store, wanted: str) -> str:
+    """Return the name under which the record has a class; capitals do not matter.
+
+    Raises
+    ------
+    NotFoundError
+        If the record has no such class; the text names those that it has.
+    """
+    names = store.classes()
+    for name in names:
+        if name.casefold() == wanted.strip().casefold():
+            return name
+    known = f"It has: {', '.join(names)}." if names else "It is empty: run a lesson first."
+    raise NotFoundError(f'The record has no class "{wanted}". {known}')
+
+
+def set_aside(path: Path) -> Path:
+    """Move a damaged record and its companions out of the way, and return where it went; nothing is lost."""
+    stamp = time.strftime("%Y-%m-%d-%H%M%S")
+    target = path.with_name(f"{path.stem}-{stamp}.damaged")
+    count = 1
+    while target.exists():
+        count += 1
+        target = path.with_name(f"{path.stem}-{stamp}-{count}.damaged")
+    path.rename(target)
+    for ending in _COMPANIONS:
+        companion = path.with_name(path.name + ending)
+        if companion.exists():
+            companion.rename(target.with_name(target.name + ending))
+    return target
+
+
+def is_damage(error: Exception) -> bool:
+    """Tell whether an error means that the file is damaged, rather than locked, full or out of reach."""
+    if isinstance(error, DamagedError):
+        return True
+    code = getattr(error, "sqlite_errorcode", None)
+    return code is not None and code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def _told(error: sqlite3.DatabaseError, path: Path) -> MachineError:
+    if is_damage(error):
+        return DamagedError(f"The class record {path} is damaged.")
+    return MachineError(f"The class record {path} cannot be used just now: {error}.")
+
+
+def _round(row: _RoundRow) -> RoundKept:
+    number, part, at_s, question, step, time_text, wrong, judgement, missed = row
+    return RoundKept(
+        number=number,
+        part=part,
+        at_s=at_s,
+        question=question,
+        step=step,
+        time=ClockTime.parse(time_text),
+        wrong=tuple(
+            Offered(time=ClockTime.parse(each), mixups=frozenset(names)) for each, names in json.loads(wrong)
+        ),
+        tally=Tally(judgement=judgement, missed=missed) if judgement or missed is not None else None,
+    )

@@ -1,0 +1,199 @@
+"""Keep a lesson while it runs: in a thread of its own, so that no slow or damaged disk holds it up.
+
+The writer holds all that is to be kept of the lesson. Should the record turn out to be damaged, it is put
+aside and the whole lesson is written into a new one; should it be locked or the disk be full, what could
+not be written is tried again until the lesson's end.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from caller.errors import MachineError
+from caller.record.model import RoundKept
+from caller.record.store import Store, is_damage, record_path, set_aside
+
+PUT_ASIDE: Final = "The class record was damaged. It is kept as {name}, and a new one is begun."
+NOT_WRITTEN: Final = "The class record cannot be written just now. The lesson goes on."
+_TRY_AGAIN_S: Final = 5.0
+_LAST_WAIT_S: Final = 12.0
+
+_Key = tuple[str, int, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beginning:
+    """What is kept when a lesson begins; `number` is the record's own where a lesson is carried on."""
+
+    class_name: str
+    title: str
+    began_s: float
+    planned_s: float | None
+    stand_in: bool = False
+    run_sheet: str
+    branches: str
+    number: int | None = None
+
+
+@dataclass(slots=True)
+class _Wanted:
+    """What the record is to hold of the lesson, and which of it is not written yet."""
+
+    run_sheet: str
+    call: int = 0
+    rounds: dict[_Key, RoundKept] = field(default_factory=dict)
+    end: tuple[float, str] | None = None
+    unwritten: set[_Key] = field(default_factory=set)
+
+
+_CALL: Final[_Key] = ("call", 0, "")
+_RUN_SHEET: Final[_Key] = ("run sheet", 0, "")
+_END: Final[_Key] = ("end", 0, "")
+
+
+class Writer:
+    """Writes one lesson into the record. Every method returns at once; none ever raises."""
+
+    def __init__(self, beginning: Beginning, path: Path | None = None) -> None:
+        self._beginning = beginning
+        self._path = record_path() if path is None else path
+        self._number = beginning.number
+        self._wanted = _Wanted(beginning.run_sheet)
+        self._store: Store | None = None
+        self._changed = threading.Condition()
+        self._closing = False
+        self._notices: list[str] = []
+        self._told: set[str] = set()
+        self._thread = threading.Thread(target=self._work, name="record", daemon=True)
+        self._thread.start()
+
+    def reached(self, call: int) -> None:
+        """Keep that the call with this number began."""
+        self._want(_CALL, lambda: setattr(self._wanted, "call", call))
+
+    def changed(self, run_sheet: str) -> None:
+        """Keep the run sheet (JSON) as it now stands."""
+        self._want(_RUN_SHEET, lambda: setattr(self._wanted, "run_sheet", run_sheet))
+
+    def keep(self, kept: RoundKept) -> None:
+        """Keep a round, in the place of what was kept of it before."""
+        key = ("round", kept.number, kept.part)
+        self._want(key, lambda: self._wanted.rounds.__setitem__(key, kept))
+
+    def end(self, ended_s: float, ending: str) -> None:
+        """Keep that the lesson is over."""
+        self._want(_END, lambda: setattr(self._wanted, "end", (ended_s, ending)))
+
+    def notice(self) -> str:
+        """Return what the teacher has to know, each thing once; an empty text otherwise."""
+        with self._changed:
+            return self._notices.pop(0) if self._notices else ""
+
+    def close(self) -> bool:
+        """Write what is left and stop; return whether everything is kept."""
+        with self._changed:
+            self._closing = True
+            self._changed.notify()
+        self._thread.join(_LAST_WAIT_S)
+        return not self._wanted.unwritten and not self._thread.is_alive()
+
+    def _want(self, key: _Key, change: Callable[[], None]) -> None:
+        with self._changed:
+            change()
+            self._wanted.unwritten.add(key)
+            self._changed.notify()
+
+    def _work(self) -> None:
+        written = True
+        while True:
+            with self._changed:
+                while (
+                    not self._closing and written and not self._wanted.unwritten and self._number is not None
+                ):
+                    self._changed.wait()
+                if not written and not self._closing:
+                    self._changed.wait(_TRY_AGAIN_S)
+                closing = self._closing
+            written = self._write_all()
+            with self._changed:
+                if closing and (not written or not self._wanted.unwritten):
+                    break
+        if self._store is not None:
+            self._store.close()
+
+    def _write_all(self) -> bool:
+        try:
+            self._write()
+        except (MachineError, sqlite3.Error, OSError) as error:
+            if not is_damage(error):
+                self._tell(NOT_WRITTEN)
+                return False
+            return self._begin_anew()
+        return True
+
+    def _begin_anew(self) -> bool:
+        try:
+            if self._store is not None:
+                self._store.close()
+                self._store = None
+            self._tell(PUT_ASIDE.format(name=set_aside(self._path).name))
+            with self._changed:
+                self._number = None
+                self._wanted.unwritten |= {*self._wanted.rounds, _CALL, _RUN_SHEET}
+                if self._wanted.end is not None:
+                    self._wanted.unwritten.add(_END)
+            self._write()
+        except (MachineError, sqlite3.Error, OSError):
+            self._tell(NOT_WRITTEN)
+            return False
+        return True
+
+    def _write(self) -> None:
+        if self._store is None:
+            self._store = Store(self._path)
+        first = self._beginning
+        if self._number is None:
+            self._number = self._store.begin(
+                class_name=first.class_name,
+                title=first.title,
+                began_s=first.began_s,
+                planned_s=first.planned_s,
+                stand_in=first.stand_in,
+                run_sheet=self._wanted.run_sheet,
+                branches=first.branches,
+            )
+        while True:
+            with self._changed:
+                # The end comes last: it takes away what carrying on would need.
+                key = min(self._wanted.unwritten, key=lambda each: (each == _END, each), default=None)
+                if key is None:
+                    return
+                self._wanted.unwritten.discard(key)
+            try:
+                self._write_one(self._store, self._number, key)
+            except BaseException:
+                with self._changed:
+                    self._wanted.unwritten.add(key)
+                raise
+
+    def _write_one(self, store: Store, number: int, key: _Key) -> None:
+        if key == _CALL:
+            store.reached(number, self._wanted.call)
+        elif key == _RUN_SHEET:
+            store.changed(number, self._wanted.run_sheet)
+        elif key == _END:
+            if self._wanted.end is not None:
+                store.end(number, *self._wanted.end)
+        else:
+            store.keep(number, self._wanted.rounds[key])
+
+    def _tell(self, text: str) -> None:
+        with self._changed:
+            if text not in self._told:
+                self._told.add(text)
+                self._notices.append(text)
