@@ -19,6 +19,7 @@ from PIL import Image
 from selenium import webdriver
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
+from selenium.webdriver.support.ui import WebDriverWait
 
 from caller.clock.times import ClockTime
 from caller.export.programme import Programme
@@ -72,13 +73,15 @@ LESSON = Lesson(
     rounds=ROUNDS,
     close=Close(breaths=0),
 )
+ROUNDED_S = 0.001  # the page keeps times in whole milliseconds
 # Gathers how loud it is, block by block, with the player's time at that moment.
 LISTEN = """
     const audio = lessonPlayer.audio, context = new AudioContext();
     const tap = context.createScriptProcessor(512, 1, 1);
     window.taken = [];
     tap.onaudioprocess = function (event) {
-      const peak = event.inputBuffer.getChannelData(0).reduce((high, value) => Math.max(high, Math.abs(value)), 0);
+      const block = event.inputBuffer.getChannelData(0);
+      const peak = block.reduce((high, value) => Math.max(high, Math.abs(value)), 0);
       window.taken.push([audio.currentTime, peak]);
     };
     context.createMediaElementSource(audio).connect(tap);
@@ -113,11 +116,11 @@ def page(timeline: Timeline, tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def open_browser(profile: Path, *flags: str) -> Any:
     options = webdriver.ChromeOptions()
-    options.binary_location = CHROMIUM
+    options.binary_location = str(CHROMIUM)
     for flag in (*FLAGS, *flags, f"--user-data-dir={profile}"):
         options.add_argument(flag)
     options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    return webdriver.Chrome(options=options, service=webdriver.ChromeService(DRIVER))
+    return webdriver.Chrome(options=options, service=webdriver.ChromeService(str(DRIVER)))
 
 
 def look_through(browser: Any, width: int, height: int, *, phone: bool = False) -> None:
@@ -298,7 +301,7 @@ def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -
     browser.execute_script("document.activeElement.blur()")
     for key in (Keys.PAGE_DOWN, Keys.ARROW_RIGHT):
         press(browser, key)
-    assert starts_s[2] <= now_s() < starts_s[2] + 1.0
+    assert starts_s[2] - ROUNDED_S <= now_s() < starts_s[2] + 1.0
     for key in (Keys.PAGE_UP, Keys.ARROW_LEFT):
         press(browser, key)
     assert now_s() < 1.0
@@ -314,7 +317,7 @@ def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -
     time.sleep(0.2)
     press(browser, "r")
     _, question_s = start_of(timeline, "question", 1)
-    assert question_s - 0.03 <= now_s() < question_s + 1.0
+    assert question_s - ROUNDED_S <= now_s() < question_s + 1.0
     press(browser, Keys.ESCAPE)
     time.sleep(0.1)
     assert paused()
@@ -327,11 +330,12 @@ def test_a_call_that_was_paused_is_said_again_from_its_start(browser: Any, timel
     time.sleep(0.3)
     pause = browser.find_element("id", "pause")
     pause.click()
-    assert pause.text == "Go on"
+    WebDriverWait(browser, 5).until(lambda _: pause.text == "Go on")
     pause.click()
-    time.sleep(0.3)
-    assert start_s - 0.03 <= browser.execute_script("return lessonPlayer.audio.currentTime") < start_s + 1.0
-    assert pause.text == "Pause"
+    WebDriverWait(browser, 5).until(lambda _: pause.text == "Pause")
+    assert (
+        start_s - ROUNDED_S <= browser.execute_script("return lessonPlayer.audio.currentTime") < start_s + 1.0
+    )
 
 
 def test_captions_come_and_go_in_the_picture_and_under_it_on_a_phone(

@@ -1,0 +1,172 @@
+"""The page put together: data, sound, typefaces, style and player in one file that fetches nothing."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import re
+import tomllib
+from collections.abc import Mapping, Sequence
+from functools import cache
+from importlib.resources import files
+from string import Template
+from typing import Any
+
+from caller.export.job import Progress
+from caller.export.loudness import LOSSY_MARGIN_DB, levelled
+from caller.export.programme import Programme
+from caller.export.web.pictures import PictureBook, Track
+from caller.export.web.sound import mp3_bytes
+from caller.runsheet.model import Board, Call
+from caller.screen.fonts import typeface
+from caller.screen.theme import LIGHT, Theme
+from caller.timeline.layout import CallLayout, seconds_of
+
+WIDTH, HEIGHT = 1280, 720  # the size the pictures are drawn for; a browser scales them without loss
+_ASKING = ("question", "choices", "think")
+_ARC = re.compile(r"a([\d.]+) \1 0 0 ([01]) ?")
+_PICTURES_SHARE = 0.7  # of the time that a page takes to make
+
+
+def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress = lambda _share: None) -> str:
+    """Return the lesson as one HTML file; `progress` is told the share done, from 0 to 1."""
+    run_sheet, starts = programme.run_sheet, programme.starts
+    words = page_words(run_sheet.language)
+    book = PictureBook(width=WIDTH, height=HEIGHT, theme=theme)
+    for layout, start in zip(programme.layouts, starts, strict=False):
+        book.add(layout, start)
+        progress(_PICTURES_SHARE * (start + layout.length) / programme.length)
+    blocks = levelled(programme.blocks(), programme.measured, margin_db=LOSSY_MARGIN_DB)
+    sound = mp3_bytes(blocks)
+    progress(1.0)
+    data = {
+        "end_s": seconds_of(starts[-1]),
+        "words": words,
+        "calls": _calls(run_sheet.calls, starts, words),
+        "captions": _captions(programme.layouts, starts),
+        "tracks": {name: _as_dict(track) for name, track in book.tracks.items()},
+        "pictures": book.pictures.items,
+        "groups": book.pieces.groups.items,
+        "symbols": book.pieces.symbols.items,
+        "markup": book.pieces.markup.items,
+        "paths": [packed(path) for path in book.pieces.paths.items],
+    }
+    script, style = _asset("player.js"), _style(theme)
+    title = ", ".join(part for part in (run_sheet.title, run_sheet.class_name) if part) or words["picture"]
+    return Template(_asset("page.html")).substitute(
+        {name.replace("-", "_"): html.escape(text) for name, text in words.items()},
+        language=run_sheet.language,
+        title=html.escape(title),
+        width=WIDTH,
+        height=HEIGHT,
+        script=script,
+        script_hash=_hash(script),
+        style=style,
+        style_hash=_hash(style),
+        data=_json(data),
+        sound=base64.b64encode(sound).decode(),
+    )
+
+
+@cache
+def page_words(language: str) -> Mapping[str, str]:
+    """Return what stands on the page's buttons, in English where the language has none."""
+    table = tomllib.loads(_asset("words.toml"))
+    return {**table["en"], **table.get(language.partition("-")[0], {})}
+
+
+def packed(path: str) -> str:
+    """Return path data with its arcs in fewer letters; the player writes them out again.
+
+    Round limbs make most of a page, and an arc of a circle tells its radius twice and three flags.
+    """
+    return _ARC.sub(lambda arc: f"{'op'[int(arc[2])]}{arc[1]} ", path)
+
+
+def _asset(name: str) -> str:
+    return files(__package__).joinpath(name).read_text("utf-8")
+
+
+def _as_dict(track: Track) -> dict[str, list[int]]:
+    return {"starts_ms": track.starts_ms, "pictures": track.pictures}
+
+
+def _calls(calls: Sequence[Call], starts: Sequence[int], words: Mapping[str, str]) -> dict[str, list[Any]]:
+    """Return for each call its start, where a repeat begins, where the lesson is, its board in words."""
+    repeats = list(range(len(calls)))
+    for n, call in enumerate(calls):
+        # In think time the question and the choices are wanted again, as in the hall.
+        if n and call.kind in _ASKING and calls[n - 1].kind in _ASKING and calls[n - 1].round == call.round:
+            repeats[n] = repeats[n - 1]
+    rounds = max((call.round or 0 for call in calls), default=0)
+    return {
+        "starts_ms": [round(1000 * seconds_of(start)) for start in starts[:-1]],
+        "repeats": repeats,
+        "places": [
+            words["round"].format(n=f"{call.round}/{rounds}") if call.round else call.board.title
+            for call in calls
+        ],
+        "labels": [board_in_words(call.board) or words["picture"] for call in calls],
+    }
+
+
+def board_in_words(board: Board) -> str:
+    """Return what stands on a board, for a screen reader; the dial is told by the voice."""
+    parts = [board.title, *board.points, board.asked, board.asked_words]
+    parts += [dial.label for dial in board.dials]
+    parts += [
+        " ".join(part for part in (lane.numeral, lane.words, lane.move_name) if part) for lane in board.lanes
+    ]
+    parts += [board.move_name, board.progress]
+    return ". ".join(part.rstrip(".") for part in parts if part)
+
+
+def _captions(layouts: Sequence[CallLayout], starts: Sequence[int]) -> dict[str, list[Any]]:
+    """Return every caption with its start, for the phone's line under the picture."""
+    found = Track()
+    words = [""]
+    found.add(0, 0)
+    for layout, start in zip(layouts, starts, strict=False):
+        for span in layout.spans:
+            if span.line.written:
+                words.append(span.line.written)
+                found.add(round(1000 * seconds_of(start + span.start)), len(words) - 1)
+    return {"starts_ms": found.starts_ms, "words": words}
+
+
+def _json(data: Mapping[str, Any]) -> str:
+    """Return JSON that cannot end the block it stands in."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    return text.replace("</", "<\\/").replace("<!--", "\\u003c!--")
+
+
+def _hash(text: str) -> str:
+    """Return what the page's own security policy calls this text (Content Security Policy, level 3)."""
+    return "sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()
+
+
+def _style(theme: Theme) -> str:
+    return Template(_asset("player.css")).substitute(
+        faces=_face("Lexend-Regular", bold=False) + "\n" + _face("Lexend-Bold", bold=True),
+        background=_css(theme.background),
+        ink=_css(theme.ink),
+        quiet=_css(theme.quiet),
+        face=_css(theme.face),
+        focus=_css(theme.strip),
+        width=WIDTH,
+        height=HEIGHT,
+    )
+
+
+def _face(name: str, *, bold: bool) -> str:
+    """Return a typeface inside the style, under the weight that the drawing library asks for."""
+    data = files("caller.screen").joinpath("fonts", f"{name}.ttf").read_bytes()
+    source = f"url(data:font/ttf;base64,{base64.b64encode(data).decode()})"
+    weight = typeface(bold).fontStyle().weight()
+    return f"@font-face {{ font-family: Lexend; font-weight: {weight}; src: {source}; }}"
+
+
+def _css(colour: int) -> str:
+    return f"#{colour & 0xFFFFFF:06x}"

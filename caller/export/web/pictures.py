@@ -1,0 +1,110 @@
+"""Every picture of a lesson with the time from which it stands, exported from the picture function."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+
+from caller.export.web.canvas import Pieces, Pool
+from caller.screen.scene import Scene
+from caller.screen.stage import draw_scene
+from caller.screen.theme import Theme
+from caller.sound.levels import SAMPLE_RATE
+from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline.picture import scene_at
+
+Picture = tuple[int, ...]
+"""The numbers of a picture's groups, from back to front."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """How finely movement is followed.
+
+    Attributes
+    ----------
+    rate_hz
+        Pictures a second while something moves; what begins or ends is always on time.
+    pose_rate_hz
+        How often a figure takes a new pose.
+    pose_step_s
+        How far its loop has then gone on.
+    """
+
+    rate_hz: int
+    pose_rate_hz: float
+    pose_step_s: float
+
+    def moving_s(self, move_s: float) -> float:
+        """Return the moment of its loop that a figure shows."""
+        return self.pose_step_s * math.floor(move_s * self.pose_rate_hz + 1e-6)
+
+
+# Twelve a second divides most loops evenly, so that their poses come round again and are kept once.
+FULL = Motion(rate_hz=12, pose_rate_hz=12.0, pose_step_s=1 / 12)
+# For who is made unwell by movement: each figure holds a pose for a second, then steps on a little.
+CALM = Motion(rate_hz=2, pose_rate_hz=1.0, pose_step_s=0.25)
+
+
+@dataclass(slots=True)
+class Track:
+    """Pictures in order: from `starts_ms[n]` on, the picture `pictures[n]` stands."""
+
+    starts_ms: list[int] = field(default_factory=list)
+    pictures: list[int] = field(default_factory=list)
+
+    def add(self, start_ms: int, picture: int) -> None:
+        """Add a picture, unless it stands already."""
+        if not self.pictures or self.pictures[-1] != picture:
+            self.starts_ms.append(start_ms)
+            self.pictures.append(picture)
+
+
+class PictureBook:
+    """All pictures of a lesson, drawn with and without captions, moving and calm."""
+
+    def __init__(self, *, width: int, height: int, theme: Theme) -> None:
+        self.pieces = Pieces(width, height)
+        self.pictures: Pool[Picture] = Pool()
+        self.tracks = {name: Track() for name in ("full", "full-plain", "calm", "calm-plain")}
+        self._theme = theme
+        self._drawn: dict[Scene, int] = {}
+
+    def add(self, layout: CallLayout, start: int) -> None:
+        """Add a call that starts at the sample `start` of the lesson."""
+        for name, motion in (("full", FULL), ("calm", CALM)):
+            for sample in moments(layout, start, motion.rate_hz):
+                scene = scene_at(layout, sample, move_s=seconds_of(start + sample))
+                scene = replace(scene, move_s=motion.moving_s(scene.move_s))
+                start_ms = round(1000 * seconds_of(start + sample))
+                self.tracks[name].add(start_ms, self._picture(scene))
+                self.tracks[f"{name}-plain"].add(start_ms, self._picture(replace(scene, caption="")))
+        self._drawn.clear()  # scenes of another call are never equal to these for long
+
+    def _picture(self, scene: Scene) -> int:
+        if scene not in self._drawn:
+            self._drawn[scene] = self.pictures.number_of(self.pieces.picture(self._drawing(scene)))
+        return self._drawn[scene]
+
+    def _drawing(self, scene: Scene) -> Callable[[object], None]:
+        pieces, theme = self.pieces, self._theme
+        return lambda canvas: draw_scene(canvas, scene, width=pieces.width, height=pieces.height, theme=theme)
+
+
+def moments(layout: CallLayout, start: int, rate_hz: int) -> list[int]:
+    """Return the samples of a call at which a new picture may stand, from 0.
+
+    They lie on the lesson's own beat of `rate_hz`, so that loops meet the same moments again, and
+    wherever a line, its speech, or a second of think time begins or ends.
+    """
+    step = SAMPLE_RATE // rate_hz
+    beat = range(-start % step, layout.length, step)
+    return sorted(sample for sample in {0, *beat, *_events(layout)} if sample < layout.length)
+
+
+def _events(layout: CallLayout) -> Iterator[int]:
+    for span in layout.spans:
+        yield from (span.start, span.speech_start, span.speech_end, span.end)
+    yield from range(layout.countdown_start, layout.countdown_end + 1, SAMPLE_RATE)
+    yield layout.countdown_end
