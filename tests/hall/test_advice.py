@@ -41,7 +41,7 @@ def test_the_gyms_page_of_advice_is_plain_and_whole() -> None:
             " the school's policy and qualified staff come first."
         ),
         (
-            "caller: The caller speaks 105 words a minute here, pauses 0.6 s before the hour and the"
+            "caller: The caller speaks 115 words a minute here, pauses 0.6 s before the hour and the"
             " minutes and 0.9 s between sentences, and says minutes digit by digit where they sound alike,"
             " as in one five for fifteen."
         ),
