@@ -285,9 +285,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"   {t_s:4.0f} s  {now:10.2f}  {louder:12.2f}  {hushed:12.2f}")
 
     with tempfile.TemporaryDirectory() as folder, VoiceBox(ClipCache(Path(folder))) as box:
-        print(
-            f"\n2. What pace and pauses buy: ESTOI of {options.calls} calls, halls and noise alike for each way"
-        )
+        print(f"\n2. What pace and pauses buy: ESTOI of {options.calls} calls, halls and noise alike")
         print(f"   {'echo':>6}  {'way':<22}{'ESTOI':>6}   gain over unadapted, 95 % interval")
         scores = adapting(box, count=options.calls, seed=options.seed)
         for (t_s, name), values in scores.items():

@@ -85,6 +85,9 @@ def _hall(script: HallFile, place: Place) -> Hall:
         inside.report("the picture's size is here twice.", "Keep this or image_height_m.", at_key=True)
     if script.like is not None:
         base, _ = read_source(HallFile, parse(_preset_text(script.like), f"{script.like}.toml"))
+        if script.length_m is not None:  # The ready-made rows need not fit a hall of another length.
+            rows = dataclasses.replace(base.screen, first_row_m=None, last_row_m=None)
+            base = dataclasses.replace(base, screen=rows)
         script = _over(script, base)
     for side, example in (("length_m", 24), ("width_m", 12), ("height_m", 6)):
         if getattr(script, side) is None and not {side, "like"} & place.source.data.keys():

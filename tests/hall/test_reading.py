@@ -87,6 +87,11 @@ def test_a_hall_like_a_ready_made_one_changes_only_what_is_written() -> None:
     assert hall.speaker.directivity == gym.speaker.directivity
 
 
+def test_a_shorter_hall_like_a_ready_made_one_gets_rows_that_fit() -> None:
+    screen = parse_hall('like = "gym"\nlength_m = 10\n', "hall.toml").screen
+    assert (screen.first_row_m, screen.last_row_m) == (3, 7.5)
+
+
 def test_a_diagonal_replaces_the_ready_made_halls_picture() -> None:
     hall = parse_hall('like = "gym"\n[screen]\ndiagonal_inches = 55\n', "hall.toml")
     assert hall.screen.dial_radius_m == pytest.approx(0.308, abs=0.0005)
