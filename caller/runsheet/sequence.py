@@ -140,7 +140,7 @@ def _practice(setting: Setting, times: Sequence[ClockTime | DayTime]) -> RoundPl
     lesson = setting.lesson
     time = lesson.practice.time or _spare_time(setting, "practice", times)
     each = Round(time=time, wrong=lesson.practice.wrong, moves=lesson.practice.moves)
-    asked = _asked(setting, each, "practice", time, used=())
+    asked = ask_round(setting, each, "practice", time, used=())
     sides = side_sequence(setting.streams.of("sides", "practice"), len(asked.choices), 1)
     moves = each.moves or setting.pick_moves("practice", len(asked.choices), (), calm=False)
     return RoundPlan(
@@ -162,7 +162,7 @@ def _rounds(setting: Setting, times: Sequence[ClockTime | DayTime]) -> Iterator[
     sides: list[Side] = []
     previous: tuple[str, ...] = ()
     for number, (each, time) in enumerate(zip(lesson.rounds, times, strict=True), start=1):
-        asked = _asked(setting, each, number, time, used=tuple(used))
+        asked = ask_round(setting, each, number, time, used=tuple(used))
         used += [choice.mixups for choice in asked.choices if choice.mixups]
         calm = lesson.calm_last_round and number == len(lesson.rounds)
         side: Side = "middle"
@@ -217,7 +217,7 @@ def _side(setting: Setting, number: int, choices: int, before: Sequence[Side]) -
     return kept_free_of_runs(sequence[-1], before, choices)
 
 
-def _asked(
+def ask_round(
     setting: Setting,
     each: Round,
     name: int | str,
