@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
 from caller.errors import SoundError
+from caller.live.buttons import Asked, Buttons
 from caller.live.conductor import Conductor, Situation
-from caller.live.keys import Action, action_for, keys_for
+from caller.live.keys import TALLIES, Action, keys_for, label_of
 from caller.live.output import Output
 from caller.live.player import Player
+from caller.live.remap import Controls
+from caller.live.reteach_now import TeachAgain
 from caller.live.run_log import RunLog
 from caller.live.speaker import open_speaker
-from caller.live.window import KeyPress, Window
+from caller.live.tally import NOTED_S, TallyTaker, few_had_it, noted
+from caller.live.tally_record import LessonRecord
+from caller.live.window import Window
 from caller.runsheet.model import Board, Call, RunSheet
 from caller.screen.scene import Scene
 from caller.sound.tones import load_tones
@@ -29,6 +34,7 @@ FRAME_S = 1 / 60
 PICTURE_STEP_S = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
 _SUPPLY_S = 0.1
 PAUSED = "Paused. Space: go on from the start of this call."
+_NOTICE_S = 8.0
 ASK_QUIT = "Stop the lesson? Escape again: stop. Space: go on."
 
 
@@ -42,22 +48,36 @@ class Ending(Enum):
 
 @dataclass(slots=True, kw_only=True)
 class Options:
-    """How a lesson is run."""
+    """How a lesson is run.
+
+    Attributes
+    ----------
+    first_round, first_call
+        The round, or the place in the run sheet's calls, to begin at.
+    branches
+        The calls prepared for teaching rounds again.
+    record
+        Where rounds and tallies are kept.
+    """
 
     mute: bool = False
     first_round: int | None = None
+    first_call: int | None = None
     confirm_stop: bool = True
+    controls: Controls = field(default_factory=Controls)
+    branches: RunSheet | None = None
+    record: LessonRecord | None = None
     log: RunLog = field(default_factory=lambda: RunLog(None))
 
 
-KEY_PAGE = Scene(
-    board=Board(
-        layout="points",
-        title="Keys",
-        points=tuple(f"{' or '.join(keys_for(action)[:3])}: {action.value}" for action in Action),
-    )
-)
-"""What each key does, as a picture; the lesson goes on behind it."""
+def key_page(controls: Controls) -> Scene:
+    """Return what each key does, as a picture; the lesson goes on behind it."""
+    points = [
+        f"{', '.join(label_of(key) for key in keys_for(action, controls.keys)[:2])}: {action.value}"
+        for action in Action
+    ]
+    points.append("0 to 9: after an answer, so many missed it")
+    return Scene(board=Board(layout="points", title="Keys", points=tuple(points)))
 
 
 def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
@@ -80,7 +100,9 @@ def run(
         When no loudspeaker can be opened.
     """
     log = options.log
-    start = first_call(run_sheet, options.first_round)
+    start = options.first_call
+    if start is None:
+        start = first_call(run_sheet, options.first_round)
     window.show(Scene(board=run_sheet.calls[start].board))
     log.event("first picture")
     player = Player()
@@ -91,19 +113,50 @@ def run(
     timeline.speak_ahead(run_sheet.calls[start:])
     if soon is not None:
         Timeline(soon, voice=voice, tones=tones).speak_ahead()
+    again = None
+    if options.branches is not None:
+        again = TeachAgain(options.branches, timeline, conductor, _keeping_changes(options))
+        again.prepare()
     try:
-        output = Output(player, opener=lambda sink: open_speaker(sink, mute=options.mute))
+        output = Output(
+            player,
+            opener=lambda sink: open_speaker(sink, mute=options.mute),
+            tell=lambda event, device: log.event(event, device=device),
+        )
     except SoundError:
         conductor.close()
+        _leave(options, again)
         raise
     conductor.cut = output.cut
     log.event("speaker", device=output.name)
     try:
         with _supplied(conductor):
-            return _Loop(window, conductor, output, options).run()
+            ending = _Loop(window, conductor, output, options, again).run()
+        if options.record is not None and not options.record.end(ending.name.lower()):
+            log.event("not kept")
+        return ending
     finally:
         conductor.close()
         output.close()
+        _leave(options, again)
+
+
+def _keeping_changes(options: Options) -> Callable[[tuple[Call, ...]], None]:
+    """Return what keeps changed calls in the record and the log."""
+
+    def keep(calls: tuple[Call, ...]) -> None:
+        options.log.event("taught again", numbers=" ".join(str(call.number) for call in calls))
+        if options.record is not None:
+            options.record.change(calls)
+
+    return keep
+
+
+def _leave(options: Options, again: TeachAgain | None) -> None:
+    if again is not None:
+        again.close()
+    if options.record is not None:
+        options.record.leave_open()  # does nothing where the lesson has its end
 
 
 @contextmanager
@@ -127,12 +180,25 @@ def _supplied(conductor: Conductor) -> Iterator[None]:
 class _Loop:
     """Ask where the sound is, draw that, do what the keys ask."""
 
-    def __init__(self, window: Window, conductor: Conductor, output: Output, options: Options) -> None:
+    def __init__(
+        self,
+        window: Window,
+        conductor: Conductor,
+        output: Output,
+        options: Options,
+        again: TeachAgain | None,
+    ) -> None:
         self._window = window
         self._conductor = conductor
         self._output = output
+        self._options = options
         self._log = options.log
-        self._confirm_stop = options.confirm_stop
+        self._again = again
+        self._buttons = Buttons(options.controls)
+        self._key_page = key_page(options.controls)
+        self._tallies = TallyTaker()
+        self._notices: list[tuple[float, str]] = []  # until when, and what
+        self._paused = False
         self._asking_to_quit = False
         self._skipped = False
         self._showing_keys = False
@@ -142,32 +208,49 @@ class _Loop:
     def run(self) -> Ending:
         while True:
             began_s = time.monotonic()
-            for action in self._actions():
-                self._log.event("key", action=action.name)
-                if self._act(action):
+            for asked in self._asked(began_s):
+                self._log.event("key", action=asked.name if isinstance(asked, Action) else str(asked))
+                if self._act(asked, began_s):
                     return Ending.STOPPED
             self._conductor.step()
             heard = self._output.heard()
             situation = self._conductor.situation(heard)
             if situation.finished:
-                self._log.event("finished")
+                self._log.event("finished", underruns=self._output.underruns)
                 return Ending.SKIPPED if self._skipped else Ending.ENDED
             self._note(situation, heard)
-            self._scene = self._picture(situation, heard)
-            self._window.show(KEY_PAGE if self._showing_keys else self._scene)
+            self._scene = self._picture(situation, heard, began_s)
+            self._window.show(self._key_page if self._showing_keys else self._scene)
             time.sleep(max(FRAME_S - (time.monotonic() - began_s), 0.0))
 
-    def _actions(self) -> Iterator[Action]:
-        for pressed in self._window.inputs():
-            action = action_for(pressed.key) if isinstance(pressed, KeyPress) else None
-            if action is not None:
-                yield action
+    def _asked(self, now_s: float) -> Iterator[Asked]:
+        return self._buttons.asked(
+            self._window.inputs(), now_s, tally_waits=self._tallies.waiting, paused=self._paused
+        )
+
+    def _tally(self, asked: Asked, now_s: float) -> None:
+        """Take a tally; where few had it, teach it again."""
+        told = self._tallies.digit(asked, now_s) if isinstance(asked, int) else self._tallies.press(asked)
+        if told is None:
+            return
+        self._notices = [(now_s + NOTED_S, noted(told.tally))]
+        self._log.event("tally", round=told.round[0], part=told.round[1], tally=str(told.tally))
+        record = self._options.record
+        if record is None:
+            return
+        record.tell(told)
+        facts = record.facts(told.round)
+        if facts is not None and self._again is not None and few_had_it(told.tally, facts):
+            self._again.ask(told.round)
 
     def _note(self, situation: Situation, heard: int) -> None:
         if situation.segment is not None and situation.call is not self._call:
             if self._call is None:
                 self._log.event("first sound")
             self._call = situation.call
+            self._tallies.hear(situation.call)
+            if self._options.record is not None:
+                self._options.record.hear(situation.call)
             self._log.event(
                 "call",
                 number=situation.call.number,
@@ -175,8 +258,9 @@ class _Loop:
                 stream_s=seconds_of(heard - situation.sample),
             )
 
-    def _picture(self, situation: Situation, heard: int) -> Scene:
-        notice = ASK_QUIT if self._asking_to_quit else self._output.look_after()
+    def _picture(self, situation: Situation, heard: int, now_s: float) -> Scene:
+        self._paused = situation.paused
+        notice = ASK_QUIT if self._asking_to_quit else self._output.look_after() or self._own_notice(now_s)
         if situation.paused and not notice:
             notice = PAUSED
         if situation.segment is None:
@@ -187,16 +271,25 @@ class _Loop:
         move_s = round(seconds_of(heard) / PICTURE_STEP_S) * PICTURE_STEP_S
         return scene_at(situation.segment.layout, situation.sample, move_s=move_s, notice=notice)
 
-    def _act(self, action: Action) -> bool:
+    def _own_notice(self, now_s: float) -> str:
+        if self._options.record is not None and (news := self._options.record.notice()):
+            self._notices.append((now_s + _NOTICE_S, news))
+        self._notices = [each for each in self._notices if now_s < each[0]]
+        return self._notices[0][1] if self._notices else ""
+
+    def _act(self, asked: Asked, now_s: float) -> bool:
         """Do what was asked; return whether the lesson is to stop."""
         if self._asking_to_quit:
             self._asking_to_quit = False
-            if action is Action.QUIT:
+            if asked is Action.QUIT:
                 return True
             self._conductor.go_on()
             return False
-        match action:
-            case Action.QUIT if not self._confirm_stop:
+        if isinstance(asked, int) or asked in TALLIES:
+            self._tally(asked, now_s)
+            return False
+        match asked:
+            case Action.QUIT if not self._options.confirm_stop:
                 return True
             case Action.QUIT:
                 self._asking_to_quit = True
@@ -208,6 +301,6 @@ class _Loop:
             case Action.HELP:
                 self._showing_keys = not self._showing_keys
             case _:
-                self._skipped = action is Action.NEXT
-                self._conductor.act(action)
+                self._skipped = asked is Action.NEXT
+                self._conductor.act(asked)
         return False

@@ -6,6 +6,9 @@ time. Each counts the samples it took and can say which one is being heard.
 
 from __future__ import annotations
 
+import contextlib
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable
@@ -18,13 +21,16 @@ from caller.live.player import Player
 from caller.live.stream_clock import StreamClock, plausible_delay_s
 from caller.sound.levels import SAMPLE_RATE
 
-LATENCY_S = 0.2
-"""Asked of the sound system: bridges what a busy laptop does to us. A pause throws the buffer away."""
+LATENCY_S = 0.5
+"""Asked of the sound system: bridges what a busy computer does to us. A pause throws the buffer away."""
 
 STALLED_S = 0.6
 """With no callback for this long the stream counts as lost."""
 
+_INVALID_SAMPLE_RATE = -9997  # paInvalidSampleRate of portaudio.h
 _SDL_BLOCK = 1024
+_SDL_TRIAL = "import pygame; pygame.mixer.init(48_000, -16, 1)"
+_SDL_TRIAL_S = 5.0
 _SILENT_BLOCK_S = 0.01
 
 NO_SPEAKER = (
@@ -33,10 +39,19 @@ NO_SPEAKER = (
 )
 
 
+class NeedsAnother(SoundError):  # noqa: N818 - tells the way on
+    """There may be a loudspeaker, but another kind of speaker has to open it."""
+
+
 class Speaker(Protocol):
     """A running stream that empties the player."""
 
     name: str
+    underruns: int  # how often the device ran dry
+
+    def start(self) -> None:
+        """Begin to take samples; called once."""
+        ...
 
     def heard(self, now_s: float) -> int:
         """Return the stream sample being heard at `now_s` (steady clock, seconds)."""
@@ -50,6 +65,10 @@ class Speaker(Protocol):
         """Stop the player and fall silent at once, whatever is buffered; then take samples again."""
         ...
 
+    def retire(self) -> None:
+        """Take no more samples, even if the device comes to itself again; does not wait for it."""
+        ...
+
     def close(self) -> None:
         """Stop and give the device back."""
         ...
@@ -61,11 +80,18 @@ class _Counting:
     def __init__(self, player: Player, clock: Callable[[], float]) -> None:
         self._player = player
         self._now = clock
+        self.underruns = 0
         self._clock = StreamClock(SAMPLE_RATE)
         self._last_call_s = clock()
+        self._retired = False
 
     def _fill(self, out: Any, delay_s: float) -> None:
+        if self._retired:
+            out[:] = 0.0
+            return
         called_s = self._now()
+        if called_s - self._last_call_s > STALLED_S:
+            self._clock.forget()  # the machine slept, or the device: what came before tells nothing now
         self._last_call_s = called_s
         sample = self._player.written
         self._player.fill(out)
@@ -85,18 +111,25 @@ class _Counting:
         """Stop the player with a short fade: little is buffered here."""
         self._player.stop()
 
+    def retire(self) -> None:
+        """Take no more samples."""
+        self._retired = True
+
 
 class PortAudioSpeaker(_Counting):
     """The system's default output through PortAudio."""
 
     def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
+        known = "sounddevice" in sys.modules
         try:
             import sounddevice  # noqa: PLC0415  (loads PortAudio: only when a speaker is wanted)
         except OSError as missing:
-            raise SoundError("The PortAudio library is missing.") from missing
-        self.underruns = 0
+            raise NeedsAnother("The PortAudio library is missing.") from missing
         try:
+            if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
+                sounddevice._terminate()
+                sounddevice._initialize()
             self._stream = sounddevice.OutputStream(
                 samplerate=SAMPLE_RATE,
                 channels=1,
@@ -104,10 +137,21 @@ class PortAudioSpeaker(_Counting):
                 latency=LATENCY_S,
                 callback=self._callback,
             )
-            self._stream.start()
+            self.name = str(sounddevice.query_devices(self._stream.device)["name"])
         except sounddevice.PortAudioError as refused:
+            if _INVALID_SAMPLE_RATE in refused.args:
+                raise NeedsAnother("The loudspeaker does not take the lesson's sample rate.") from refused
             raise SoundError(NO_SPEAKER) from refused
-        self.name = str(sounddevice.query_devices(self._stream.device)["name"])
+        self._trouble: type[Exception] = sounddevice.PortAudioError
+        self._broken = False
+
+    def start(self) -> None:
+        """Start the stream."""
+        self._last_call_s = self._now()
+        try:
+            self._stream.start()
+        except self._trouble as refused:
+            raise SoundError(NO_SPEAKER) from refused
 
     def _callback(self, out: Any, _frames: int, times: Any, status: Any) -> None:
         if status.output_underflow:
@@ -119,20 +163,29 @@ class PortAudioSpeaker(_Counting):
 
     def lost(self, now_s: float) -> bool:
         """Return whether the stream ended or stalled."""
-        return not self._stream.active or super().lost(now_s)
+        try:
+            return self._broken or not self._stream.active or super().lost(now_s)
+        except self._trouble:
+            return True
 
     def cut(self) -> None:
         """Throw the buffer away with the stream's own abort, and start it again, silent."""
-        self._stream.abort()
-        self._player.stop(faded=False)
-        self._clock.forget()
-        self._last_call_s = self._now()
-        self._stream.start()
+        try:
+            self._stream.abort()
+            self._player.stop(faded=False)
+            self._clock.forget()
+            self._last_call_s = self._now()
+            self._stream.start()
+        except self._trouble:  # the device is going away: `lost` says so, and another is opened
+            self._player.stop(faded=False)
+            self._broken = True
 
     def close(self) -> None:
         """Stop the stream at once."""
-        self._stream.abort()
-        self._stream.close()
+        with contextlib.suppress(self._trouble):
+            self._stream.abort()
+        with contextlib.suppress(self._trouble):
+            self._stream.close()
 
 
 class SdlSpeaker(_Counting):
@@ -140,6 +193,19 @@ class SdlSpeaker(_Counting):
 
     def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
+        # A sound server without any loudspeaker ends the process inside SDL: let it be another process.
+        try:
+            subprocess.run(
+                [sys.executable, "-P", "-c", _SDL_TRIAL],
+                check=True,
+                timeout=_SDL_TRIAL_S,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+            )
+        except (OSError, subprocess.SubprocessError) as refused:
+            raise SoundError(NO_SPEAKER) from refused
         import pygame  # noqa: PLC0415  (opens nothing until a speaker is wanted)
         from pygame._sdl2 import audio  # noqa: PLC0415
 
@@ -155,12 +221,16 @@ class SdlSpeaker(_Counting):
             self._device = audio.AudioDevice(
                 self.name, False, SAMPLE_RATE, audio.AUDIO_F32, 1, _SDL_BLOCK, 0, self._callback
             )
-            self._device.pause(0)
         except (pygame.error, IndexError) as refused:
             raise SoundError(NO_SPEAKER) from refused
 
     def _callback(self, _device: Any, memory: memoryview) -> None:
         self._fill(np.frombuffer(memory, dtype=np.float32), self._delay_s)
+
+    def start(self) -> None:
+        """Start the device."""
+        self._last_call_s = self._now()
+        self._device.pause(0)
 
     def close(self) -> None:
         """Stop the device."""
@@ -179,25 +249,30 @@ class SilentSpeaker(_Counting):
         super().__init__(player, clock)
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="silent speaker", daemon=True)
+
+    def start(self) -> None:
+        """Start the thread that takes samples."""
         self._thread.start()
 
     def _run(self) -> None:
         origin_s = self._now() - self._player.written / SAMPLE_RATE
         while not self._stop.wait(_SILENT_BLOCK_S):
             due = int((self._now() - origin_s) * SAMPLE_RATE) - self._player.written
-            while due > 0:
-                block = np.zeros(min(due, SAMPLE_RATE), dtype=np.float32)
-                self._fill(block, 0.0)
-                due -= len(block)
+            if due > SAMPLE_RATE:  # the machine slept: a lesson goes on from where it was
+                origin_s += (due - SAMPLE_RATE) / SAMPLE_RATE
+                due = SAMPLE_RATE
+            if due > 0:
+                self._fill(np.zeros(due, dtype=np.float32), 0.0)
 
     def close(self) -> None:
         """Stop the thread."""
         self._stop.set()
-        self._thread.join()
+        if self._thread.is_alive():
+            self._thread.join()
 
 
 def open_speaker(player: Player, *, mute: bool = False) -> Speaker:
-    """Open the best speaker there is: PortAudio, else SDL.
+    """Open the best speaker there is, not started yet: PortAudio, else SDL.
 
     Raises
     ------
@@ -208,5 +283,5 @@ def open_speaker(player: Player, *, mute: bool = False) -> Speaker:
         return SilentSpeaker(player)
     try:
         return PortAudioSpeaker(player)
-    except SoundError:
+    except NeedsAnother:
         return SdlSpeaker(player)
