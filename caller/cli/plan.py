@@ -8,14 +8,12 @@ from pathlib import Path
 from caller.clock.ladder import STEP_CODES
 from caller.errors import NotFoundError, UserError
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
-from caller.planning.lengths import SpokenLengths
+from caller.planning.lengths import SpokenLengths, spoken_lengths
 from caller.planning.notes import five_lines, script
 from caller.planning.overview import file_name, overview
 from caller.planning.plan import plan_lesson
 from caller.planning.staging import Stage, stage_of
 from caller.planning.term import plan_term
-from caller.sound.tones import load_tones
-from caller.sound.voice import VoiceBox
 
 _OVERVIEW = "overview.md"
 _MOST_LESSONS = 120
@@ -46,8 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
     _check(arguments)
     school_class = read_class(arguments.school_class)
     stage = _stage(school_class, arguments)
-    with VoiceBox() as voice:
-        lengths = SpokenLengths(voice, load_tones())
+    with spoken_lengths() as lengths:
         if arguments.weeks is None:
             _lesson(arguments, school_class, stage, lengths)
         else:

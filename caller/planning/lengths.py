@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 
+from caller.planning.remembered import RememberedLengths
 from caller.runsheet.model import Line, RunSheet
 from caller.sound.speech import VoiceSettings
-from caller.sound.tones import Tone
+from caller.sound.tones import Tone, load_tones
+from caller.sound.voice import VoiceBox
 from caller.timeline.layout import CallLayout, lay_out, seconds_of
 from caller.timeline.segment import VoiceSource
 
@@ -17,9 +20,17 @@ class SpokenLengths:
     """The lengths of calls by their real spoken clips.
 
     Only the lengths of clips are kept, so that a whole term can be measured in little memory.
+
+    Parameters
+    ----------
+    remembered
+        Lengths heard before, and where new ones go; none if left out.
     """
 
-    def __init__(self, voice: VoiceSource, tones: Mapping[str, Tone]) -> None:
+    def __init__(
+        self, voice: VoiceSource, tones: Mapping[str, Tone], remembered: RememberedLengths | None = None
+    ) -> None:
+        self._remembered = remembered
         self._voice = voice
         self._tones = tones
         self._samples: dict[_Words, int] = {}
@@ -27,12 +38,10 @@ class SpokenLengths:
 
     def layouts(self, run_sheet: RunSheet) -> tuple[CallLayout, ...]:
         """Return every call on the sample clock."""
-        lines = [line for call in run_sheet.calls for line in call.lines if line.speech]
-        self._voice.speak_ahead(
-            words
-            for words in dict.fromkeys(_words(run_sheet, line) for line in lines)
-            if words not in self._samples
+        spoken = dict.fromkeys(
+            _words(run_sheet, line) for call in run_sheet.calls for line in call.lines if line.speech
         )
+        self._voice.speak_ahead(words for words in spoken if self._known(words) is None)
         return tuple(
             lay_out(
                 call,
@@ -51,14 +60,35 @@ class SpokenLengths:
             if _words(run_sheet, line) in self._missing
         )
 
+    def _known(self, words: _Words) -> int | None:
+        if words not in self._samples and self._remembered is not None:
+            samples = self._remembered.get(*words)
+            if samples is not None:
+                self._samples[words] = samples
+        return self._samples.get(words)
+
     def _length(self, words: _Words) -> int:
-        known = self._samples.get(words)
-        if known is None:
-            clip = self._voice.clip(*words)
-            known = self._samples[words] = len(clip.samples)
-            if getattr(clip, "missing", False):
-                self._missing.add(words)
-        return known
+        known = self._known(words)
+        if known is not None:
+            return known
+        clip = self._voice.clip(*words)
+        samples = self._samples[words] = len(clip.samples)
+        if getattr(clip, "missing", False):
+            self._missing.add(words)
+        elif self._remembered is not None:
+            self._remembered.put(*words, samples)
+        return samples
+
+
+@contextmanager
+def spoken_lengths() -> Iterator[SpokenLengths]:
+    """Return the lengths by this computer's voice; what was heard anew is remembered at the end."""
+    remembered = RememberedLengths()
+    with VoiceBox() as voice:
+        try:
+            yield SpokenLengths(voice, load_tones(), remembered)
+        finally:
+            remembered.save()
 
 
 def total_s(layouts: tuple[CallLayout, ...]) -> float:

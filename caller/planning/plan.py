@@ -19,11 +19,12 @@ from caller.planning.dosage import lesson_dose
 from caller.planning.fitting import Limits, NoFitError, fit
 from caller.planning.kinds import with_kinds
 from caller.planning.lengths import SpokenLengths, total_s
+from caller.planning.moves import MovePicker
 from caller.planning.sides import fault_of
 from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
 from caller.planning.titles import title
-from caller.planning.warming import active_share, calm_pair, warm_up_moves
+from caller.planning.warming import active_share, warm_up_moves
 from caller.runsheet.model import RunSheet
 
 _ATTEMPTS: Final = 24
@@ -237,8 +238,7 @@ class _Planner:
         clocks = with_kinds(clocks, school_class.reading)
         example = bag.one(self.focus, easy=True).dial if shape.example else None
         practice = bag.one(self.focus, easy=True).dial if shape.practice else None
-        asked = [_round(clock) for clock in clocks]
-        conditions = school_class.conditions
+        moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, seed=self.seed)
         lesson = Lesson(
             title=title(self.focus, school_class.language),
             class_name=school_class.name,
@@ -253,8 +253,10 @@ class _Planner:
             seated=school_class.seated,
             opening=Opening(warm_up=warm_up),
             worked_example=Example(time=example, skip=not shape.example),
-            practice=Practice(time=practice, skip=not shape.practice),
-            rounds=(*asked[:-1], replace(asked[-1], moves=calm_pair(self._random("calm"), conditions))),
+            practice=Practice(
+                time=practice, moves=moves.for_practice() if shape.practice else (), skip=not shape.practice
+            ),
+            rounds=_rounds(clocks, moves),
             close=Close(breaths=min(8, max(3, round(CALM_S / 2 / _BREATH_S)))),
         )
         return lesson, tuple(clocks), tuple(bag.again)
@@ -263,27 +265,28 @@ class _Planner:
         return self.stage.run_sheet(lesson, conditions=self.school_class.conditions, confused=self.confused)
 
     def _decided(self, lesson: Lesson, draft: RunSheet) -> Lesson:
-        """Return the lesson with what the class decides written into it, since a script knows no class.
-
-        That is the moves, by the pair rule for this class, and wrong readings that it is known to confuse.
-        """
+        """Return the lesson with the wrong readings in it that this class is known to confuse."""
         rounds = []
         for each, facts in zip(lesson.rounds, draft.rounds, strict=True):
             shown = facts.mixups and not self.confused.keys().isdisjoint(frozenset().union(*facts.mixups))
             wrong = facts.wrong if shown and facts.question in {"read", "find"} else ()
-            rounds.append(replace(each, moves=facts.moves, wrong=wrong))
-        practice = lesson.practice
-        if not practice.skip:
-            lanes = next(
-                call.board.lanes for call in draft.calls if call.part == "practice" and call.board.lanes
-            )
-            practice = replace(practice, moves=tuple(lane.move for lane in lanes))
-        return replace(lesson, rounds=tuple(rounds), practice=practice)
+            rounds.append(replace(each, wrong=wrong))
+        return replace(lesson, rounds=tuple(rounds))
 
     def _random(self, decision: str) -> Random:
         return Random(f"{self.seed}/plan/{decision}")
 
 
-def _round(clock: Clock) -> Round:
-    made = Round(kind=clock.kind or "read", time=clock.time)
-    return made if clock.change_minutes is None else replace(made, change_minutes=clock.change_minutes)
+def _rounds(clocks: Sequence[Clock], moves: MovePicker) -> tuple[Round, ...]:
+    """Return the clocks as rounds with their moves; the last one is calm."""
+    choosing = sum(clock.kind != "be-the-clock" for clock in clocks)
+    working = moves.for_rounds(choosing - 1)
+    pairs = iter([*working, moves.calm(working[-1] if working else ())])
+    rounds = []
+    for clock in clocks:
+        pair = () if clock.kind == "be-the-clock" else next(pairs)
+        made = Round(kind=clock.kind or "read", time=clock.time, moves=pair)
+        if clock.change_minutes is not None:
+            made = replace(made, change_minutes=clock.change_minutes)
+        rounds.append(made)
+    return tuple(rounds)

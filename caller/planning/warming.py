@@ -1,4 +1,4 @@
-"""Which moves warm a class up, and which end its lesson calmly."""
+"""Which moves warm a class up."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 from caller.errors import UserError
 from caller.moves.catalogue import Move, catalogue
 from caller.moves.effort import CUT_3
-from caller.moves.pairs import Conditions, fair_pairs, objections
+from caller.moves.pairs import Conditions, objections
 
 _ONLY_IN_PAIRS: Final = frozenset({"same-move", "alike", "alike-seated"})
 _GENTLE_FIRST: Final = 1
@@ -41,15 +41,6 @@ def active_share(moves: tuple[str, ...], *, age_y: float) -> float:
     """Return which share of a warm-up with these moves, each as long as the others, counts as active."""
     active = [catalogue()[slug].effort.met(age_y) >= CUT_3.moderate_met for slug in moves]
     return sum(active) / len(active)
-
-
-def calm_pair(random: Random, conditions: Conditions) -> tuple[str, ...]:
-    """Return two stretches for the last round, left and right; none where no two fit."""
-    if conditions.chairs:
-        return ()
-    stretches = frozenset(move.slug for move in catalogue().values() if move.kind == "stretch")
-    pairs = fair_pairs(conditions, among=stretches)
-    return tuple(random.sample(random.choice(pairs), 2)) if pairs else ()
 
 
 def _suits(slug: str, conditions: Conditions) -> bool:

@@ -1,0 +1,105 @@
+"""Wrong readings: not right as well, not given away, and seen from the last row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from caller.clock.dayparts import wrong_day_times
+from caller.clock.elapsed import wrong_ends
+from caller.clock.hands import smallest_difference_deg
+from caller.clock.ladder import Step, step
+from caller.clock.times import MINUTES_ON_DIAL, ClockTime, DayTime
+from caller.clock.wrong import rank, refused
+from caller.lesson.model import Round
+from caller.planning.checks.finding import Finding
+from caller.planning.checks.precision import readable_minutes
+from caller.planning.rehearsal import Rehearsal
+
+_ON_DIALS = frozenset({"read", "find", "is-it-so"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Offer:
+    """A right reading with the wrong ones beside it."""
+
+    where: str
+    time: ClockTime
+    wrong: tuple[ClockTime, ...]
+
+
+def check(rehearsal: Rehearsal) -> Iterator[Finding]:
+    """Yield errors for wrong readings that are right too or cannot be seen, advice for those too easy."""
+    lesson = rehearsal.lesson
+    practice = lesson.practice
+    if practice.time is not None and not practice.skip:
+        yield from _on_dial(rehearsal, _Offer(where="practice", time=practice.time, wrong=practice.wrong))
+    for each, facts in zip(lesson.rounds, rehearsal.run_sheet.rounds, strict=True):
+        offer = _Offer(where=f"round {facts.round}", time=facts.time, wrong=facts.wrong)
+        if each.kind in _ON_DIALS:
+            yield from _on_dial(rehearsal, offer)
+        elif each.kind in {"later", "earlier"}:
+            yield from _elapsed(rehearsal, each, offer)
+        elif each.kind == "day-part":
+            yield from _day_part(each, offer)
+
+
+def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
+    reading_step = step(rehearsal.lesson.step)
+    least_deg = rehearsal.stage.minimum_difference_deg
+    ranked = {
+        each.time: each for each in rank(offer.time, step=reading_step, minimum_difference_deg=least_deg)
+    }
+    reasons = {
+        each.time: each.reason
+        for each in refused(offer.time, step=reading_step, minimum_difference_deg=least_deg)
+    }
+    for wrong in offer.wrong:
+        apart_deg = smallest_difference_deg(offer.time, wrong)
+        if _as_near_as_read(offer.time, wrong, reading_step):
+            text = f"{wrong} is {offer.time} as near as this step reads, so it is right too."
+            yield _error(offer, f"{text} Choose another time.")
+        elif apart_deg < least_deg:
+            text = (
+                f"from the last row {wrong} and {offer.time} look alike: the dials differ by {apart_deg:g}°, "
+            )
+            yield _error(offer, f"{text}and {least_deg:.1f}° can be told apart. Choose another time.")
+        elif wrong in reasons:
+            yield _advice(offer, f"{reasons[wrong]} A child would hardly choose it.")
+        elif wrong not in ranked or ranked[wrong].kind == "other time":
+            yield _advice(offer, _too_easy(wrong))
+
+
+def _as_near_as_read(time: ClockTime, wrong: ClockTime, reading_step: Step) -> bool:
+    """Tell whether a time that is too fine for the class lies as near to `wrong` as the class reads."""
+    apart = (time.minutes - wrong.minutes) % MINUTES_ON_DIAL
+    near = min(apart, MINUTES_ON_DIAL - apart) < reading_step.precision_min
+    return near and time.minute not in readable_minutes(reading_step.code)
+
+
+def _elapsed(rehearsal: Rehearsal, each: Round, offer: _Offer) -> Iterator[Finding]:
+    change = each.change_minutes if each.kind == "later" else -each.change_minutes
+    mistakes = wrong_ends(offer.time.plus(-change), change)
+    likely = {candidate.time for candidate in rank(offer.time, step=step(rehearsal.lesson.step))}
+    for wrong in offer.wrong:
+        if wrong not in mistakes and wrong not in likely:
+            yield _advice(offer, _too_easy(wrong))
+
+
+def _day_part(each: Round, offer: _Offer) -> Iterator[Finding]:
+    for wrong in each.wrong:
+        day_time = wrong if isinstance(wrong, DayTime) else DayTime(wrong.hour, wrong.minute)
+        if isinstance(each.time, DayTime) and day_time not in wrong_day_times(each.time):
+            yield _advice(offer, _too_easy(day_time))
+
+
+def _too_easy(wrong: ClockTime | DayTime) -> str:
+    return f"{wrong} is too easy to rule out: no known mix-up gives it. Leave it out, and one is chosen."
+
+
+def _error(offer: _Offer, text: str) -> Finding:
+    return Finding(level="error", check="readings", where=offer.where, text=text)
+
+
+def _advice(offer: _Offer, text: str) -> Finding:
+    return Finding(level="advice", check="readings", where=offer.where, text=text)

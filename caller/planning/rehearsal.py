@@ -1,0 +1,71 @@
+"""A lesson rehearsed: decided, put into its hall and timed, so that it can be looked over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from caller.lesson.model import Lesson
+from caller.lesson.reading import read_lesson
+from caller.moves.dose import Dose
+from caller.planning.dosage import lesson_dose
+from caller.planning.lengths import SpokenLengths, total_s
+from caller.planning.staging import Stage, stage_of
+from caller.runsheet.model import Line, RunSheet
+from caller.timeline.layout import CallLayout
+
+CHECKED_AGE_Y = 7.0
+"""A lesson does not say how old its class is; effort is told for seven-year-olds."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rehearsal:
+    """What checks look at.
+
+    Attributes
+    ----------
+    unspoken
+        Lines that no voice of this computer could say.
+    gentler, harder
+        The dose of a child who always does the gentler, or the harder, of two moves.
+    """
+
+    lesson: Lesson
+    stage: Stage
+    run_sheet: RunSheet
+    layouts: tuple[CallLayout, ...]
+    unspoken: tuple[Line, ...]
+    gentler: Dose
+    harder: Dose
+
+    @property
+    def length_s(self) -> float:
+        """How long the lesson lasts, in seconds."""
+        return total_s(self.layouts)
+
+
+def rehearse_file(path: Path, lengths: SpokenLengths) -> Rehearsal:
+    """Return the lesson in a file, rehearsed in the hall that it names.
+
+    Raises
+    ------
+    UserError
+        If it cannot be used as it stands.
+    """
+    lesson = read_lesson(path)
+    return rehearse(lesson, stage_of(lesson.hall, path.parent), lengths)
+
+
+def rehearse(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Rehearsal:
+    """Return a lesson rehearsed; the errors are those of making its run sheet."""
+    run_sheet = stage.run_sheet(lesson)
+    layouts = lengths.layouts(run_sheet)
+    return Rehearsal(
+        lesson=lesson,
+        stage=stage,
+        run_sheet=run_sheet,
+        layouts=layouts,
+        unspoken=lengths.missing(run_sheet),
+        gentler=lesson_dose(layouts, age_y=CHECKED_AGE_Y),
+        harder=lesson_dose(layouts, age_y=CHECKED_AGE_Y, doing="harder"),
+    )

@@ -1,0 +1,75 @@
+"""Lengths of spoken clips, remembered on disk.
+
+The cache of clips holds about an hour and a half of speech, less than a term of lessons. A length is a
+number, so every sentence ever measured can be kept: a lesson is timed again without hearing it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from caller import paths
+from caller.sound import engine_note
+from caller.sound.cache import clip_key, write_whole
+from caller.sound.speech import VoiceSettings
+
+_MOST: Final = 60_000
+_LARGEST_BYTES: Final = 8_000_000
+
+
+class RememberedLengths:
+    """Lengths in samples, by sentence, voice and engine; a file that cannot be used costs time only.
+
+    Parameters
+    ----------
+    folder : Path, optional
+        The folder of spoken clips, whose note says which engine speaks; the user's own if left out.
+    """
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self._folder = folder if folder is not None else paths.user_cache() / "speech"
+        self._path = self._folder.with_name("spoken-lengths.json")
+        self._known = _read(self._path)
+        self._added: dict[str, int] = {}
+        self._engine = cache(lambda language: engine_note.recall(self._folder, language))
+
+    def get(self, text: str, settings: VoiceSettings) -> int | None:
+        """Return the samples that a sentence lasts, if this computer's engine is known to have said it."""
+        engine = self._engine(settings.language)
+        return None if engine is None else self._known.get(_key(text, settings, engine))
+
+    def put(self, text: str, settings: VoiceSettings, samples: int) -> None:
+        """Remember a length that has just been heard."""
+        # The engine may have begun to speak, and left its note, since it was last asked for.
+        engine = self._engine(settings.language) or engine_note.recall(self._folder, settings.language)
+        if engine is not None:
+            self._added[_key(text, settings, engine)] = samples
+
+    def save(self) -> None:
+        """Write what is new to disk, beside what other programs have written meanwhile."""
+        if not self._added:
+            return
+        known = {**_read(self._path), **self._added}
+        content = json.dumps(dict(list(known.items())[-_MOST:]), separators=(",", ":"))
+        with contextlib.suppress(OSError):
+            paths.private_folder(self._path.parent)
+            write_whole(self._path, content.encode())
+        self._known, self._added = known, {}
+
+
+def _key(text: str, settings: VoiceSettings, engine: str) -> str:
+    return clip_key(text, settings, engine)[:24]  # 96 bits are enough to tell sentences apart
+
+
+def _read(path: Path) -> dict[str, int]:
+    with contextlib.suppress(OSError, ValueError, RecursionError):
+        with path.open("rb") as stream:
+            content = json.loads(stream.read(_LARGEST_BYTES))
+        if isinstance(content, Mapping):
+            return {key: length for key, length in content.items() if type(length) is int and length >= 0}
+    return {}
