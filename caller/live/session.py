@@ -256,6 +256,7 @@ class _Loop:
                 number=situation.call.number,
                 kind=situation.call.kind,
                 stream_s=seconds_of(heard - situation.sample),
+                heard_s=seconds_of(heard),
             )
 
     def _picture(self, situation: Situation, heard: int, now_s: float) -> Scene:

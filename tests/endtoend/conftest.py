@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from numpy.typing import NDArray
+from scipy.signal import fftconvolve
 
 RATE = 48_000
 # A sound card does not wait for a busy processor: neither should what stands in for it here.
@@ -72,15 +73,15 @@ class SoundServer:
         time.sleep(2.5)
 
     @contextmanager
-    def recording(self, path: Path) -> Iterator[None]:
-        """Record what the sink plays, 16-bit mono, into `path`."""
+    def recording(self, path: Path, *, device: str = "hall") -> Iterator[None]:
+        """Record what a sink plays, 16-bit mono, into `path`."""
         with path.open("wb") as file:
             recorder = subprocess.Popen(
                 [
                     *REAL_TIME,
                     "parec",
                     "-d",
-                    "hall.monitor",
+                    f"{device}.monitor",
                     "--latency-msec=50",
                     "--format=s16le",
                     f"--rate={RATE}",
@@ -192,3 +193,20 @@ def caller_command(*words: str) -> list[str]:
 def read_raw(path: Path) -> NDArray[np.float32]:
     """Return a recording as float32 mono."""
     return np.fromfile(path, dtype="<i2").astype(np.float32) / 32_768
+
+
+def onsets_of(tone: NDArray[np.float32], recording: NDArray[np.float32]) -> NDArray[np.int64]:
+    """Return where `tone` begins in `recording`: peaks of the normalised cross-correlation above 0.98."""
+    energy = fftconvolve(recording.astype(np.float64) ** 2, np.ones(len(tone)), "valid")
+    match = fftconvolve(recording.astype(np.float64), tone[::-1].astype(np.float64), "valid")
+    score = match / np.sqrt(np.maximum(energy, 1e-6) * float(np.sum(tone.astype(np.float64) ** 2)))
+    onsets = []
+    position = 0
+    while position < len(score):
+        if score[position] > 0.98:
+            peak = position + int(np.argmax(score[position : position + RATE // 20]))
+            onsets.append(peak)
+            position = peak + RATE // 2
+        else:
+            position += 1
+    return np.array(onsets)
