@@ -7,7 +7,11 @@ from pathlib import Path
 
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
+from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
+from caller.live.carry_on import CutOff, cut_off
+from caller.live.leading import for_carrying_on, for_lesson
+from caller.live.remap import controls_of
 from caller.live.run_log import RunLog
 from caller.live.session import Options
 from caller.live.session import run as run_lesson
@@ -21,6 +25,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
     parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
     parser.add_argument("--from", dest="first_round", type=int, metavar="ROUND", help="begin at this round")
+    parser.add_argument("--carry-on", action="store_true", help="carry on with it where it was cut off")
     parser.add_argument("--window", action="store_true", help="in a window instead of full screen")
     parser.add_argument(
         "--size", type=_size, metavar="WxH", help="in a window of this size, such as 1280x720"
@@ -32,18 +37,38 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
-    run_sheet = make_run_sheet(read_lesson(find_lesson(arguments.lesson)))
+    lesson = read_lesson(find_lesson(arguments.lesson))
+    run_sheet = make_run_sheet(lesson)
     _check_round(arguments.first_round, len(run_sheet.rounds))
+    controls = controls_of()
+    cut = _cut_off(lesson, arguments)
     with RunLog(arguments.log) as log:
         log.event("start")
         window = Window(full_screen=not arguments.window, size=arguments.size, theme=THEMES[arguments.theme])
-        options = Options(mute=arguments.mute, first_round=arguments.first_round, log=log)
+        options = Options(mute=arguments.mute, first_round=arguments.first_round, controls=controls, log=log)
         try:
             with VoiceBox() as voice:
-                run_lesson(run_sheet, window, options, voice)
+                if cut is None:
+                    run_lesson(run_sheet, window, for_lesson(lesson, run_sheet, options), voice)
+                else:
+                    run_lesson(cut.run_sheet, window, for_carrying_on(cut, options), voice)
         finally:
             window.close()
     return 0
+
+
+def _cut_off(lesson: Lesson, arguments: argparse.Namespace) -> CutOff | None:
+    """Return where this lesson is to be carried on; offer it where it was not asked for."""
+    cut = cut_off()
+    if cut is None or (cut.kept.class_name, cut.kept.title) != (lesson.class_name, lesson.title):
+        if arguments.carry_on:
+            raise UserError("This lesson was not cut off today: run it without --carry-on.")
+        return None
+    if not arguments.carry_on:
+        where = f"in round {cut.round}" if cut.round else "between its rounds"
+        print(f"This lesson was cut off {where}. To carry on there, stop this and add --carry-on.")
+        return None
+    return cut
 
 
 def _check_round(first_round: int | None, rounds: int) -> None:

@@ -7,7 +7,7 @@ their own: the picture goes on, and the call comes when it is ready.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import Final
@@ -126,6 +126,23 @@ class Conductor:
         with self._lock:
             self._paused = False
             self.step()
+
+    def put(self, after: int, calls: Sequence[Call]) -> None:
+        """Let `calls` come after the call at place `after`, instead of all that was to come.
+
+        What is being heard goes on to its end; where the lesson is past `after` already, it is cut short.
+        """
+        with self._lock:
+            self._calls[after + 1 :] = calls
+            if self._heard_index > after:
+                self._jump(after + 1)
+                return
+            self._making = None
+            if self._next > after + 1:
+                self._next = after + 1
+                kept = Cued(after, self._timeline.segment(self._calls[after]))
+                if self._player.replace_from(kept) != after:  # it has just been written to its end
+                    self._jump(after + 1)
 
     def close(self) -> None:
         """Stop making segments."""

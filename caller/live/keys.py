@@ -1,14 +1,20 @@
-"""Keys and hand-held presenters: what each button means.
+"""Keys, hand-held presenters and game pads: what each button means.
 
 Presenters act as keyboards. Most send page down and page up for their two large buttons, a full
 stop or the letter b for "blank the screen", and F5 or Escape for "start" and "stop" (common
-practice, no source).
+practice, no source). Pads differ in how they number their buttons; a teacher can give any button
+another meaning in the file `keys.toml` (see `caller.live.remap`).
+
+Run `python -m caller.live.keys` in a checkout to write docs/keys.md again.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import Enum
+from pathlib import Path
 from types import MappingProxyType
+from typing import Final
 
 
 class Action(Enum):
@@ -19,6 +25,9 @@ class Action(Enum):
     NEXT = "go on to the next call"
     BACK = "go back one call"
     MORE_TIME = "ten more seconds to think"
+    MOST = "after an answer: most had it"
+    HALF = "after an answer: about half had it"
+    FEW = "after an answer: few had it, so teach it again now"
     LOUDER = "louder"
     SOFTER = "softer"
     THEME = "light or dark screen"
@@ -27,25 +36,41 @@ class Action(Enum):
     QUIT = "stop the lesson (asks first)"
 
 
-KEYS = MappingProxyType(
+KEYS: Final[Mapping[str, Action]] = MappingProxyType(
     {
         "space": Action.PAUSE,
         "b": Action.PAUSE,
         ".": Action.PAUSE,
         "f5": Action.PAUSE,
+        "pad 2": Action.PAUSE,
         "r": Action.REPEAT,
         "home": Action.REPEAT,
+        "pad 3": Action.REPEAT,
         "page down": Action.NEXT,
         "right": Action.NEXT,
         "return": Action.NEXT,
+        "pad 1": Action.NEXT,
+        "pad right": Action.NEXT,
         "page up": Action.BACK,
         "left": Action.BACK,
+        "pad left": Action.BACK,
         "t": Action.MORE_TIME,
+        "pad 4": Action.MORE_TIME,
+        "m": Action.MOST,
+        "f2": Action.MOST,
+        "pad 6": Action.MOST,
+        "a": Action.HALF,
+        "f3": Action.HALF,
+        "n": Action.FEW,
+        "f4": Action.FEW,
+        "pad 5": Action.FEW,
         "up": Action.LOUDER,
         "+": Action.LOUDER,
         "=": Action.LOUDER,
+        "pad up": Action.LOUDER,
         "down": Action.SOFTER,
         "-": Action.SOFTER,
+        "pad down": Action.SOFTER,
         "l": Action.THEME,
         "f": Action.FULL_SCREEN,
         "f11": Action.FULL_SCREEN,
@@ -55,7 +80,68 @@ KEYS = MappingProxyType(
         "q": Action.QUIT,
     }
 )
-"""Key names as pygame gives them, and what they do."""
+"""Key names as pygame gives them ("pad 1" is the first button of a game pad), and what they do."""
+
+AFTER_AN_ANSWER: Final[Mapping[str, Action]] = MappingProxyType(
+    {"page down": Action.MOST, "page up": Action.FEW}
+)
+"""What a presenter's two buttons mean once, from an answer to the end of its round; pressed again there, they
+go on and back as ever."""
+
+TALLIES: Final = frozenset({Action.MOST, Action.HALF, Action.FEW})
+
+NAMES_OF_KEYS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "page down": "presenter forward (page down)",
+        "page up": "presenter back (page up)",
+        ".": "full stop",
+        "b": "B (presenter's dark screen)",
+        "f5": "F5 (presenter's start)",
+        "pad 1": "pad button 1",
+        "up": "arrow up",
+        "down": "arrow down",
+        "left": "arrow left",
+        "right": "arrow right",
+        "return": "Enter",
+    }
+)
+"""What is printed on a button, where that is not its name."""
+
+_WRITTEN = Path(__file__).resolve().parents[2] / "docs" / "keys.md"
+
+_TEXT = """# Keys, presenters and pads
+
+While a lesson runs, these buttons do something. None is ever needed: the lesson goes on by itself.
+
+| To do this | press |
+|---|---|
+{rows}
+| after an answer: so many missed it | the digits 0 to 9; two digits one after the other are one number |
+
+A presenter's two large buttons go on and back. From an answer to the end of its round they mean something
+else the first time: **forward: most had it; back: few had it.** Pressed again they go on and back as ever.
+The screen answers every tally with the word "Noted", whatever it was, so children do not read it as a score.
+
+## Other buttons
+
+Write a file `keys.toml` into the caller's own folder (`caller record` without a class says where that is):
+
+```toml
+# Each line gives buttons a meaning; a button named here loses the meaning it had.
+next = ["page down", "pad 1"]
+most = "k"
+# One button for everything: a short press goes on, holding it says the call again.
+single_switch = "space"
+hold_seconds = 0.8
+# A second press within this time is a tremor or a bounce, and does nothing.
+ignore_again_seconds = 0.3
+```
+
+Meanings: {meanings}.
+
+A button is called by what stands on it (`a`, `f2`, `space`, `page down`), a pad's by its number (`pad 1`) or
+direction (`pad up`). Pads number their buttons differently: press them and see what happens.
+"""
 
 
 def action_for(key_name: str) -> Action | None:
@@ -63,6 +149,31 @@ def action_for(key_name: str) -> Action | None:
     return KEYS.get(key_name.lower())
 
 
-def keys_for(action: Action) -> tuple[str, ...]:
+def keys_for(action: Action, keys: Mapping[str, Action] = KEYS) -> tuple[str, ...]:
     """Return the names of the keys that ask for `action`, the commonest first."""
-    return tuple(name for name, meaning in KEYS.items() if meaning is action)
+    return tuple(name for name, meaning in keys.items() if meaning is action)
+
+
+def digit_of(key_name: str) -> int | None:
+    """Return the digit on a key, of the keypad too, if it has one."""
+    name = key_name.removeprefix("[").removesuffix("]")
+    return int(name) if len(name) == 1 and name in "0123456789" else None
+
+
+def label_of(key_name: str) -> str:
+    """Return what a button is called on a page for people."""
+    plain = key_name.capitalize() if len(key_name) > 1 else key_name.upper()
+    return NAMES_OF_KEYS.get(key_name, plain)
+
+
+def page() -> str:
+    """Return docs/keys.md."""
+    rows = "\n".join(
+        f"| {action.value} | {', '.join(label_of(key) for key in keys_for(action))} |" for action in Action
+    )
+    meanings = ", ".join(f"`{action.name.lower()}`" for action in Action)
+    return _TEXT.format(rows=rows, meanings=meanings)
+
+
+if __name__ == "__main__":
+    _WRITTEN.write_text(page(), encoding="utf-8")

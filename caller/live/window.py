@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import pygame
 
 from caller.errors import ScreenError
+from caller.live.gamepad import Pads
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
 from caller.screen.scene import Scene
@@ -17,6 +18,7 @@ from caller.screen.theme import DARK, LIGHT, Theme
 _WINDOWED_SIZE = (1280, 720)
 _TITLE = "Lesson caller"
 
+_BY_SIGN = frozenset("+=-.0123456789")
 _RESIZED = (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED)
 _UNCOVERED = (pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.WINDOWFOCUSGAINED)
 
@@ -41,7 +43,14 @@ class Click:
     y: int
 
 
-Input = KeyPress | Click
+@dataclass(frozen=True, slots=True)
+class KeyRelease:
+    """A key or button let go, by pygame's name for it."""
+
+    key: str
+
+
+Input = KeyPress | KeyRelease | Click
 
 
 class Window:
@@ -66,17 +75,26 @@ class Window:
         self._size = size or _WINDOWED_SIZE
         self._full_screen = full_screen and size is None
         self._shown: tuple[Scene | Menu, str] | None = None
+        self._pads: Pads | None = None
         self._open()
 
     def inputs(self) -> Iterator[Input]:
         """Yield what was pressed since the last call; resizing and focus are dealt with here."""
+        if self._pads is None:
+            self._pads = Pads()  # only now: the first picture does not wait for them
         for event in pygame.event.get():
-            if event.type == pygame.QUIT:
+            if button := self._pads.pressed(event):
+                yield KeyPress(button)
+            elif button := self._pads.released(event):
+                yield KeyRelease(button)
+            elif event.type == pygame.QUIT:
                 yield KeyPress("escape")
             elif event.type == pygame.KEYDOWN:
                 # Signs sit on different keys around the world: go by what is typed.
                 typed = event.unicode
-                yield KeyPress(typed if typed and typed in "+=-." else pygame.key.name(event.key))
+                yield KeyPress(typed if typed and typed in _BY_SIGN else pygame.key.name(event.key))
+            elif event.type == pygame.KEYUP:
+                yield KeyRelease(pygame.key.name(event.key))
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
                 yield Click(*event.pos)
             elif event.type in _RESIZED:
