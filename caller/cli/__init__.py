@@ -19,7 +19,12 @@ VERBS: Final = {
     "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
     "show": "print a lesson's run sheet with start times",
     "plan": "plan a lesson or a term for a class",
+    "record": "tell what a class has shown, copy the record, or forget a class",
     "check": "look a lesson over: what must be mended, and what could be better",
+    "export": "write a lesson as a video, sound, captions, a sheet of paper or a web page",
+    "dial": "draw a plain dial for worksheets and cards",
+    "explain": "tell why it is that time, and which wrong readings teach something",
+    "moves": "list the moves, or show one in full",
 }
 """Verbs and what each is for; `caller.cli.VERB` holds `add_arguments(parser)` and `run(arguments)`."""
 

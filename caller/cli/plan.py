@@ -14,6 +14,7 @@ from caller.planning.overview import file_name, overview
 from caller.planning.plan import plan_lesson
 from caller.planning.staging import Stage, stage_of
 from caller.planning.term import plan_term
+from caller.record.recall import recall
 
 _OVERVIEW = "overview.md"
 _MOST_LESSONS = 120
@@ -55,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
 def _lesson(
     arguments: argparse.Namespace, school_class: SchoolClass, stage: Stage, lengths: SpokenLengths
 ) -> None:
+    shown = recall(school_class.name)
     plan = plan_lesson(
         school_class,
         stage=stage,
@@ -62,6 +64,9 @@ def _lesson(
         minutes=arguments.minutes,
         focus=arguments.focus,
         seed=arguments.seed,
+        known=shown.known,
+        confused=shown.confused,
+        recent=tuple(shown.times_days.items()),
     )
     _write({arguments.to: script(plan)}, replace=arguments.replace)
     print("\n".join(five_lines(plan)))
@@ -70,6 +75,7 @@ def _lesson(
 def _term(
     arguments: argparse.Namespace, school_class: SchoolClass, stage: Stage, lengths: SpokenLengths
 ) -> None:
+    shown = recall(school_class.name)
     lessons = plan_term(
         school_class,
         weeks=arguments.weeks,
@@ -79,6 +85,9 @@ def _term(
         minutes=arguments.minutes,
         focus=arguments.focus,
         seed=arguments.seed,
+        known=shown.known,
+        confused=shown.confused,
+        recent=tuple(shown.times_days.items()),
     )
     files = {arguments.to / file_name(lesson): script(lesson.plan) for lesson in lessons}
     _write(files | {arguments.to / _OVERVIEW: overview(lessons)}, replace=arguments.replace)

@@ -156,11 +156,11 @@ class Store:
             self._connection.execute("DELETE FROM unfinished WHERE lesson = ?", (lesson,))
 
     def unfinished(self, *, since_s: float = 0.0) -> Unfinished | None:
-        """Return the last lesson that was cut off, if it began after `since_s`."""
+        """Return the last lesson of all, if it was cut off and began after `since_s`."""
         row = self._connection.execute(
-            "SELECT number, class, title, began_s, run_sheet, branches, call, stand_in FROM lesson "
-            "JOIN unfinished ON lesson = number WHERE began_s >= ? "
-            "ORDER BY began_s DESC, number DESC LIMIT 1",
+            "SELECT number, class, title, began_s, run_sheet, branches, call, stand_in "
+            "FROM (SELECT * FROM lesson ORDER BY began_s DESC, number DESC LIMIT 1) "
+            "JOIN unfinished ON lesson = number WHERE began_s >= ?",
             (since_s,),
         ).fetchone()
         if row is None:

@@ -1,0 +1,27 @@
+"""What a class can read today, straight from the record: for planning, and for handing over."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+from caller.record.knowledge import Knowledge, know
+from caller.record.store import Store, record_path
+
+
+def recall(class_name: str, path: Path | None = None, *, now_s: float | None = None) -> Knowledge:
+    """Return what the record knows of a class; of one that it does not have, that nothing is known.
+
+    Raises
+    ------
+    MachineError
+        If there is a record that cannot be read.
+    """
+    path = record_path() if path is None else path
+    now_s = time.time() if now_s is None else now_s
+    if not path.exists():
+        return know((), now_s)
+    with Store(path) as store:
+        names = [name for name in store.classes() if name.casefold() == class_name.casefold()]
+        lessons = store.lessons(names[0]) if names else ()
+    return know(lessons, now_s)

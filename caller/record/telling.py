@@ -1,0 +1,198 @@
+"""What the record says in three sentences, as a table, and as plain data."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any, Final
+
+from caller.clock.ladder import STEPS, step
+from caller.clock.mixups import MIXUPS
+from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
+from caller.record.model import LessonKept, RoundKept
+
+COLUMNS: Final = (
+    "lesson", "began", "title", "ending", "stand_in", "round", "part", "question", "step", "time",
+    "wrong", "mixups", "judgement", "missed", "present",
+)  # fmt: skip
+
+_TITLES: Final = {each.name: each.title for each in MIXUPS}
+
+
+def mixup_title(name: str) -> str:
+    """Return a mix-up's title for teachers; one that belongs to no dial by its own name."""
+    return _TITLES.get(name, name.replace("-", " "))
+
+
+def sentences(class_name: str, lessons: Sequence[LessonKept], knowledge: Knowledge) -> tuple[str, str, str]:
+    """Return what a class can read, what it mixes up, and what has been longest ago."""
+    return (
+        _reads(class_name, lessons, knowledge),
+        _mixes_up(knowledge),
+        _comes_back(knowledge),
+    )
+
+
+def in_per_cent(estimate: Estimate) -> str:
+    """Return a share with what it lies between: "about 70 % (50 to 85)"."""
+    mean, low, high = (round(100 * share) for share in (estimate.mean, estimate.low, estimate.high))
+    return f"about {mean} % ({low} to {high})"
+
+
+def next_step(knowledge: Knowledge, now_at: str) -> str:
+    """Return the step a class is ready for: the one above each that is known well, from `now_at` on."""
+    codes = [each.code for each in STEPS]
+    place = codes.index(now_at)
+    while place + 1 < len(codes) and _known_well(knowledge, codes[place]):
+        place += 1
+    return codes[place]
+
+
+def as_dict(class_name: str, lessons: Sequence[LessonKept], knowledge: Knowledge) -> dict[str, Any]:
+    """Return the record and what follows from it as dictionaries, lists, words and numbers."""
+    return {
+        "class": class_name,
+        "says": list(sentences(class_name, lessons, knowledge)),
+        "steps": {
+            code: _estimate(estimate)
+            | {
+                "days_ago": knowledge.steps_days.get(code),
+                "half_life_days": knowledge.half_life_days.get(code),
+            }
+            for code, estimate in knowledge.steps.items()
+        },
+        "mixups": {
+            name: _estimate(estimate) | {"days_ago": knowledge.mixups_days.get(name)}
+            for name, estimate in knowledge.mixups.items()
+        },
+        "lessons": [_lesson(lesson) for lesson in lessons],
+    }
+
+
+def as_csv(lessons: Iterable[LessonKept]) -> str:
+    """Return one line for each round, under `COLUMNS`; times are local."""
+    text = io.StringIO()
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    for lesson in lessons:
+        for kept in lesson.rounds:
+            writer.writerow(
+                (
+                    lesson.number,
+                    _local(lesson.began_s),
+                    lesson.title,
+                    lesson.ending,
+                    int(lesson.stand_in),
+                    *_round(kept).values(),
+                    lesson.present,
+                )
+            )
+    return text.getvalue()
+
+
+def what_happened(lesson: LessonKept) -> tuple[str, ...]:
+    """Return a lesson in a few short lines, for the teacher who comes back."""
+    rounds = [kept for kept in lesson.rounds if kept.part != "reteach"]
+    lines = [f"{len(rounds)} clocks were answered."]
+    told = [kept for kept in rounds if kept.tally is not None]
+    if told:
+        lines.append(f"{len(told)} of them were tallied.")
+    hard = [str(kept.time) for kept in told if kept.tally is not None and kept.tally.judgement == "few"]
+    if hard:
+        lines.append(f"Few had {' and '.join(hard)}: they come back.")
+    again = [str(kept.time) for kept in lesson.rounds if kept.part == "reteach"]
+    if again:
+        lines.append(f"Taught again with {' and '.join(again)}.")
+    return tuple(lines)
+
+
+def _reads(class_name: str, lessons: Sequence[LessonKept], knowledge: Knowledge) -> str:
+    who = f"The {class_name}" if class_name else "This class"
+    if not knowledge.half_life_days:
+        return (
+            f"{who} had {_count(len(lessons), 'lesson')}, none of them tallied: "
+            "press m, a or n after an answer to say that most, about half or few had it."
+        )
+    well = [
+        each for each in STEPS if each.code in knowledge.half_life_days and _known_well(knowledge, each.code)
+    ]
+    if not well:
+        code = max(knowledge.half_life_days, key=lambda each: knowledge.steps[each].mean)
+        return (
+            f"{who} had {_count(len(lessons), 'lesson')} and do not read any step well yet; "
+            f"the best is {step(code).name}, known by {in_per_cent(knowledge.steps[code])}."
+        )
+    top = well[-1]
+    return (
+        f"{who} had {_count(len(lessons), 'lesson')} and read well up to {top.name}, "
+        f"known by {in_per_cent(knowledge.steps[top.code])}."
+    )
+
+
+def _mixes_up(knowledge: Knowledge) -> str:
+    if not knowledge.mixups:
+        return "No mix-up has been tallied yet."
+    name, estimate = max(knowledge.mixups.items(), key=lambda each: each[1].mean)
+    return (
+        f"What they mix up most: {mixup_title(name)}, shown by {in_per_cent(estimate)}, "
+        f"last offered {_ago(knowledge.mixups_days[name])}."
+    )
+
+
+def _comes_back(knowledge: Knowledge) -> str:
+    if not knowledge.half_life_days:
+        return "What comes back next follows from the class file alone until then."
+    code = min(knowledge.half_life_days, key=lambda each: knowledge.steps[each].mean)
+    return (
+        f"What should come back next: {step(code).name}, last tallied {_ago(knowledge.steps_days[code])} "
+        f"and known by {in_per_cent(knowledge.steps[code])} today."
+    )
+
+
+def _known_well(knowledge: Knowledge, code: str) -> bool:
+    return code in knowledge.half_life_days and knowledge.steps[code].mean >= KNOWN_WELL
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _ago(days: float) -> str:
+    whole = round(days)
+    return "today" if whole == 0 else "yesterday" if whole == 1 else f"{whole} days ago"
+
+
+def _estimate(estimate: Estimate) -> dict[str, Any]:
+    return {name: round(getattr(estimate, name), 4) for name in ("mean", "low", "high")}
+
+
+def _lesson(lesson: LessonKept) -> dict[str, Any]:
+    return {
+        "lesson": lesson.number,
+        "began": _local(lesson.began_s),
+        "title": lesson.title,
+        "ending": lesson.ending,
+        "stand_in": lesson.stand_in,
+        "minutes": None if lesson.ended_s is None else round((lesson.ended_s - lesson.began_s) / 60, 1),
+        "rounds": [_round(kept) for kept in lesson.rounds],
+    }
+
+
+def _round(kept: RoundKept) -> dict[str, Any]:
+    return {
+        "round": kept.number,
+        "part": kept.part,
+        "question": kept.question,
+        "step": kept.step,
+        "time": str(kept.time),
+        "wrong": " ".join(str(each.time) for each in kept.wrong),
+        "mixups": "; ".join("+".join(sorted(each.mixups)) for each in kept.wrong),
+        "judgement": kept.tally.judgement if kept.tally else None,
+        "missed": kept.tally.missed if kept.tally else None,
+    }
+
+
+def _local(seconds: float) -> str:
+    return datetime.fromtimestamp(seconds).astimezone().isoformat(timespec="minutes")
