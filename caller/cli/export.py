@@ -1,0 +1,116 @@
+"""`caller export LESSON --to FILE`: the lesson as a file that runs without this program."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from pathlib import Path
+
+from caller.export.formats import WRITERS, export, export_all, writer_for
+from caller.export.job import RATES, SIZES, Job, Options
+from caller.export.programme import Programme
+from caller.lesson.library import find_lesson
+from caller.lesson.reading import read_lesson
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen.theme import THEMES
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+from caller.timeline.segment import Timeline
+
+_BAR = 40
+_NOTE = """\
+A file appears under its name only when it is whole. A video that was cut short goes on where it was when the
+same command is given again; stopped with Ctrl-C, it leaves nothing behind.
+
+Video is encoded by libx264 and libvpx, sound by LAME and others, all inside the PyAV package. libx264 is
+under the GNU General Public License: whoever passes this program on together with PyAV must keep to that
+licence. The files it makes are yours."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what the verb understands."""
+    endings = "\n".join(f"  {suffix:<7}{writer.purpose}" for suffix, writer in WRITERS.items())
+    parser.formatter_class = argparse.RawDescriptionHelpFormatter
+    parser.epilog = f"what a file's ending means:\n{endings}\n\n{_NOTE}"
+    parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
+    where = parser.add_mutually_exclusive_group(required=True)
+    where.add_argument("--to", type=Path, metavar="FILE", help="the file to write; its ending says what")
+    where.add_argument("--all", type=Path, metavar="FOLDER", help="write every kind of file to this folder")
+    parser.add_argument("--size", choices=SIZES, default="1080p", help="size of a video (1080p)")
+    parser.add_argument(
+        "--fps", type=int, choices=RATES, default=30, help="frames per second of a video (30)"
+    )
+    parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark pictures")
+    parser.add_argument(
+        "--burn-captions",
+        action="store_true",
+        help="draw the captions into the video, for players that cannot show a caption track",
+    )
+    parser.add_argument(
+        "--describe",
+        action="store_true",
+        help="describe each clock in words: spoken in the thinking time, and as a text track of videos",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the files."""
+    if arguments.to is not None:
+        writer_for(arguments.to)
+    lesson = find_lesson(arguments.lesson)
+    run_sheet = make_run_sheet(read_lesson(lesson))
+    options = Options(
+        size=arguments.size,
+        fps=arguments.fps,
+        theme=arguments.theme,
+        burn_captions=arguments.burn_captions,
+        describe=arguments.describe,
+    )
+    with VoiceBox() as voice:
+        programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
+
+        def job_for(target: Path) -> Job:
+            return Job(programme=programme, options=options, progress=_Bar(target.name))
+
+        if arguments.to is not None:
+            export(job_for(arguments.to), arguments.to)
+            print(f"Wrote {arguments.to}.")
+            return 0
+        written = 0
+        for path in export_all(job_for, arguments.all, lesson.stem):
+            print(f"Wrote {path}.")
+            written += 1
+        if written < len(WRITERS):
+            print(f"{len(WRITERS) - written} files were already there, from the same lesson and options.")
+    return 0
+
+
+class _Bar:
+    """A progress bar on a terminal; one plain line at the start anywhere else."""
+
+    def __init__(self, name: str) -> None:
+        self._name = name
+        self._drawn = -1
+        self._began_s = time.monotonic()
+
+    def __call__(self, share: float) -> None:
+        """Show how much is done, from 0 to 1."""
+        done = round(_BAR * min(share, 1.0))
+        if not sys.stderr.isatty():
+            if self._drawn < 0:
+                print(f"Writing {self._name} ...", file=sys.stderr)
+            self._drawn = done
+            return
+        if done == self._drawn:
+            return
+        self._drawn = done
+        left_s = (time.monotonic() - self._began_s) * (1 - share) / share if share > 0 else 0.0
+        bar = "#" * done + "." * (_BAR - done)
+        end = "\n" if share >= 1.0 else ""
+        print(
+            f"\r{self._name} [{bar}] {share:4.0%}  {left_s / 60:3.0f} min left",
+            end=end,
+            file=sys.stderr,
+            flush=True,
+        )

@@ -1,0 +1,149 @@
+"""Captions from the very times of the clips: when, how long, and in what lines.
+
+Line length for children, shortest time and reading speed follow the guidelines of the Described and
+Captioned Media Program for lower-middle educational media: 32 characters, 2 s, 120 words a minute. Where the
+voice is faster than that, a caption stays as long as the next one allows, and never goes faster than the
+BBC's 180 words a minute if it can share the screen with its neighbour instead.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from caller.timeline.layout import CallLayout, seconds_of
+
+LINE_CHARS: Final = 32
+LINES: Final = 2
+SHORTEST_S: Final = 2.0
+S_PER_WORD: Final = 60 / 120
+S_PER_WORD_AT_LEAST: Final = 60 / 180
+SMALLEST_GAP_S: Final = 1.0
+"""A shorter gap between two captions reads as a flicker: the first stays until the second (BBC)."""
+
+# Where a sentence may be parted, the best place first.
+_CLAUSE_ENDS: Final = (r"[.!?…]\s+", r"[;:]\s+", r",\s+|\s[–—]\s", r"\s+")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cue:
+    """A caption: seconds from the lesson's start, and its lines."""
+
+    start_s: float
+    end_s: float
+    lines: tuple[str, ...]
+
+    @property
+    def words(self) -> int:
+        """The number of words to read."""
+        return sum(len(line.split()) for line in self.lines)
+
+
+def captions(
+    layouts: Sequence[CallLayout], starts: Sequence[int], *, line_chars: int = LINE_CHARS
+) -> tuple[Cue, ...]:
+    """Return the captions of a lesson.
+
+    Parameters
+    ----------
+    layouts, starts
+        Every call on its own sample clock, and where each starts in samples; `starts` ends with the end.
+    line_chars
+        Characters in a line, at most.
+    """
+    said = [
+        piece
+        for layout, start in zip(layouts, starts, strict=False)
+        for piece in _said(layout, start, line_chars)
+    ]
+    return tuple(_timed(_shared(said, line_chars), seconds_of(starts[-1])))
+
+
+def reading_s(cue: Cue) -> float:
+    """Return how long a caption should stand: two seconds, or half a second for each word."""
+    return max(SHORTEST_S, S_PER_WORD * cue.words)
+
+
+def in_lines(text: str, line_chars: int = LINE_CHARS) -> tuple[str, ...] | None:
+    """Return `text` in at most two lines, or None where it does not fit; two lines are nearly alike."""
+    if len(text) <= line_chars:
+        return (text,)
+    breaks = [
+        (text[: space.start()], text[space.end() :])
+        for space in re.finditer(r"\s+", text)
+        if space.start() <= line_chars and len(text) - space.end() <= line_chars
+    ]
+
+    def unevenness(lines: tuple[str, str]) -> float:
+        # A line that ends with a clause may be a good deal shorter than the other one.
+        return abs(len(lines[0]) - len(lines[1])) - (10 if lines[0][-1] in ",;:.!?…" else 0)
+
+    return min(breaks, key=unevenness) if breaks else None
+
+
+def parts_of(text: str, line_chars: int = LINE_CHARS) -> tuple[str, ...]:
+    """Return `text` in parts that each fit on two lines, parted at the ends of clauses where it can be."""
+    if in_lines(text, line_chars) is not None:
+        return (text,)
+    for clause_end in _CLAUSE_ENDS:
+        places = [match.end() for match in re.finditer(clause_end, text)][
+            : -1 if text[-1:].isspace() else None
+        ]
+        places = [place for place in places if text[:place].strip() and text[place:].strip()]
+        if places:
+            middle = min(places, key=lambda place: abs(place - len(text) / 2))
+            first, rest = text[:middle].strip(), text[middle:].strip()
+            return (*parts_of(first, line_chars), *parts_of(rest, line_chars))
+    # One word longer than two lines can hold is cut.
+    return (text[:line_chars], *parts_of(text[line_chars:], line_chars))
+
+
+def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Cue]:
+    """Yield what is said, each part for its share of the speech."""
+    for span in layout.spans:
+        parts = parts_of(span.line.written, line_chars) if span.line.written else ()
+        letters = sum(map(len, parts))
+        begin, length = start + span.speech_start, span.speech_end - span.speech_start
+        done = 0
+        for part in parts:
+            first, done = done, done + len(part)
+            yield Cue(
+                start_s=seconds_of(begin + length * first // letters),
+                end_s=seconds_of(begin + length * done // letters),
+                lines=in_lines(part, line_chars) or (part,),
+            )
+
+
+def _shared(said: Iterable[Cue], line_chars: int) -> list[Cue]:
+    """Let a caption that would go too soon share the screen with the next one, where both fit."""
+    cues: list[Cue] = []
+    for cue in said:
+        last = cues[-1] if cues else None
+        if last is not None and cue.start_s - last.start_s < _least_s(last):
+            both = _both(last.lines, cue.lines, line_chars)
+            if both is not None:
+                cues[-1] = replace(last, end_s=cue.end_s, lines=both)
+                continue
+        cues.append(cue)
+    return cues
+
+
+def _least_s(cue: Cue) -> float:
+    return max(SHORTEST_S, S_PER_WORD_AT_LEAST * cue.words)
+
+
+def _both(first: tuple[str, ...], second: tuple[str, ...], line_chars: int) -> tuple[str, ...] | None:
+    if len(first) == len(second) == 1 and not (first[0][-1:].isdigit() and second[0][:1].isdigit()):
+        return (*first, *second)
+    # Numbers that are counted stand side by side.
+    return in_lines(" ".join((*first, *second)), line_chars)
+
+
+def _timed(cues: Sequence[Cue], end_s: float) -> Iterator[Cue]:
+    """Give each caption the time to read it, as far as the next one allows."""
+    for cue, following in zip(cues, (*cues[1:], None), strict=True):
+        until = end_s if following is None else following.start_s
+        wanted = max(cue.end_s, cue.start_s + reading_s(cue))
+        yield replace(cue, end_s=until if until - wanted < SMALLEST_GAP_S else wanted)

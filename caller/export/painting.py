@@ -1,0 +1,160 @@
+"""Scenes painted as frames for an encoder, drawing and converting only what has changed since the last one.
+
+Converting a whole 1080p picture to the encoder's colours costs half as much as encoding it, and most of a
+lesson's picture stands still.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import ceil, floor
+
+import av
+import numpy as np
+from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
+from numpy.typing import NDArray
+
+from caller.screen.caption import last_seconds
+from caller.screen.cues import REACH_X, REACH_Y
+from caller.screen.lanes import lane_places
+from caller.screen.layout import places
+from caller.screen.raster import Raster
+from caller.screen.rect import Rect
+from caller.screen.scene import Scene
+from caller.screen.skia_door import skia
+from caller.screen.theme import Theme
+
+Pixels = NDArray[np.uint8]
+Box = tuple[int, int, int, int]  # left, top, right, bottom in pixels, all even
+
+_ROUND = 4  # pixels around a changed part, for its soft edges
+
+
+class Painter:
+    """Paints one scene after another into the same frame.
+
+    Attributes
+    ----------
+    frame
+        The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: encode it first.
+    """
+
+    def __init__(self, width: int, height: int, theme: Theme) -> None:
+        self._raster = Raster(width, height)
+        self._theme = theme
+        self._reformatter = VideoReformatter()
+        self._shown: Scene | None = None
+        self.frame = av.VideoFrame(width, height, "yuv420p")
+        self.frame.colorspace, self.frame.color_range = Colorspace.ITU709, ColorRange.MPEG
+        self._planes = _planes(self.frame)
+
+    def paint(self, scene: Scene) -> av.VideoFrame:
+        """Paint `scene` and return `frame`."""
+        if scene == self._shown:
+            return self.frame
+        width, height = self._raster.width, self._raster.height
+        boxes = _whole(width, height) if self._shown is None else changed(self._shown, scene, width, height)
+        canvas = self._raster.canvas
+        canvas.save()
+        canvas.clipRegion(_region(boxes))
+        pixels = self._raster.draw(scene, self._theme)
+        canvas.restore()
+        for box in boxes:
+            self._convert(pixels, box)
+        self._shown = scene
+        return self.frame
+
+    def _convert(self, pixels: Pixels, box: Box) -> None:
+        left, top, right, bottom = box
+        drawn = av.VideoFrame.from_numpy_buffer(pixels[top:bottom, left:right], format="bgra")
+        converted = self._reformatter.reformat(
+            drawn,
+            format="yuv420p",
+            dst_colorspace=Colorspace.ITU709,
+            dst_color_range=ColorRange.MPEG,
+            threads=1,
+        )
+        for share, (into, part) in zip(
+            (1, 2, 2), zip(self._planes, _planes(converted), strict=True), strict=True
+        ):
+            into[top // share : bottom // share, left // share : right // share] = part
+
+
+def changed(before: Scene, after: Scene, width: int, height: int) -> list[Box]:
+    """Return boxes that hold everything in which two pictures differ; they do not overlap."""
+    if before.board != after.board or before.point_to != after.point_to or before.notice != after.notice:
+        return _whole(width, height)
+    return _apart([_even(rect, width, height) for rect in _parts(before, after, width, height)])
+
+
+def _parts(before: Scene, after: Scene, width: int, height: int) -> Iterator[Rect]:
+    """Yield the places of the parts that differ."""
+    board = after.board
+    placed = places(board, width, height)
+    if before.move_s != after.move_s:
+        for lane in board.lanes:
+            if lane.move:
+                yield lane_places(lane, placed.lanes[lane.side], placed.unit).figure
+        if placed.figure is not None and board.move is not None and board.arms is None:
+            yield placed.figure
+    if before.cues != after.cues:
+        for dial in placed.middle.dials[-1:]:
+            reach_x, reach_y = REACH_X * dial.radius, REACH_Y * dial.radius
+            x, y = dial.centre
+            yield Rect(x=x - reach_x, y=y - reach_y, width=2 * reach_x, height=2 * reach_y)
+    if before.count != after.count and placed.count is not None:
+        yield placed.count
+    if _foot(before) != _foot(after):
+        yield placed.caption
+    if (before.think_s, before.left_s) != (after.think_s, after.left_s):
+        yield placed.strip
+
+
+def _foot(scene: Scene) -> tuple[str, int | None, int | None]:
+    """Return what stands in the caption's place: words and a number."""
+    return scene.caption, scene.count, last_seconds(scene.think_s, scene.left_s)
+
+
+def _even(rect: Rect, width: int, height: int) -> Box:
+    """Return the box around a place: colours are stored for two pixels by two."""
+    return (
+        max(floor((rect.x - _ROUND) / 2) * 2, 0),
+        max(floor((rect.y - _ROUND) / 2) * 2, 0),
+        min(ceil((rect.right + _ROUND) / 2) * 2, width),
+        min(ceil((rect.bottom + _ROUND) / 2) * 2, height),
+    )
+
+
+def _apart(boxes: list[Box]) -> list[Box]:
+    """Return the boxes with those that overlap joined."""
+    apart: list[Box] = []
+    for box in boxes:
+        while overlapping := [one for one in apart if _overlap(one, box)]:
+            apart = [one for one in apart if one not in overlapping]
+            lefts, tops, rights, bottoms = zip(*overlapping, box, strict=True)
+            box = (min(lefts), min(tops), max(rights), max(bottoms))
+        apart.append(box)
+    return apart
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _whole(width: int, height: int) -> list[Box]:
+    return [(0, 0, width, height)]
+
+
+def _region(boxes: list[Box]) -> skia.Region:
+    region = skia.Region()
+    for box in boxes:
+        region.op(skia.IRect.MakeLTRB(*box), skia.Region.kUnion_Op)
+    return region
+
+
+def _planes(frame: av.VideoFrame) -> list[Pixels]:
+    """Return the planes of a frame as arrays onto its own memory."""
+    return [
+        np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)[: plane.height, : plane.width]
+        for plane in frame.planes
+    ]

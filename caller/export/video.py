@@ -1,0 +1,188 @@
+"""The lesson as a video: pictures, sound, captions and chapters in one file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from typing import Final
+
+import av
+from av.container.output import OutputContainer
+from av.stream import Disposition
+from av.subtitles.stream import SubtitleStream
+from av.video.stream import VideoStream
+
+from caller.export.captions import Cue, captions
+from caller.export.chapters import chapters
+from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, set_up
+from caller.export.job import SIZES, Job
+from caller.export.pictures import Unit, units
+from caller.export.programme import Programme
+from caller.export.sounds import AAC, OPUS, SoundFormat, SoundTrack
+from caller.export.subtitles import milliseconds, webvtt_text
+from caller.export.unit_store import UnitStore
+from caller.screen.scene import Scene
+from caller.screen.theme import THEMES
+from caller.sound.levels import SAMPLE_RATE
+
+_CAPTION_STYLE: Final = b"""[V4+ Styles]
+Format: Name, Fontname, Fontsize, PrimaryColour, BackColour, Bold, Italic, Underline, BorderStyle, Alignment
+Style: Default,Arial,18,&H00FFFFFF,&H80000000,0,0,0,3,2
+[Events]
+Format: Layer, Start, End, Style, Name, MarginL, MarginR, MarginV, Effect, Text
+"""
+"""How players show captions unless the person watching chooses: white on black, in the middle at the foot."""
+
+ISO_639_2: Final = {"en": "eng", "es": "spa", "fr": "fra", "de": "deu"}
+"""Three-letter codes, which MP4 wants (ISO 639-2)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Container:
+    name: str
+    video: VideoFormat
+    sound: SoundFormat
+    captions: str
+    options: tuple[tuple[str, str], ...] = ()
+
+
+_CONTAINERS: Final = {
+    # The index goes to the front, so that a video starts before the whole file is read.
+    ".mp4": _Container(
+        name="mp4", video=H264, sound=AAC, captions="mov_text", options=(("movflags", "+faststart"),)
+    ),
+    ".webm": _Container(name="webm", video=VP9, sound=OPUS, captions="webvtt"),
+}
+
+
+def write(job: Job, path: Path) -> None:
+    """Write the lesson to `path` as a video, in the container its ending names.
+
+    Frame k shows what is seen at sample round(k * 48000 / fps) of the lesson. Units that an export cut short
+    had finished are used again.
+
+    Raises
+    ------
+    SoundError
+        If sentences of the lesson could not be spoken.
+    """
+    job.programme.require_voice()
+    kind = _CONTAINERS[path.suffix]
+    look = Look(
+        size=SIZES[job.options.size],
+        fps=job.options.fps,
+        theme=THEMES[job.options.theme],
+        format=kind.video,
+    )
+    frames = Frames(job.programme, look.fps, burn_captions=job.options.burn_captions)
+    with UnitStore(path.with_name(path.name + ".units"), job.fingerprint(look)) as store:
+        try:
+            with av.open(path, "w", format=kind.name, options=dict(kind.options)) as container:
+                _Muxed(container, kind, job, look).write(_encoded(frames, look, store))
+        except KeyboardInterrupt:
+            store.discard()
+            raise
+        store.discard()
+
+
+class Frames:
+    """The lesson in frames at a constant rate."""
+
+    def __init__(self, programme: Programme, fps: int, *, burn_captions: bool) -> None:
+        self._programme = programme
+        self._burn_captions = burn_captions
+        self.samples_per_frame = Fraction(SAMPLE_RATE, fps)
+        self.count = -(-programme.length * fps // SAMPLE_RATE)
+        self.units = units(self.scene, self.count, fps)
+
+    def scene(self, number: int) -> Scene:
+        """Return what frame `number` shows; captions not burnt in are left to the caption track."""
+        scene = self._programme.scene(round(number * self.samples_per_frame))
+        return scene if self._burn_captions else replace(scene, caption="")
+
+
+def _encoded(frames: Frames, look: Look, store: UnitStore) -> Iterator[tuple[Unit, list[bytes]]]:
+    """Yield all units with their packets, in order, from the store where they are in it."""
+    kept = {unit for unit in frames.units if store.get(unit.start) is not None}
+    fresh = encode((unit for unit in frames.units if unit not in kept), frames.scene, look)
+    for unit in frames.units:
+        if unit in kept:
+            packets = store.get(unit.start) or []
+        else:
+            _, packets = next(fresh)
+            store.put(unit.start, packets)
+        yield unit, packets
+
+
+class _Muxed:
+    """The streams of one video file, written side by side."""
+
+    def __init__(self, container: OutputContainer, kind: _Container, job: Job, look: Look) -> None:
+        self._container = container
+        self._job = job
+        self._fps = look.fps
+        programme = job.programme
+        sheet = programme.run_sheet
+        language = ISO_639_2.get(sheet.language.split("-")[0], "und")
+        container.metadata["title"] = sheet.title
+        video = container.add_stream(look.format.codec, rate=look.fps)
+        assert isinstance(video, VideoStream)
+        # This encoder writes nothing: it tells the container what the units' encoder, set up alike, writes.
+        set_up(video.codec_context, look)
+        video.codec_context.thread_count = 1
+        self._video = video
+        self._sound = SoundTrack(container, programme, kind.sound, language=language)
+        self._captions = container.add_stream(kind.captions)
+        assert isinstance(self._captions, SubtitleStream)
+        self._captions.codec_context.subtitle_header = _CAPTION_STYLE
+        self._captions.metadata["language"] = language
+        self._captions.disposition = Disposition.captions
+        container.set_chapters(
+            [
+                {
+                    "id": number,
+                    "start": chapter.start,
+                    "end": chapter.end,
+                    "time_base": Fraction(1, SAMPLE_RATE),
+                    "metadata": {"title": chapter.title},
+                }
+                for number, chapter in enumerate(chapters(programme.layouts, programme.starts), start=1)
+            ]
+        )
+        container.start_encoding()
+
+    def write(self, encoded: Iterator[tuple[Unit, list[bytes]]]) -> None:
+        programme = self._job.programme
+        self._write_captions(captions(programme.layouts, programme.starts))
+        for unit, packets in encoded:
+            self._write_pictures(unit, packets)
+            self._sound.write_until(unit.stop * SAMPLE_RATE // self._fps)
+            self._job.progress(unit.stop * SAMPLE_RATE / self._fps / programme.length)
+        self._sound.write_until(programme.length)
+        self._sound.finish()
+
+    def _write_pictures(self, unit: Unit, packets: list[bytes]) -> None:
+        for number in range(unit.count):
+            packet = av.Packet(packets[number % unit.drawn])
+            packet.stream = self._video
+            packet.time_base = Fraction(1, self._fps)
+            packet.pts = packet.dts = unit.start + number
+            packet.duration = 1
+            packet.is_keyframe = number % unit.drawn == 0
+            self._container.mux_one(packet)
+
+    def _write_captions(self, cues: Sequence[Cue]) -> None:
+        for cue in cues:
+            if self._captions.codec_context.name == "mov_text":
+                text = "\n".join(cue.lines).encode()
+                content = len(text).to_bytes(2, "big") + text
+            else:
+                content = webvtt_text(cue).encode()
+            packet = av.Packet(content)
+            packet.stream = self._captions
+            packet.time_base = Fraction(1, 1000)
+            packet.pts = packet.dts = milliseconds(cue.start_s)
+            packet.duration = milliseconds(cue.end_s) - milliseconds(cue.start_s)
+            self._container.mux_one(packet)
