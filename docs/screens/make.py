@@ -1,0 +1,49 @@
+"""Draw one picture for every kind of call, and every kind of question, into this folder.
+
+Run `python docs/screens/make.py` after a change to what is drawn, and look at the pictures. They
+are the pictures of the timeline: what the hall would have seen at the end of each call.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from caller.lesson.library import ready_lessons
+from caller.lesson.reading import read_lesson
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen.still import write_png
+from caller.screen.theme import DARK, LIGHT
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+from caller.timeline.layout import SAMPLE_RATE, seconds_of
+from caller.timeline.picture import scene_at
+from caller.timeline.segment import Timeline
+
+FOLDER = Path(__file__).parent
+SIZE = (640, 360)
+QUESTIONS = ("find", "later", "is-it-so", "be-the-clock", "day-part")
+
+
+def main() -> None:
+    """Draw them all."""
+    with VoiceBox() as voice:
+        kinds: set[str] = set()
+        for name in ("demo", *QUESTIONS):
+            run_sheet = make_run_sheet(read_lesson(ready_lessons()[name]))
+            timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
+            for call in run_sheet.calls:
+                title = call.kind if name == "demo" else f"question-{name}" if call.kind == "think" else ""
+                if not title or title in kinds or (name == "demo" and call.part == "example"):
+                    continue
+                kinds.add(title)
+                layout = timeline.segment(call).layout
+                # Half a second before the end: the last words, the last beep's numeral, every cue.
+                sample = layout.length - SAMPLE_RATE // 2
+                scene = scene_at(layout, sample, move_s=seconds_of(sample))
+                theme = DARK if title == "reason" else LIGHT
+                path = FOLDER / f"{title}.png"
+                write_png(scene, path, width=SIZE[0], height=SIZE[1], theme=theme)
+
+
+if __name__ == "__main__":
+    main()
