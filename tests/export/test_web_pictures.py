@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
-from caller.export.web.pictures import CALM, FULL, PictureBook, moments
+from caller.export.web.pictures import CALM, FULL, PictureBook, Track, moments
 from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line
 from caller.screen.theme import LIGHT
 from caller.sound.levels import SAMPLE_RATE
@@ -48,6 +48,13 @@ def test_what_begins_or_ends_is_on_time_and_movement_keeps_the_lessons_own_beat(
     beat = SAMPLE_RATE // FULL.rate_hz
     assert max(after - before for before, after in pairwise(found)) <= beat
     assert all((start + sample) % beat == 0 for sample in set(found) - on_time - {0})
+
+
+def test_of_two_pictures_in_one_millisecond_the_later_stands() -> None:
+    track = Track()
+    for start_ms, picture in ((0, 7), (83, 8), (83, 9), (167, 9), (250, 7), (250, 9)):
+        track.add(start_ms, picture)
+    assert (track.starts_ms, track.pictures) == ([0, 83], [7, 9])
 
 
 def test_figures_in_the_calm_pictures_hold_each_pose_for_a_second() -> None:

@@ -55,7 +55,9 @@ class Track:
     pictures: list[int] = field(default_factory=list)
 
     def add(self, start_ms: int, picture: int) -> None:
-        """Add a picture, unless it stands already."""
+        """Add a picture, unless it stands already; of two in one millisecond the later one stands."""
+        if self.starts_ms and self.starts_ms[-1] == start_ms:
+            del self.starts_ms[-1], self.pictures[-1]
         if not self.pictures or self.pictures[-1] != picture:
             self.starts_ms.append(start_ms)
             self.pictures.append(picture)
