@@ -7,6 +7,7 @@ import sys
 import time
 from pathlib import Path
 
+from caller.export.describing import DescribedSound
 from caller.export.formats import WRITERS, export, export_all, writer_for
 from caller.export.job import RATES, SIZES, Job, Options
 from caller.export.programme import Programme
@@ -69,9 +70,10 @@ def run(arguments: argparse.Namespace) -> int:
     )
     with VoiceBox() as voice:
         programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
+        described = DescribedSound(programme, voice) if options.describe else None
 
         def job_for(target: Path) -> Job:
-            return Job(programme=programme, options=options, progress=_Bar(target.name))
+            return Job(programme=programme, described=described, options=options, progress=_Bar(target.name))
 
         if arguments.to is not None:
             export(job_for(arguments.to), arguments.to)

@@ -21,7 +21,7 @@ FORMATS: Final[dict[str, tuple[str, SoundFormat]]] = {
 
 
 def write(job: Job, path: Path) -> None:
-    """Write the lesson's sound to `path`, in the format its ending names.
+    """Write the lesson's sound to `path`, in the format its ending names; with descriptions if there are any.
 
     Raises
     ------
@@ -33,7 +33,9 @@ def write(job: Job, path: Path) -> None:
     container_format, sound_format = FORMATS[path.suffix]
     with av.open(path, "w", format=container_format) as container:
         container.metadata["title"] = programme.run_sheet.title
-        track = SoundTrack(container, programme, sound_format, language=programme.run_sheet.language)
+        track = SoundTrack(
+            container, job.described or programme, sound_format, language=programme.run_sheet.language
+        )
         while track.written < programme.length:
             track.write_until(track.written + BLOCK)
             job.progress(track.written / programme.length)

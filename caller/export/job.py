@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import caller
+from caller.export.describing import DescribedSound
 from caller.export.programme import Programme
 
 SIZES: Final = {"720p": (1280, 720), "1080p": (1920, 1080), "4k": (3840, 2160)}
@@ -32,6 +33,7 @@ class Job:
     """A lesson to be written, and how."""
 
     programme: Programme
+    described: DescribedSound | None = None  # where clocks are to be described
     options: Options = Options()
     progress: Progress = lambda _share: None
 

@@ -21,7 +21,7 @@ from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import Speech
 from caller.timeline.layout import CallLayout, seconds_of
 from caller.timeline.picture import scene_at
-from caller.timeline.segment import Timeline
+from caller.timeline.segment import Segment, Timeline
 
 BLOCK = SAMPLE_RATE
 """Samples in one block of sound."""
@@ -67,10 +67,13 @@ class Programme:
         index = min(max(bisect_right(self.starts, sample) - 1, 0), len(self.layouts) - 1)
         return scene_at(self.layouts[index], sample - self.starts[index], move_s=seconds_of(sample))
 
+    def segments(self) -> Iterator[Segment]:
+        """Yield the segments in order, each made when it is asked for."""
+        return map(self._timeline.segment, self.run_sheet.calls)
+
     def blocks(self) -> Iterator[NDArray[np.float32]]:
         """Yield the sound from start to end, float32 mono, in blocks of at most `BLOCK` samples."""
-        for call in self.run_sheet.calls:
-            segment = self._timeline.segment(call)
+        for segment in self.segments():
             for start in range(0, segment.length, BLOCK):
                 yield segment.render(start, min(BLOCK, segment.length - start))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, Protocol
 
 import av
 import numpy as np
@@ -13,8 +13,7 @@ from av.audio.stream import AudioStream
 from av.container.output import OutputContainer
 from numpy.typing import NDArray
 
-from caller.export.loudness import LOSSY_MARGIN_DB, levelled
-from caller.export.programme import Programme
+from caller.export.loudness import LOSSY_MARGIN_DB, Measured, levelled
 from caller.sound.levels import SAMPLE_RATE
 
 
@@ -39,6 +38,17 @@ AAC: Final = SoundFormat(codec="aac", bit_rate=128_000)
 OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000)
 
 
+class Source(Protocol):
+    """Sound from start to end: the lesson's, or the lesson's with descriptions."""
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """Yield the sound, float32 mono, block by block."""
+
+    @property
+    def measured(self) -> Measured:
+        """How loud it is, before it is brought to its level."""
+
+
 class SoundTrack:
     """One stream of a container, with the lesson's sound going into it.
 
@@ -46,25 +56,25 @@ class SoundTrack:
     ----------
     container
         A container that has not begun; the stream is added to it.
-    programme
-        Whose sound.
+    source
+        The sound.
     kind
         What it is encoded as.
     """
 
     def __init__(
-        self, container: OutputContainer, programme: Programme, kind: SoundFormat, *, language: str
+        self, container: OutputContainer, source: Source, kind: SoundFormat, *, language: str
     ) -> None:
         self._container = container
         self._blocks: Iterator[NDArray[np.float32]] = levelled(
-            programme.blocks(), programme.measured, margin_db=kind.margin_db
+            source.blocks(), source.measured, margin_db=kind.margin_db
         )
         stream = container.add_stream(kind.codec, rate=SAMPLE_RATE, layout="mono")
         assert isinstance(stream, AudioStream)
         if kind.bit_rate is not None:
             stream.codec_context.bit_rate = kind.bit_rate
         stream.metadata["language"] = language
-        self._stream = stream
+        self.stream = stream
         self.written = 0
 
     def write_until(self, sample: int) -> None:
@@ -76,9 +86,9 @@ class SoundTrack:
             frame = av.AudioFrame.from_ndarray(block[np.newaxis, :], format="flt", layout="mono")
             frame.sample_rate = SAMPLE_RATE
             frame.pts, frame.time_base = self.written, Fraction(1, SAMPLE_RATE)
-            self._container.mux(self._stream.encode(frame))
+            self._container.mux(self.stream.encode(frame))
             self.written += block.size
 
     def finish(self) -> None:
         """Write what the encoder still holds."""
-        self._container.mux(self._stream.encode(None))
+        self._container.mux(self.stream.encode(None))

@@ -1,10 +1,11 @@
-"""Captions as a file; with descriptions asked for, those stand in a second file beside it."""
+"""Captions as a file; descriptions stand among them in square brackets."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
-from caller.export.captions import captions
+from caller.export.captions import Cue, captions
 from caller.export.job import Job
 from caller.export.subtitles import subrip, webvtt
 
@@ -12,7 +13,16 @@ from caller.export.subtitles import subrip, webvtt
 def write(job: Job, path: Path) -> None:
     """Write the lesson's captions to `path`, as WebVTT or SubRip by its ending."""
     programme = job.programme
-    cues = captions(programme.layouts, programme.starts)
+    cues = [*captions(programme.layouts, programme.starts)]
+    if job.described is not None:
+        cues += [_bracketed(cue) for cue in job.described.cues]
+        cues.sort(key=lambda cue: cue.start_s)
     text = webvtt(cues) if path.suffix == ".vtt" else subrip(cues)
     path.write_text(text, encoding="utf-8", newline="\n")
     job.progress(1.0)
+
+
+def _bracketed(cue: Cue) -> Cue:
+    first, *rest = cue.lines
+    lines = [f"[{first}", *rest]
+    return replace(cue, lines=(*lines[:-1], f"{lines[-1]}]"))

@@ -133,12 +133,16 @@ class _Muxed:
         set_up(video.codec_context, look)
         video.codec_context.thread_count = 1
         self._video = video
-        self._sound = SoundTrack(container, programme, kind.sound, language=language)
-        self._captions = container.add_stream(kind.captions)
-        assert isinstance(self._captions, SubtitleStream)
-        self._captions.codec_context.subtitle_header = _CAPTION_STYLE
-        self._captions.metadata["language"] = language
-        self._captions.disposition = Disposition.captions
+        self._sounds = [SoundTrack(container, programme, kind.sound, language=language)]
+        self._sounds[0].stream.disposition = Disposition.default
+        cues = captions(programme.layouts, programme.starts)
+        self._texts = [(self._text_stream(kind, language, Disposition.captions), cues)]
+        if job.described is not None:
+            described = SoundTrack(container, job.described, kind.sound, language=language)
+            described.stream.disposition = Disposition.visual_impaired
+            self._sounds.append(described)
+            stream = self._text_stream(kind, language, Disposition.descriptions)
+            self._texts.append((stream, job.described.cues))
         container.set_chapters(
             [
                 {
@@ -154,14 +158,25 @@ class _Muxed:
         container.start_encoding()
 
     def write(self, encoded: Iterator[tuple[Unit, list[bytes]]]) -> None:
-        programme = self._job.programme
-        self._write_captions(captions(programme.layouts, programme.starts))
+        length = self._job.programme.length
+        for stream, cues in self._texts:
+            self._write_texts(stream, cues)
         for unit, packets in encoded:
             self._write_pictures(unit, packets)
-            self._sound.write_until(unit.stop * SAMPLE_RATE // self._fps)
-            self._job.progress(unit.stop * SAMPLE_RATE / self._fps / programme.length)
-        self._sound.write_until(programme.length)
-        self._sound.finish()
+            for sound in self._sounds:
+                sound.write_until(unit.stop * SAMPLE_RATE // self._fps)
+            self._job.progress(unit.stop * SAMPLE_RATE / self._fps / length)
+        for sound in self._sounds:
+            sound.write_until(length)
+            sound.finish()
+
+    def _text_stream(self, kind: _Container, language: str, disposition: Disposition) -> SubtitleStream:
+        stream = self._container.add_stream(kind.captions)
+        assert isinstance(stream, SubtitleStream)
+        stream.codec_context.subtitle_header = _CAPTION_STYLE
+        stream.metadata["language"] = language
+        stream.disposition = disposition
+        return stream
 
     def _write_pictures(self, unit: Unit, packets: list[bytes]) -> None:
         for number in range(unit.count):
@@ -173,15 +188,15 @@ class _Muxed:
             packet.is_keyframe = number % unit.drawn == 0
             self._container.mux_one(packet)
 
-    def _write_captions(self, cues: Sequence[Cue]) -> None:
+    def _write_texts(self, stream: SubtitleStream, cues: Sequence[Cue]) -> None:
         for cue in cues:
-            if self._captions.codec_context.name == "mov_text":
+            if stream.codec_context.name == "mov_text":
                 text = "\n".join(cue.lines).encode()
                 content = len(text).to_bytes(2, "big") + text
             else:
                 content = webvtt_text(cue).encode()
             packet = av.Packet(content)
-            packet.stream = self._captions
+            packet.stream = stream
             packet.time_base = Fraction(1, 1000)
             packet.pts = packet.dts = milliseconds(cue.start_s)
             packet.duration = milliseconds(cue.end_s) - milliseconds(cue.start_s)
