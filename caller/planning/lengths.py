@@ -6,14 +6,15 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 
 from caller.planning.remembered import RememberedLengths
-from caller.runsheet.model import Line, RunSheet
+from caller.runsheet.model import Gap, Line, RunSheet
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.layout import CallLayout, lay_out, seconds_of
 from caller.timeline.segment import VoiceSource
+from caller.timeline.spoken import as_called, tones_of, voice_settings
 
-_Words = tuple[str, VoiceSettings]
+_Words = tuple[str, VoiceSettings, tuple[Gap, ...]]
 
 
 class SpokenLengths:
@@ -41,12 +42,13 @@ class SpokenLengths:
         spoken = dict.fromkeys(
             _words(run_sheet, line) for call in run_sheet.calls for line in call.lines if line.speech
         )
-        self._voice.speak_ahead(words for words in spoken if self._known(words) is None)
+        self._voice.speak_ahead(words[:2] for words in spoken if self._known(words) is None)
+        tones = tones_of(run_sheet, self._tones)
         return tuple(
             lay_out(
                 call,
-                speech_length=lambda line: self._length(_words(run_sheet, line)),
-                tone_length=lambda tone: len(self._tones[tone].samples),
+                speech_length=lambda line: self._length(line, _words(run_sheet, line)),
+                tone_length=lambda tone: len(tones[tone].samples),
             )
             for call in run_sheet.calls
         )
@@ -67,11 +69,11 @@ class SpokenLengths:
                 self._samples[words] = samples
         return self._samples.get(words)
 
-    def _length(self, words: _Words) -> int:
+    def _length(self, line: Line, words: _Words) -> int:
         known = self._known(words)
         if known is not None:
             return known
-        clip = self._voice.clip(*words)
+        clip = as_called(line, self._voice.clip(*words[:2]))
         samples = self._samples[words] = len(clip.samples)
         if getattr(clip, "missing", False):
             self._missing.add(words)
@@ -97,9 +99,4 @@ def total_s(layouts: tuple[CallLayout, ...]) -> float:
 
 
 def _words(run_sheet: RunSheet, line: Line) -> _Words:
-    plan = run_sheet.voice
-    return line.speech, VoiceSettings(
-        language=line.language,
-        rate_wpm=plan.rate_wpm,
-        name=plan.name if line.language == run_sheet.language else None,
-    )
+    return line.speech, voice_settings(run_sheet, line), line.gaps

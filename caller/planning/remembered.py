@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Final
 
 from caller import paths
+from caller.runsheet.model import Gap
 from caller.sound import engine_note
 from caller.sound.cache import clip_key, write_whole
 from caller.sound.speech import VoiceSettings
@@ -23,7 +24,7 @@ _LARGEST_BYTES: Final = 8_000_000
 
 
 class RememberedLengths:
-    """Lengths in samples, by sentence, voice and engine; a file that cannot be used costs time only.
+    """Lengths in samples, by sentence, voice, gaps and engine; a file that cannot be used costs time only.
 
     Parameters
     ----------
@@ -38,17 +39,17 @@ class RememberedLengths:
         self._added: dict[str, int] = {}
         self._engine = cache(lambda language: engine_note.recall(self._folder, language))
 
-    def get(self, text: str, settings: VoiceSettings) -> int | None:
+    def get(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...] = ()) -> int | None:
         """Return the samples that a sentence lasts, if this computer's engine is known to have said it."""
         engine = self._engine(settings.language)
-        return None if engine is None else self._known.get(_key(text, settings, engine))
+        return None if engine is None else self._known.get(_key(text, settings, gaps, engine))
 
-    def put(self, text: str, settings: VoiceSettings, samples: int) -> None:
+    def put(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...], samples: int) -> None:
         """Remember a length that has just been heard."""
         # The engine may have begun to speak, and left its note, since it was last asked for.
         engine = self._engine(settings.language) or engine_note.recall(self._folder, settings.language)
         if engine is not None:
-            self._added[_key(text, settings, engine)] = samples
+            self._added[_key(text, settings, gaps, engine)] = samples
 
     def save(self) -> None:
         """Write what is new to disk, beside what other programs have written meanwhile."""
@@ -62,8 +63,9 @@ class RememberedLengths:
         self._known, self._added = known, {}
 
 
-def _key(text: str, settings: VoiceSettings, engine: str) -> str:
-    return clip_key(text, settings, engine)[:24]  # 96 bits are enough to tell sentences apart
+def _key(text: str, settings: VoiceSettings, gaps: tuple[Gap, ...], engine: str) -> str:
+    marked = text + "".join(f"\0{gap.at} {gap.seconds:g}" for gap in gaps)
+    return clip_key(marked, settings, engine)[:24]  # 96 bits are enough to tell sentences apart
 
 
 def _read(path: Path) -> dict[str, int]:

@@ -35,6 +35,14 @@ CallKind = Literal[
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """A silence inside a sentence, before the word that begins at index `at` of its speech."""
+
+    at: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
     """One thing said (or sounded), with what the picture shows meanwhile.
 
@@ -46,6 +54,7 @@ class Line:
     written: str  # the caption; empty for a tone alone
     speech: str = ""  # as given to the speech engine; empty for a tone alone
     language: str = "en-GB"
+    gaps: tuple[Gap, ...] = ()  # in order; what an echoing hall needs before an hour and before minutes
     tone: str | None = None  # a name in the sounds manifest
     breath_s: float = 0.0
     pause_s: float = 0.5
@@ -147,10 +156,12 @@ class RoundFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class VoicePlan:
-    """How the calls are to be spoken."""
+    """How the calls are to be spoken, and the attention tone sounded before them."""
 
     rate_wpm: int
     name: str | None = None  # a voice of the engine; None for the language's own
+    attention_s: float | None = None  # None for the tone's own length
+    attention_over_voice_db: float = 0.0  # on top of the tone's own level
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

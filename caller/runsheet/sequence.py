@@ -190,7 +190,12 @@ def _rounds(setting: Setting, times: Sequence[ClockTime | DayTime]) -> Iterator[
 
 def voice_plan(lesson: Lesson, delivery: Delivery) -> VoicePlan:
     """Return how the lesson is spoken: the script's own voice, else what the hall needs."""
-    return VoicePlan(rate_wpm=lesson.voice.rate_wpm or delivery.rate_wpm, name=lesson.voice.name or None)
+    return VoicePlan(
+        rate_wpm=lesson.voice.rate_wpm or delivery.rate_wpm,
+        name=lesson.voice.name or None,
+        attention_s=delivery.tone_length_s,
+        attention_over_voice_db=delivery.tone_over_voice_db,
+    )
 
 
 def setting_of(

@@ -11,7 +11,7 @@ from caller.clock.times import ClockTime, DayTime
 from caller.clock.wording import Phrase, Register
 from caller.hall.adapt import Delivery
 from caller.moves.catalogue import find
-from caller.runsheet.model import Line, Side
+from caller.runsheet.model import Gap, Line, Side
 from caller.runsheet.phrases import Phrases, same
 
 Slot = Callable[[Phrases], Phrase]
@@ -36,7 +36,8 @@ class Talk:
     registers
         How a choice is read the first and the second time.
     delivery
-        Pauses, the breath after a tone, and whether minutes that sound alike are spelled ("four, one five").
+        Pauses and gaps, the breath after a tone, and whether minutes that sound alike are spelled
+        ("four, one five").
     """
 
     first: Phrases
@@ -85,9 +86,19 @@ class Talk:
             written=phrase.written,
             speech=phrase.speech,
             language=(language or self.first).code,
+            gaps=self._gaps(phrase),
             pause_s=round(pause * self.delivery.sentence_pause_s, 2),
             cue=cue,
         )
+
+    def _gaps(self, phrase: Phrase | Clause) -> tuple[Gap, ...]:
+        """Return the silences before hours and minutes; a sentence that begins with one has its pause."""
+        wanted_s = {
+            "hour": self.delivery.gap_before_hour_s,
+            "minutes": self.delivery.gap_before_minutes_s,
+        }
+        gaps = (Gap(at=stop.at, seconds=wanted_s[stop.before]) for stop in phrase.stops if stop.at > 0)
+        return tuple(gap for gap in gaps if gap.seconds > 0)
 
     def with_tone(self, line: Line, tone: str = "attention") -> Line:
         """Return a line with a tone before it, and the breath that lets the tone's echo fade."""

@@ -15,7 +15,7 @@ What a tone must be to carry in a hall, and why:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -69,6 +69,27 @@ class Recipe:
     says: str
     level_lu: float
     parts: tuple[Note | NoiseBand, ...]
+
+    @property
+    def duration_s(self) -> float:
+        """How long it sounds."""
+        return max(part.duration_s + (part.start_s if isinstance(part, Note) else 0.0) for part in self.parts)
+
+    def lasting(self, duration_s: float) -> Recipe:
+        """Return the same tone played faster or slower, at the same pitch."""
+        factor = duration_s / self.duration_s
+        parts = (
+            replace(
+                part,
+                start_s=factor * part.start_s,
+                duration_s=factor * part.duration_s,
+                half_life_s=None if part.half_life_s is None else factor * part.half_life_s,
+            )
+            if isinstance(part, Note)
+            else replace(part, duration_s=factor * part.duration_s)
+            for part in self.parts
+        )
+        return replace(self, parts=tuple(parts))
 
 
 RECIPES: Final[dict[str, Recipe]] = {

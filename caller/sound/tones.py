@@ -10,6 +10,7 @@ import logging
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -39,6 +40,7 @@ QUIETEST_LU, LOUDEST_LU = -30.0, 3.0
 _SILENT_PEAK_DB: Final = -50.0
 _ONSET_BELOW_PEAK_DB: Final = -60.0
 _SMOOTHED_S: Final = 0.005
+_ALIKE: Final = 0.9999  # the correlation of a tone with itself, but for a file's rounding
 _LARGEST_MANIFEST_BYTES: Final = 100_000
 _KEYS: Final = frozenset({"file", "level_lu", "says"})
 
@@ -175,8 +177,41 @@ def built_in_tone(name: str) -> Tone:
     return _levelled(name, synthesise(recipe), recipe.level_lu, recipe.says)
 
 
+@lru_cache(maxsize=16)
+def for_hall(tone: Tone, *, length_s: float | None = None, louder_db: float = 0.0) -> Tone:
+    """Return a tone as a hall needs it.
+
+    Parameters
+    ----------
+    length_s
+        How long it sounds; None, and any tone that is not the built-in one, keeps its own length.
+    louder_db
+        How much louder it is than by itself, as far as its peaks may rise.
+    """
+    samples = tone.samples
+    recipe = RECIPES[tone.name]
+    if length_s is not None and length_s != recipe.duration_s:
+        own = _from_onset(synthesise(recipe))
+        if abs(own.size - samples.size) < _SMOOTHED_S * SAMPLE_RATE and _alike(own, samples):
+            samples = _from_onset(synthesise(recipe.lasting(length_s)))
+    elif not louder_db:
+        return tone
+    return _at_level(tone.name, samples, tone.level_db + louder_db, tone.says)
+
+
+def _alike(one: NDArray[np.float32], other: NDArray[np.float32]) -> bool:
+    """Tell whether two tones are one but for their level and the rounding of a file."""
+    size = min(one.size, other.size)
+    a, b = one[:size].astype(np.float64), other[:size].astype(np.float64)
+    return float(a @ b) > _ALIKE * float(np.sqrt((a @ a) * (b @ b)))
+
+
 def _levelled(name: str, samples: NDArray[np.float32], level_lu: float, says: str) -> Tone:
-    gain = to_gain(VOICE_LUFS + level_lu - loudest_rms_db(samples))
+    return _at_level(name, samples, VOICE_LUFS + level_lu, says)
+
+
+def _at_level(name: str, samples: NDArray[np.float32], level_db: float, says: str) -> Tone:
+    gain = to_gain(level_db - loudest_rms_db(samples))
     levelled = (samples * np.float32(gain)).astype(np.float32)
     peak_db = true_peak_db(levelled)
     if peak_db > TONE_CEILING_DBTP:

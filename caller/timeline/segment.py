@@ -12,11 +12,12 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.runsheet.model import Call, Line, RunSheet
+from caller.runsheet.model import Call, RunSheet
 from caller.sound.mixing import Clip, Placed, keep_headroom, mix
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone
 from caller.timeline.layout import CallLayout, SoundEvent, lay_out
+from caller.timeline.spoken import as_called, tones_of, voice_settings
 
 _SEGMENTS_KEPT = 6  # the one playing, those queued behind it, and one to step back to
 
@@ -61,7 +62,7 @@ class Timeline:
     def __init__(self, run_sheet: RunSheet, *, voice: VoiceSource, tones: Mapping[str, Tone]) -> None:
         self.run_sheet = run_sheet
         self._voice = voice
-        self._tones = tones
+        self._tones = tones_of(run_sheet, tones)
         self._kept: OrderedDict[Call, Segment] = OrderedDict()
         self._lengths: dict[Call, int] = {}
         self._lock = threading.Lock()
@@ -69,7 +70,7 @@ class Timeline:
     def speak_ahead(self, calls: Sequence[Call] | None = None) -> None:
         """Have the words of `calls` (of the whole run sheet if None) spoken in the background."""
         self._voice.speak_ahead(
-            (line.speech, self._settings(line))
+            (line.speech, voice_settings(self.run_sheet, line))
             for call in (self.run_sheet.calls if calls is None else calls)
             for line in call.lines
             if line.speech
@@ -102,7 +103,7 @@ class Timeline:
 
     def _make(self, call: Call) -> Segment:
         clips = {
-            index: self._voice.clip(line.speech, self._settings(line))
+            index: as_called(line, self._voice.clip(line.speech, voice_settings(self.run_sheet, line)))
             for index, line in enumerate(call.lines)
             if line.speech
         }
@@ -121,12 +122,4 @@ class Timeline:
         tone = self._tones[event.tone]
         return Placed(
             start=event.start, clip=tone, gain=tone.gain_under_speech if event.under_speech else 1.0
-        )
-
-    def _settings(self, line: Line) -> VoiceSettings:
-        plan = self.run_sheet.voice
-        return VoiceSettings(
-            language=line.language,
-            rate_wpm=plan.rate_wpm,
-            name=plan.name if line.language == self.run_sheet.language else None,
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, Towards
@@ -12,7 +12,8 @@ from caller.clock.ladder import Step, step_of
 from caller.clock.mixups import MIXUPS
 from caller.clock.reasons.templates import Templates, templates
 from caller.clock.times import ClockError, ClockTime
-from caller.clock.wording import Language, Register
+from caller.clock.wording import Language, Phrase, Register, Stop, fill
+from caller.clock.wording.base import same
 
 LONGEST_S = 10.0
 """What a class can listen to without losing the beginning (common practice, no source)."""
@@ -42,11 +43,14 @@ class Clause:
         The text for a speech engine, without a digit.
     cue : Cue
         What the picture shows meanwhile.
+    stops : tuple of Stop
+        Where the hour and the minutes of a time begin in `speech`.
     """
 
     written: str
     speech: str
     cue: Cue
+    stops: tuple[Stop, ...] = ()
 
 
 def reason(time: ClockTime, *, step: Step, language: Language, register: Register) -> tuple[Clause, ...]:
@@ -108,11 +112,8 @@ def why_wrong(
         else (words.plain, "")
     )
     phrase = language.phrase(wrong, register)
-    written, speech = (
-        sentence.format(wrong=reading, Wrong=_sentence(reading), how=how)
-        for reading in (phrase.written, phrase.speech)
-    )
-    return Clause(written=written, speech=speech, cue=GhostDial(wrong))
+    told = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase), "how": same(how)})
+    return Clause(written=told.written, speech=told.speech, cue=GhostDial(wrong), stops=told.stops)
 
 
 _COUNTED_BACK = {
@@ -152,11 +153,12 @@ class _Speaker:
 
     def reading(self, time: ClockTime, register: Register) -> Clause:
         """Say the time itself."""
-        phrase = self.language.phrase(time, register)
+        phrase = _begun(self.language.phrase(time, register))
         return Clause(
-            written=f"{_sentence(phrase.written)}.",
-            speech=f"{_sentence(phrase.speech)}.",
+            written=f"{phrase.written}.",
+            speech=f"{phrase.speech}.",
             cue=ShowReading(time),
+            stops=phrase.stops,
         )
 
     def _filled(
@@ -261,6 +263,11 @@ def _spoken_s(text: str) -> float:
     words = len(re.findall(r"[\w']+", text))
     paused_s = _WORD_S * words + _COMMA_S * len(re.findall("[,:]", text)) + _SENTENCE_S * text.count(".")
     return max(60 * words / WORDS_PER_MIN, paused_s)
+
+
+def _begun(phrase: Phrase) -> Phrase:
+    """Return a phrase as a sentence begins with it."""
+    return replace(phrase, written=_sentence(phrase.written), speech=_sentence(phrase.speech))
 
 
 def _sentence(text: str) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from caller.clock.times import ClockError
-from caller.clock.wording.base import Language, Phrase, Register
+from caller.clock.wording.base import Language, Phrase, Register, Stop, fill
 from caller.clock.wording.english import AMERICAN, BRITISH
 from caller.clock.wording.french import FRENCH
 from caller.clock.wording.german import GERMAN
 from caller.clock.wording.spanish import SPANISH
 
-__all__ = ["CODES", "Language", "Phrase", "Register", "language"]
+__all__ = ["CODES", "Language", "Phrase", "Register", "Stop", "fill", "language"]
 
 _LANGUAGES = {each.code: each for each in (BRITISH, AMERICAN, SPANISH, FRENCH, GERMAN)}
 

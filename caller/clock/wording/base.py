@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from string import Formatter
 from typing import Literal
 
 from caller.clock.times import ClockError, ClockTime, DayTime
@@ -11,6 +13,16 @@ from caller.clock.times import ClockError, ClockTime, DayTime
 Register = Literal["digital", "analogue"]
 
 LARGEST_NUMBER = 99
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """A place in the speech of a time that an echoing hall may ask a pause for."""
+
+    at: int
+    """Index of the first letter after it."""
+    before: Literal["hour", "minutes"]
+    """What comes after it: the words for the hour, or for the minutes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,15 +35,48 @@ class Phrase:
         The words as they stand on the screen and in captions.
     speech
         The same words spelled for speech engines: never a digit.
+    stops
+        Where the hour and the minutes of each time begin in `speech`, in order.
     """
 
     written: str
     speech: str
+    stops: tuple[Stop, ...] = ()
+
+    def then(self, words: str) -> Phrase:
+        """Return the phrase with more words after it."""
+        return replace(self, written=f"{self.written} {words}", speech=f"{self.speech} {words}")
 
 
 def same(words: str) -> Phrase:
     """Make a phrase that speech engines say right as it is written."""
     return Phrase(written=words, speech=words)
+
+
+def hour_first(hour: str, minutes: str = "") -> Phrase:
+    """Make the phrase of a time from the words for its hour and those for its minutes."""
+    if not minutes:
+        return replace(same(hour), stops=(Stop(0, "hour"),))
+    stops = (Stop(0, "hour"), Stop(len(hour) + 1, "minutes"))
+    return replace(same(f"{hour} {minutes}"), stops=stops)
+
+
+def minutes_first(minutes: str, hour: str) -> Phrase:
+    """Make the phrase of a time in which the minutes are said before the hour."""
+    stops = (Stop(0, "minutes"), Stop(len(minutes) + 1, "hour"))
+    return replace(same(f"{minutes} {hour}"), stops=stops)
+
+
+def fill(sentence: str, slots: Mapping[str, Phrase]) -> Phrase:
+    """Return a sentence with each `{slot}` in it filled, and the stops where they have come to lie."""
+    written = speech = ""
+    stops: list[Stop] = []
+    for literal, name, _, _ in Formatter().parse(sentence):
+        phrase = slots[name] if name is not None else same("")
+        stops += (replace(stop, at=stop.at + len(speech) + len(literal)) for stop in phrase.stops)
+        written += literal + phrase.written
+        speech += literal + phrase.speech
+    return Phrase(written=written, speech=speech, stops=tuple(stops))
 
 
 class Language(ABC):

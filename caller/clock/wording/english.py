@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from caller.clock.times import ClockTime, DayTime
 from caller.clock.wording.base import (
     Language,
     Phrase,
     check_hour,
     check_number,
+    hour_first,
+    minutes_first,
     next_hour,
     part_of_day,
     same,
@@ -56,8 +60,8 @@ class English(Language):
     def digital(self, time: ClockTime) -> Phrase:
         """Say "four forty", "four oh five", "four o'clock"."""
         if time.minute == 0:
-            return same(f"{self.number(time.hour)} o'clock")
-        return same(f"{self.number(time.hour)} {self._minutes(time.minute)}")
+            return hour_first(f"{self.number(time.hour)} o'clock")
+        return hour_first(self.number(time.hour), self._minutes(time.minute))
 
     def analogue(self, time: ClockTime) -> Phrase:
         """Say "twenty to five", "quarter past four", "seven minutes past four"."""
@@ -65,10 +69,10 @@ class English(Language):
         if minute == 0:
             return self.digital(time)
         if minute == 30:
-            return same(f"half past {self.number(hour)}")
+            return minutes_first("half past", self.number(hour))
         if minute < 30:
-            return same(f"{self._distance(minute)} {self._past} {self.number(hour)}")
-        return same(f"{self._distance(60 - minute)} to {self.number(next_hour(hour))}")
+            return minutes_first(f"{self._distance(minute)} {self._past}", self.number(hour))
+        return minutes_first(f"{self._distance(60 - minute)} to", self.number(next_hour(hour)))
 
     def day_digital(self, time: DayTime) -> Phrase:
         """Say "sixteen forty", "oh six fifty", "sixteen hundred hours"."""
@@ -78,7 +82,7 @@ class English(Language):
             hour = "zero" if time.minute == 0 else "zero zero"
         elif time.hour < 10:
             hour = f"oh {hour}"
-        return same(f"{hour} {self._minutes(time.minute) if time.minute else 'hundred hours'}")
+        return hour_first(hour, self._minutes(time.minute) if time.minute else "hundred hours")
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "twenty to five in the afternoon", in the US "four forty p.m."; "noon", "midnight"."""
@@ -90,12 +94,12 @@ class English(Language):
             # "Half past twelve in the morning" would be taken for the middle of the day.
             if time.hour == 0:
                 part = "at night"
-            return same(f"{self.analogue(time.dial).written} {part}")
+            return self.analogue(time.dial).then(part)
         hour = self.number(time.dial.hour)
-        reading = f"{hour} {self._minutes(time.minute)}" if time.minute else hour
+        reading = hour_first(hour, self._minutes(time.minute) if time.minute else "")
         letter = "a" if time.hour < 12 else "p"
         # On espeak-ng "a m" begins like the article, and "a.m." swallows the pause of a comma after it.
-        return Phrase(written=f"{reading} {letter}.m.", speech=f"{reading} {letter.upper()}M")
+        return replace(reading.then(f"{letter}.m."), speech=f"{reading.speech} {letter.upper()}M")
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4:05"."""
@@ -117,7 +121,7 @@ class English(Language):
         hour, digits = self.number(time.hour), f"{self.number(tens)} {self.number(units)}"
         # The comma is a pause in which the echo dies. Measured with espeak-ng and pocketsphinx, understood
         # of 120 such readings: ringing for 1.5 s, 50, without the pause 22, plain 22; dry, 111, 120 and 87.
-        return same(f"{hour}, {digits}")
+        return hour_first(f"{hour},", digits)
 
     def _minutes(self, minute: int) -> str:
         return self.number(minute) if minute >= 10 else f"oh {self.number(minute)}"

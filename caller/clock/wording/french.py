@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from caller.clock.times import ClockTime, DayTime
 from caller.clock.wording.base import (
     Language,
     Phrase,
     check_hour,
     check_number,
+    hour_first,
     next_hour,
     part_of_day,
     same,
@@ -56,19 +59,20 @@ class French(Language):
 
     def digital(self, time: ClockTime) -> Phrase:
         """Say "quatre heures quarante"."""
-        return same(_join(self._hours(time.hour), self._minutes(time.minute)))
+        return hour_first(self._hours(time.hour), self._minutes(time.minute))
 
     def analogue(self, time: ClockTime) -> Phrase:
         """Say "cinq heures moins vingt", "quatre heures et quart", "quatre heures et demie"."""
         after = time.minute <= 30
         hour = self._hours(time.hour if after else next_hour(time.hour))
-        return same(_join(hour, self._relative(time.minute, "demie")))
+        return hour_first(hour, self._relative(time.minute, "demie"))
 
     def day_digital(self, time: DayTime) -> Phrase:
         """Say "seize heures quarante"."""
-        words = _join(self._hours(time.hour), self._minutes(time.minute))
+        hours, minutes = self._hours(time.hour), self._minutes(time.minute)
         # The liaison in "vingt heures" is lost on espeak-ng unless a mute e brings out the t.
-        return Phrase(written=words, speech=words.replace("vingt heures", "vingte heures"))
+        spoken = hour_first(hours.replace("vingt heures", "vingte heures"), minutes)
+        return replace(spoken, written=hour_first(hours, minutes).written)
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "cinq heures moins vingt de l'après-midi", "midi et demi", "minuit moins le quart"."""
@@ -76,8 +80,8 @@ class French(Language):
         named = (time.hour + (time.minute > 30)) % 24
         if named in (0, 12):
             # Both words are masculine, hence "midi et demi".
-            return same(_join("minuit" if named == 0 else "midi", self._relative(time.minute, "demi")))
-        return same(f"{self.analogue(time.dial).written} {part_of_day(time.hour, _PARTS)}")
+            return hour_first("minuit" if named == 0 else "midi", self._relative(time.minute, "demi"))
+        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4 h 05"."""
@@ -107,10 +111,6 @@ class French(Language):
     def _feminine(self, n: int) -> str:
         word = self.number(n)
         return word + "e" if word == "un" or word.endswith((" un", "-un")) else word
-
-
-def _join(hour: str, minutes: str) -> str:
-    return f"{hour} {minutes}" if minutes else hour
 
 
 FRENCH = French()

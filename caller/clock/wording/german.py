@@ -8,6 +8,8 @@ from caller.clock.wording.base import (
     Phrase,
     check_hour,
     check_number,
+    hour_first,
+    minutes_first,
     next_hour,
     part_of_day,
     same,
@@ -62,7 +64,7 @@ class German(Language):
 
     def digital(self, time: ClockTime) -> Phrase:
         """Say "vier Uhr vierzig", "ein Uhr fünf"."""
-        return same(self._digital(time.hour, time.minute))
+        return self._digital(time.hour, time.minute)
 
     def analogue(self, time: ClockTime) -> Phrase:
         """Say "zwanzig vor fünf", "Viertel nach vier", "halb fünf", "fünf vor halb fünf"."""
@@ -70,23 +72,23 @@ class German(Language):
         if minute == 0:
             return self.digital(time)
         if minute == 30:
-            return same(f"halb {coming}")
+            return minutes_first("halb", coming)
         if minute <= 20:
-            return same(f"{self._distance(minute)} nach {self.number(time.hour)}")
+            return minutes_first(f"{self._distance(minute)} nach", self.number(time.hour))
         if minute >= 40:
-            return same(f"{self._distance(60 - minute)} vor {coming}")
+            return minutes_first(f"{self._distance(60 - minute)} vor", coming)
         side = "vor" if minute < 30 else "nach"
-        return same(f"{self._distance(abs(minute - 30))} {side} halb {coming}")
+        return minutes_first(f"{self._distance(abs(minute - 30))} {side} halb", coming)
 
     def day_digital(self, time: DayTime) -> Phrase:
         """Say "sechzehn Uhr vierzig", "null Uhr fünf"."""
-        return same(self._digital(time.hour, time.minute))
+        return self._digital(time.hour, time.minute)
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "zwanzig vor fünf nachmittags", "zwölf Uhr mittags", "Mitternacht"."""
         if time.minutes == 0:
             return same("Mitternacht")
-        return same(f"{self.analogue(time.dial).written} {part_of_day(time.hour, _PARTS)}")
+        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4:05"."""
@@ -100,9 +102,8 @@ class German(Language):
             parts.append(self._count(rest, "Minute"))
         return same(" ".join(parts))
 
-    def _digital(self, hour: int, minute: int) -> str:
-        words = f"{_joined(self.number(hour))} Uhr"
-        return f"{words} {self.number(minute)}" if minute else words
+    def _digital(self, hour: int, minute: int) -> Phrase:
+        return hour_first(f"{_joined(self.number(hour))} Uhr", self.number(minute) if minute else "")
 
     def _distance(self, minutes: int) -> str:
         if minutes == 15:

@@ -8,6 +8,7 @@ from caller.clock.wording.base import (
     Phrase,
     check_hour,
     check_number,
+    hour_first,
     next_hour,
     part_of_day,
     same,
@@ -49,23 +50,23 @@ class Spanish(Language):
     def digital(self, time: ClockTime) -> Phrase:
         """Say "las cuatro cuarenta", "las cuatro cero cinco", "las cuatro en punto"."""
         if time.minute == 0:
-            return same(f"{self.hour(time.hour)} en punto")
-        return same(f"{self.hour(time.hour)} {self._minutes(time.minute)}")
+            return hour_first(f"{self.hour(time.hour)} en punto")
+        return hour_first(self.hour(time.hour), self._minutes(time.minute))
 
     def analogue(self, time: ClockTime) -> Phrase:
         """Say "las cinco menos veinte", "las cuatro y cuarto", "las cuatro y media"."""
         if time.minute == 0:
             return self.digital(time)
         if time.minute <= 30:
-            return same(f"{self.hour(time.hour)} y {self._distance(time.minute)}")
-        return same(f"{self.hour(next_hour(time.hour))} menos {self._distance(60 - time.minute)}")
+            return hour_first(self.hour(time.hour), f"y {self._distance(time.minute)}")
+        return hour_first(self.hour(next_hour(time.hour)), f"menos {self._distance(60 - time.minute)}")
 
     def day_digital(self, time: DayTime) -> Phrase:
         """Say "las dieciséis cuarenta", "las dieciséis horas"."""
         if time.minute:
-            return same(f"{self.hour(time.hour)} {self._minutes(time.minute)}")
+            return hour_first(self.hour(time.hour), self._minutes(time.minute))
         # "La una horas" is no Spanish and "la una hora" would be a length of time.
-        return same("la una" if time.hour == 1 else f"{self.hour(time.hour)} horas")
+        return hour_first("la una" if time.hour == 1 else f"{self.hour(time.hour)} horas")
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "las cinco menos veinte de la tarde"; "mediodía", "medianoche"."""
@@ -74,8 +75,8 @@ class Spanish(Language):
             return same(name)
         if time.minute == 0:
             # "En punto" would come between the hour and its part of the day.
-            return same(f"{self.hour(time.dial.hour)} {part_of_day(time.hour, _PARTS)}")
-        return same(f"{self.analogue(time.dial).written} {part_of_day(time.hour, _PARTS)}")
+            return hour_first(f"{self.hour(time.dial.hour)} {part_of_day(time.hour, _PARTS)}")
+        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4:05"."""

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from string import Formatter
 from typing import Any
 
-from caller.clock.wording import Language, Phrase, language
+from caller.clock.wording import Language, Phrase, fill, language
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,18 +34,14 @@ class Phrases:
     def say(self, key: str, **slots: Phrase | str) -> Phrase:
         """Return the sentence called `key` with its slots filled, its first letter a capital."""
         filled = self.part(key, **slots)
-        return Phrase(written=_capital(filled.written), speech=_capital(filled.speech))
+        return replace(filled, written=_capital(filled.written), speech=_capital(filled.speech))
 
     def part(self, key: str, **slots: Phrase | str) -> Phrase:
         """Return the words called `key` as they stand inside a sentence."""
         phrases = {name: slot if isinstance(slot, Phrase) else same(slot) for name, slot in slots.items()}
         if self.one and f"{key}-one" in self.sentences and self.one.match(phrases["time"].written):
             key = f"{key}-one"
-        sentence = self.sentences[key]
-        return Phrase(
-            written=sentence.format(**{name: phrase.written for name, phrase in phrases.items()}),
-            speech=sentence.format(**{name: phrase.speech for name, phrase in phrases.items()}),
-        )
+        return fill(self.sentences[key], phrases)
 
 
 def same(words: str) -> Phrase:

@@ -12,7 +12,7 @@ from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import MIXUPS, explained_by, wrong_readings
 from caller.clock.reasons import Clause, reason, why_wrong
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime
-from caller.clock.wording import CODES, Register, language
+from caller.clock.wording import CODES, Register, Stop, language
 
 AT = ClockTime.parse
 REGISTERS: tuple[Register, ...] = ("digital", "analogue")
@@ -270,6 +270,7 @@ def test_a_near_miss_only_shows_its_dial() -> None:
         written="One o'clock would look like this.",
         speech="One o'clock would look like this.",
         cue=GhostDial(AT("1:00")),
+        stops=(Stop(0, "hour"),),
     )
 
 

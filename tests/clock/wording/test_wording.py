@@ -3,7 +3,7 @@ from __future__ import annotations
 import pytest
 
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime, DayTime
-from caller.clock.wording import CODES, language
+from caller.clock.wording import CODES, fill, language
 
 ALL_DAY = tuple(DayTime.from_minutes(n) for n in range(1440))
 
@@ -80,3 +80,52 @@ def test_fifteen_and_fifty_are_confusable_where_only_the_ending_differs(code: st
 def test_languages_that_do_not_spell_minutes_keep_the_plain_reading(code: str) -> None:
     each = language(code)
     assert all(each.apart(time) == each.digital(time) for time in ALL_TIMES)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_every_reading_tells_where_its_hour_and_its_minutes_begin(code: str) -> None:
+    each = language(code)
+    readings = [
+        phrase for time in ALL_TIMES for phrase in (each.digital(time), each.analogue(time), each.apart(time))
+    ]
+    readings += [phrase for time in ALL_DAY for phrase in (each.day_digital(time), each.day_part(time))]
+    for phrase in readings:
+        places = [stop.at for stop in phrase.stops]
+        assert places == sorted(set(places))
+        assert all(at == 0 or phrase.speech[at - 1] == " " for at in places), phrase
+        assert [stop.before for stop in phrase.stops] in (
+            [], ["hour"], ["hour", "minutes"], ["minutes", "hour"],
+        )  # fmt: skip
+    # Only noon and midnight, which have names of their own, do without.
+    assert sum(not phrase.stops for phrase in readings) <= 2
+
+
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("en-GB", "twenty to|five"),
+        ("en-US", "quarter after|four"),
+        ("es", "las cinco|menos veinte"),
+        ("fr", "cinq heures|moins vingt"),
+        ("de", "zwanzig vor|fünf"),
+    ],
+)
+def test_the_hour_and_the_minutes_are_told_apart(code: str, said: str) -> None:
+    phrase = language(code).analogue(ClockTime(4, 15) if "quarter" in said else ClockTime(4, 40))
+    (_, second) = phrase.stops
+    assert f"{phrase.speech[: second.at - 1]}|{phrase.speech[second.at :]}" == said
+
+
+def test_a_filled_sentence_keeps_the_places() -> None:
+    slots = {
+        "a": language("en-GB").digital(ClockTime(4, 40)),
+        "b": language("en-GB").analogue(ClockTime(9, 30)),
+    }
+    phrase = fill("From {a} to {b}.", slots)
+    assert phrase.speech == "From four forty to half past nine."
+    assert [(phrase.speech[stop.at :].split()[0], stop.before) for stop in phrase.stops] == [
+        ("four", "hour"),
+        ("forty", "minutes"),
+        ("half", "minutes"),
+        ("nine.", "hour"),
+    ]
