@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
-
-import numpy as np
-from scipy.special import ndtr
 
 from caller.clock.ladder import step_of
 from caller.record.model import USUAL_PRESENT, Judgement, RoundKept, Tally
@@ -23,10 +21,10 @@ lower border stands at 40 because with two choices half are right by guessing: f
 at work. Own choice.
 """
 
-GLANCE_SD: Final = 0.07
+GLANCE_SD: Final = 0.1
 """How far a teacher's glance over the hall may be out, as a share of the class. Own choice."""
 
-COPYING: Final = 2.0
+COPYING: Final = 3.0
 """Children who look at their neighbours are not as many answers: the class counts as so many times smaller.
 Copying breaks independence; how much is our own choice."""
 
@@ -111,8 +109,12 @@ def log_likelihood(seen: Evidence, right: float) -> float:
     teller's own error.
     """
     right = min(max(right, 1e-4), 1.0 - 1e-4)
-    spread = float(np.sqrt(right * (1.0 - right) / seen.children + seen.slack**2))
+    spread = math.sqrt(right * (1.0 - right) / seen.children + seen.slack**2)
     # The ends of the scale take all that lies beyond them.
-    below = 0.0 if seen.low <= 0.0 else float(ndtr((seen.low - right) / spread))
-    above = 1.0 if seen.high >= 1.0 else float(ndtr((seen.high - right) / spread))
-    return float(np.log(max(above - below, _LEAST_LIKELY)))
+    below = 0.0 if seen.low <= 0.0 else _normal_cdf((seen.low - right) / spread)
+    above = 1.0 if seen.high >= 1.0 else _normal_cdf((seen.high - right) / spread)
+    return math.log(max(above - below, _LEAST_LIKELY))
+
+
+def _normal_cdf(x: float) -> float:
+    return math.erfc(-x / math.sqrt(2.0)) / 2.0

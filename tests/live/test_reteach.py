@@ -1,4 +1,4 @@
-"""Room for teaching again: what is left of a lesson gets shorter by what is put in, and nothing else breaks."""
+"""What is left of a lesson gets shorter by what is put in, and nothing else breaks."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from caller.live.reteach import (
 )
 from caller.runsheet.model import Board, Call, CallKind, Countdown, Part
 
+BREATH: CallKind = "breath"
 SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "think": 1.5, "time-up": 3.0, "answer": 5.0,
           "reason": 12.0, "catch-up": 9.0, "breath": 3.0, "close": 20.0}  # fmt: skip
 
@@ -44,7 +45,9 @@ def total(calls: Sequence[Call]) -> float:
     return sum(lasts(each) for each in calls)
 
 
-def rest_of_lesson(thinks: Sequence[int], catch_ups: Sequence[int], *, taught_again: bool = False) -> list[Call]:
+def rest_of_lesson(
+    thinks: Sequence[int], catch_ups: Sequence[int], *, taught_again: bool = False
+) -> list[Call]:
     calls: list[Call] = []
 
     def add(kind: CallKind, part: Part, in_round: int | None, think_s: int = 0, hold_s: float = 0.0) -> None:
@@ -56,7 +59,8 @@ def rest_of_lesson(thinks: Sequence[int], catch_ups: Sequence[int], *, taught_ag
     for index, (think_s, count) in enumerate(zip(thinks, catch_ups, strict=True)):
         part: Part = "calm" if index == len(thinks) - 1 else "round"
         kinds: list[CallKind] = ["ready", "question", "choices", "think", "time-up", "answer", "reason"]
-        for kind in (*kinds, *["catch-up"] * count, "breath"):
+        again: list[CallKind] = ["catch-up"]
+        for kind in (*kinds, *again * count, BREATH):
             add(kind, part, index + 2, think_s if kind == "think" else 0, 2.0 if kind == "breath" else 0.0)
     add("close", "close", None)
     add("close", "close", None)

@@ -1,0 +1,103 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from caller.clock.times import ClockTime
+from caller.live.keys import Action
+from caller.live.tally import JOIN_S, NOTED, TallyTaker, Told, few_had_it, noted
+from caller.record.model import Tally
+from caller.runsheet.model import CallKind, Part, RoundFacts
+from tests.live.conftest import make_call
+
+
+def hear(taker: TallyTaker, *kinds: CallKind, in_round: int = 1) -> None:
+    for number, kind in enumerate(kinds, start=1):
+        taker.hear(make_call(number, 0.1, kind=kind, in_round=in_round))
+
+
+FACTS = RoundFacts(
+    round=1, part="round", question="read", step="quarters", time=ClockTime(9, 30), answer="left",
+    wrong=(ClockTime(10, 30),), mixups=(frozenset({"hour-to-larger"}),), moves=("march", "hop"), think_s=20,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["ready", "question", "choices", "think", "time-up"])
+def test_before_an_answer_there_is_nothing_to_tally(kind: CallKind) -> None:
+    taker = TallyTaker()
+    hear(taker, kind)
+    assert taker.press(Action.MOST) is None
+    assert taker.digit(3, 0.0) is None
+    assert not taker.waiting
+
+
+@pytest.mark.parametrize("later", [(), ("reason",), ("reason", "catch-up"), ("reason", "catch-up", "breath")])
+def test_from_the_answer_to_the_breath_a_tally_is_about_that_round(later: tuple[CallKind, ...]) -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", *later, in_round=4)
+    assert taker.press(Action.FEW) == Told((4, "round"), Tally(judgement="few"))
+
+
+def test_a_late_press_while_eyes_turn_to_the_next_clock_is_still_about_the_last_one() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", "breath", in_round=4)
+    hear(taker, "ready", in_round=5)
+    assert taker.press(Action.HALF) == Told((4, "round"), Tally(judgement="half"))
+    hear(taker, "question", in_round=5)
+    assert taker.press(Action.HALF) is None
+
+
+def test_a_presenter_means_a_tally_once_for_each_round() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", "reason")
+    waiting = [taker.waiting]
+    taker.press(Action.MOST)
+    waiting.append(taker.waiting)
+    hear(taker, "ready", "question", "think", "answer", in_round=2)
+    waiting.append(taker.waiting)
+    assert waiting == [True, False, True]
+
+
+def test_the_same_answer_said_again_does_not_ask_again() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", "reason")
+    taker.press(Action.MOST)
+    hear(taker, "answer")
+    assert not taker.waiting
+
+
+def test_two_digits_in_a_row_are_one_number_and_a_late_one_begins_anew() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer")
+
+    def missed(digit: int, now_s: float) -> int | None:
+        told = taker.digit(digit, now_s)
+        assert told is not None
+        return told.tally.missed
+
+    assert missed(1, 10.0) == 1
+    assert missed(2, 10.0 + JOIN_S) == 12
+    assert missed(3, 20.0) == 3
+    assert missed(9, 20.5) == 39
+    assert missed(9, 21.0) == 9  # there is no class of 399
+
+
+def test_a_sibling_clock_is_tallied_as_taught_again() -> None:
+    taker = TallyTaker()
+    part: Part = "reteach"
+    call = make_call(1, 0.1, kind="answer", in_round=2)
+    taker.hear(replace(call, part=part))
+    assert taker.press(Action.MOST) == Told((2, "reteach"), Tally(judgement="most"))
+
+
+def test_the_screen_answers_every_judgement_alike() -> None:
+    assert {noted(Tally(judgement=judgement)) for judgement in ("most", "half", "few")} == {NOTED}
+    assert noted(Tally(missed=12)) == "Noted. 12"
+
+
+def test_few_is_taught_again_and_so_is_no_more_than_guessing() -> None:
+    assert few_had_it(Tally(judgement="few"), FACTS)
+    assert not few_had_it(Tally(judgement="half"), FACTS)
+    assert few_had_it(Tally(missed=13), FACTS)  # 12 of 25 right: half of two choices is guessing
+    assert not few_had_it(Tally(missed=9), FACTS)

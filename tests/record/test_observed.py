@@ -1,0 +1,54 @@
+from __future__ import annotations
+
+import math
+
+import pytest
+from scipy.stats import binom
+
+from caller.record.model import Tally
+from caller.record.observed import Evidence, evidence, known_share, log_likelihood, right_share, skill_of
+from tests.record.conftest import a_round
+
+
+def test_nineteen_of_twenty_five_right_are_half_known_with_two_choices() -> None:
+    """The standard correction for guessing, 2 c - 1: 76 per cent right are 52 per cent known."""
+    assert known_share(19 / 25, 1 / 2) == pytest.approx(0.52)
+    assert known_share(2 / 3, 1 / 3) == pytest.approx(0.5)
+    assert known_share(0.4, 1 / 2) == 0.0
+
+
+def test_a_count_of_those_who_missed_it_is_a_share_to_half_a_child() -> None:
+    assert right_share(Tally(missed=6), 25) == pytest.approx((18.5 / 25, 19.5 / 25))
+    assert right_share(Tally(missed=0), 25) == pytest.approx((24.5 / 25, 1.0))
+    assert right_share(Tally(missed=40), 25) == (0.0, 0.5 / 25)
+
+
+@pytest.mark.parametrize("right", [0.2, 0.5, 0.76, 0.9])
+def test_a_counted_tally_is_as_likely_as_the_binomial_says(right: float) -> None:
+    """Against scipy.stats.binom, for children who answer on their own; the normal is near it, not exact."""
+    seen = Evidence(
+        skill="quarters", mixups=frozenset(), by_guessing=0.5,
+        low=18.5 / 25, high=19.5 / 25, slack=0.0, children=25,
+    )  # fmt: skip
+    assert math.exp(log_likelihood(seen, right)) == pytest.approx(binom.pmf(19, 25, right), abs=0.02)
+
+
+def test_judgements_together_cover_every_share() -> None:
+    shares = [right_share(Tally(judgement=judgement), 25) for judgement in ("few", "half", "most")]
+    assert [share[0] for share in shares] + [1.0] == [0.0] + [share[1] for share in shares]
+
+
+def test_an_untallied_round_tells_nothing() -> None:
+    assert evidence(a_round(1, "9:30", "10:30", None, 0.0)) is None
+
+
+def test_a_wrong_reading_counts_for_every_mixup_that_explains_it() -> None:
+    """The rules E3 and E4 give the same wrong time past the half hour: one answer cannot tell them apart."""
+    seen = evidence(a_round(1, "7:45", "8:45", Tally(judgement="few"), 0.0))
+    assert seen is not None
+    assert seen.mixups == {"hour-to-nearest", "hour-to-larger"}
+
+
+def test_an_easy_clock_in_a_harder_lesson_tells_of_the_easy_step() -> None:
+    assert skill_of(a_round(1, "9:00", "12:45", None, 0.0)) == "o-clock"
+    assert skill_of(a_round(1, "9:30", "10:30", None, 0.0)) == "half-past"
