@@ -19,6 +19,7 @@ VERBS: Final = {
     "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
     "show": "print a lesson's run sheet with start times",
     "plan": "plan a lesson or a term for a class",
+    "handover": "make a folder from which anyone can lead the next lesson",
     "record": "tell what a class has shown, copy the record, or forget a class",
     "check": "look a lesson over: what must be mended, and what could be better",
     "export": "write a lesson as a video, sound, captions, a sheet of paper or a web page",

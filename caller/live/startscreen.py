@@ -2,29 +2,31 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from pathlib import Path
+from typing import Final
 
 from caller.clock.times import ClockTime
 from caller.errors import UserError
 from caller.lesson.library import ready_lessons
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
+from caller.live.afterwards import show_what_happened
+from caller.live.carry_on import CutOff, cut_off, give_up
+from caller.live.choosing import choose
+from caller.live.leading import for_carrying_on, for_lesson
 from caller.live.session import Ending, Options, run
-from caller.live.window import Click, Window
+from caller.live.standing_in import stand_in
+from caller.live.window import Window
 from caller.paths import user_data
 from caller.runsheet.prelude import prelude
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen.menu import Menu, Tile, tile_places
+from caller.screen.menu import Tile
 from caller.sound.voice import VoiceBox
 
-TITLE = "Which lesson?"
-HINT = "Arrow keys or presenter: choose. Enter or the presenter's stop key: take it. Escape: leave."
-_FRAME_S = 1 / 30
-_FORWARD = frozenset({"right", "page down", "tab"})
-_BACKWARD = frozenset({"left", "page up"})
-_TAKE = frozenset({"return", "enter", "space", "b", ".", "f5"})
+TITLE: Final = "Which lesson?"
+WAS_CUT_OFF: Final = "This lesson was cut off. Carry on?"
+_STAND_IN: Final = Tile(title="I am standing in", note="two questions, and go")
 
 
 def lessons_on_offer() -> dict[Path, Lesson]:
@@ -43,16 +45,25 @@ def start(window: Window, options: Options) -> None:
     """Lead from the picture of a lesson to its end, and back, until the teacher leaves."""
     selected = 0
     with VoiceBox() as voice:
+        _carry_on(window, options, voice)
         while True:
             offered = list(lessons_on_offer().values())
-            chosen = _choose(window, [_tile(lesson) for lesson in offered], selected)
+            tiles = [_STAND_IN, *(_tile(lesson) for lesson in offered)]
+            chosen = choose(window, tiles, title=TITLE, selected=selected, controls=options.controls)
             if chosen is None:
                 return
             selected = chosen
-            lead(offered[chosen], window, options, voice)
+            if chosen > 0:
+                lead(offered[chosen - 1], window, options, voice)
+                continue
+            lesson = stand_in(window, voice, options.controls)
+            if lesson is not None:
+                lead(lesson, window, options, voice, standing_in=True)
 
 
-def lead(lesson: Lesson, window: Window, options: Options, voice: VoiceBox) -> None:
+def lead(
+    lesson: Lesson, window: Window, options: Options, voice: VoiceBox, *, standing_in: bool = False
+) -> None:
     """Check the sound, show the safety points, and run the lesson; stopping any of them ends it."""
     run_sheet = make_run_sheet(lesson)
     before = prelude(lesson)
@@ -63,7 +74,31 @@ def lead(lesson: Lesson, window: Window, options: Options, voice: VoiceBox) -> N
             ending = run(replace(before, calls=(call,)), window, asking, voice, soon=run_sheet)
         if ending is Ending.STOPPED:
             return
-    run(run_sheet, window, options, voice)
+    run(run_sheet, window, for_lesson(lesson, run_sheet, options, stand_in=standing_in), voice)
+    show_what_happened(window, lesson.class_name, options.controls)
+
+
+def _carry_on(window: Window, options: Options, voice: VoiceBox) -> None:
+    """Offer to carry on with a lesson that was cut off."""
+    cut = cut_off()
+    if cut is None:
+        return
+    tiles = [_cut_tile(cut), Tile(title="No", note="choose a lesson")]
+    chosen = choose(window, tiles, title=WAS_CUT_OFF, controls=options.controls)
+    if chosen == 0:
+        run(cut.run_sheet, window, for_carrying_on(cut, options), voice)
+        show_what_happened(window, cut.kept.class_name, options.controls)
+    elif chosen == 1:
+        give_up(cut.kept.number)
+
+
+def _cut_tile(cut: CutOff) -> Tile:
+    coming = (dial.time for call in cut.run_sheet.calls[cut.first :] for dial in call.board.dials)
+    where = f"at clock {cut.round}" if cut.round else "where it stopped"
+    note = ", ".join(part for part in (cut.kept.class_name, cut.kept.title) if part)
+    return Tile(
+        title=f"Carry on {where}", note=note, time=next((time for time in coming if time is not None), None)
+    )
 
 
 def _tile(lesson: Lesson) -> Tile:
@@ -71,48 +106,3 @@ def _tile(lesson: Lesson) -> Tile:
     length = f"{lesson.minutes} min" if lesson.minutes else ""
     note = ", ".join(part for part in (lesson.class_name, length) if part)
     return Tile(title=lesson.title or "Lesson", note=note, time=times[0] if times else None)
-
-
-def _choose(window: Window, tiles: list[Tile], selected: int) -> int | None:
-    """Return the number of the tile that was taken, or None when the teacher leaves."""
-    while True:
-        began_s = time.monotonic()
-        for pressed in window.inputs():
-            if isinstance(pressed, Click):
-                touched = _touched(window, tiles, selected, pressed)
-                if touched is not None:
-                    return touched
-            elif pressed.key == "escape":
-                return None
-            elif pressed.key in _TAKE and tiles:
-                return selected
-            else:
-                selected = _moved(window, tiles, selected, pressed.key)
-        window.show(_menu(tiles, selected))
-        time.sleep(max(_FRAME_S - (time.monotonic() - began_s), 0.0))
-
-
-def _menu(tiles: list[Tile], selected: int) -> Menu:
-    return Menu(tiles=tuple(tiles), selected=selected, title=TITLE, hint=HINT)
-
-
-def _moved(window: Window, tiles: list[Tile], selected: int, key: str) -> int:
-    rows = _columns(window, tiles, selected)
-    step = 1 if key in _FORWARD else -1 if key in _BACKWARD else {"down": rows, "up": -rows}.get(key, 0)
-    moved = selected + step
-    if abs(step) == 1:
-        return moved % len(tiles)  # a presenter has no other way back to the first
-    return moved if 0 <= moved < len(tiles) else selected
-
-
-def _columns(window: Window, tiles: list[Tile], selected: int) -> int:
-    places = tile_places(_menu(tiles, selected), *window.size).tiles.values()
-    first = min(place.y for place in places)
-    return sum(place.y == first for place in places)
-
-
-def _touched(window: Window, tiles: list[Tile], selected: int, click: Click) -> int | None:
-    for number, place in tile_places(_menu(tiles, selected), *window.size).tiles.items():
-        if place.x <= click.x <= place.x + place.width and place.y <= click.y <= place.y + place.height:
-            return number
-    return None
