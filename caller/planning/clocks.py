@@ -78,11 +78,10 @@ class ClockBag:
         return sorted(drawn, key=lambda clock: clock.hardness)
 
     def one(self, code: str, *, easy: bool = False) -> Clock:
-        """Draw one clock of a step; an `easy` one from its easier half."""
+        """Draw one clock of a step; an `easy` one from its easier half, if that has one left."""
         clocks = pool(code)
-        if easy:
-            clocks = clocks[: (len(clocks) + 1) // 2]
-        return self._one(clocks)
+        easier = clocks[: (len(clocks) + 1) // 2]
+        return self._one(easier if easy and any(map(self._fresh, easier)) else clocks)
 
     def _one(self, clocks: Sequence[Clock]) -> Clock:
         fresh = [clock for clock in clocks if self._fresh(clock)]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -11,7 +12,8 @@ from typing import Final
 
 from caller.clock.times import ClockTime
 from caller.errors import UserError
-from caller.lesson.model import MOST_ROUNDS, Close, Example, Lesson, Opening, Practice, Round
+from caller.lesson.model import MOST_ROUNDS, CatchUp, Close, Example, Lesson, Opening, Practice, Round
+from caller.moves.catalogue import find
 from caller.moves.dose import CALM_S, WARM_UP_S, Dose
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import Clock, ClockBag, Recent
@@ -40,9 +42,11 @@ _MOST_THINK_S: Final = (30, 35)  # under eight years, and from eight years
 _EIGHT_Y: Final = 8.0
 
 _LONGEST_WARM_UP_S: Final = 300.0  # 5 to 10 minutes is what handbooks name (from memory); a quarter at most
+_WARM_UP_MOVE_S: Final = 75.0
 _WARM_UP_SHARES: Final = (0.1, 0.25)
 _LOOSER_THINK_S: Final = 4  # where nothing else fits, so much less to think, and the warm-up counts for more
 _BREATH_S: Final = 7.0
+_FEW_BREATHS, _MOST_BREATHS = 2, 8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +55,7 @@ class Shape:
 
     example: bool
     practice: bool
+    brief: bool = False  # no catch-up, and fewer breaths
     enough_rounds: bool = True
 
 
@@ -59,7 +64,8 @@ _SHAPES: Final = (
     Shape(example=True, practice=True),
     Shape(example=True, practice=False),
     Shape(example=False, practice=False),
-    Shape(example=False, practice=False, enough_rounds=False),
+    Shape(example=False, practice=False, brief=True),
+    Shape(example=False, practice=False, brief=True, enough_rounds=False),
 )
 _MINUTES_A_ROUND: Final = 3.2
 
@@ -195,7 +201,7 @@ class _Planner:
                     partial(self._lesson_of, shape, warm_up),
                     lambda lesson: self.lengths.layouts(self._run_sheet(lesson)),
                     seconds=60.0 * self.minutes,
-                    limits=self._limits(shape),
+                    limits=self._limits(shape, warm_up),
                     warm_up_share=active_share(warm_up, age_y=school_class.age_y),
                 )
             except NoFitError:
@@ -210,14 +216,15 @@ class _Planner:
     def _lesson_of(self, shape: Shape, warm_up: tuple[str, ...], rounds: int) -> Lesson:
         return self._composed(rounds, shape, warm_up)[0]
 
-    def _limits(self, shape: Shape) -> Limits:
+    def _limits(self, shape: Shape, warm_up: tuple[str, ...]) -> Limits:
         least, most = (share * 60.0 * self.minutes for share in _WARM_UP_SHARES)
         think_s = _LEAST_THINK_S.get(self.focus, _LEAST_THINK_FINE_S)
         if not shape.enough_rounds:
             think_s, least, most = think_s - _LOOSER_THINK_S, 0.5 * least, 2 * most
+        most = min(most, _LONGEST_WARM_UP_S, _WARM_UP_MOVE_S * len(warm_up))
         return Limits(
             think_s=(think_s, _MOST_THINK_S[self.school_class.age_y >= _EIGHT_Y]),
-            warm_up_s=(round(min(least, WARM_UP_S)), round(min(most, _LONGEST_WARM_UP_S))),
+            warm_up_s=(round(min(least, WARM_UP_S, most)), round(most)),
             fewest_rounds=max(2, round(self.minutes / _MINUTES_A_ROUND)) if shape.enough_rounds else 1,
             most_rounds=MOST_ROUNDS,
         )
@@ -239,6 +246,7 @@ class _Planner:
         example = bag.one(self.focus, easy=True).dial if shape.example else None
         practice = bag.one(self.focus, easy=True).dial if shape.practice else None
         moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, seed=self.seed)
+        asked = _rounds(clocks, moves)
         lesson = Lesson(
             title=title(self.focus, school_class.language),
             class_name=school_class.name,
@@ -256,8 +264,9 @@ class _Planner:
             practice=Practice(
                 time=practice, moves=moves.for_practice() if shape.practice else (), skip=not shape.practice
             ),
-            rounds=_rounds(clocks, moves),
-            close=Close(breaths=min(8, max(3, round(CALM_S / 2 / _BREATH_S)))),
+            rounds=asked,
+            catch_up=CatchUp(kind="none" if shape.brief else "everyone"),
+            close=Close(breaths=_FEW_BREATHS if shape.brief else _breaths(asked[-1].moves)),
         )
         return lesson, tuple(clocks), tuple(bag.again)
 
@@ -290,3 +299,9 @@ def _rounds(clocks: Sequence[Clock], moves: MovePicker) -> tuple[Round, ...]:
             made = replace(made, change_minutes=clock.change_minutes)
         rounds.append(made)
     return tuple(rounds)
+
+
+def _breaths(last_moves: tuple[str, ...]) -> int:
+    """Return how many slow breaths make the end calm enough, with or without calm moves before them."""
+    calm = last_moves and all(find(slug).kind in {"stretch", "seated"} for slug in last_moves)
+    return min(_MOST_BREATHS, math.ceil((CALM_S / 2 if calm else CALM_S) / _BREATH_S))

@@ -1,0 +1,137 @@
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from caller.cli import main, plan
+from caller.lesson.reading import read_lesson
+from caller.planning.lengths import SpokenLengths
+from tests.planning.fakes import quiet_lengths
+
+
+@pytest.fixture(autouse=True)
+def _quiet(monkeypatch: pytest.MonkeyPatch) -> None:
+    @contextmanager
+    def quietly() -> Iterator[SpokenLengths]:
+        yield quiet_lengths()
+
+    monkeypatch.setattr(plan, "spoken_lengths", quietly)
+
+
+@pytest.fixture
+def terns(tmp_path: Path) -> Path:
+    path = tmp_path / "terns.toml"
+    path.write_text('name = "Terns"\nage = "6-7"\nstep = "quarters"\nminutes = 15\n', encoding="utf-8")
+    return path
+
+
+def test_a_lesson_is_written_and_five_lines_say_why(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    to = tmp_path / "monday.toml"
+    assert main(["plan", str(terns), "--to", str(to)]) == 0
+    said = capsys.readouterr().out.splitlines()
+    assert [line.partition(":")[0] for line in said] == ["Clocks", "Questions", "Time", "Moves", "Sides"]
+    lesson = read_lesson(to)
+    assert (lesson.class_name, lesson.minutes, lesson.step) == ("Terns", 15, "quarters")
+    assert to.read_text(encoding="utf-8").startswith(
+        "# Planned for the Terns: quarter past and quarter to, 15 minutes.\n"
+    )
+
+
+def test_minutes_focus_and_seed_change_the_lesson(terns: Path, tmp_path: Path) -> None:
+    to = tmp_path / "monday.toml"
+    main(["plan", str(terns), "--to", str(to), "--minutes", "10", "--focus", "fives-past", "--seed", "5"])
+    lesson = read_lesson(to)
+    assert (lesson.minutes, lesson.step) == (10, "fives-past")
+    other = tmp_path / "tuesday.toml"
+    main(["plan", str(terns), "--to", str(other), "--minutes", "10", "--focus", "fives-past", "--seed", "6"])
+    assert read_lesson(other) != lesson
+
+
+def test_a_term_is_a_folder_of_lessons_with_an_overview(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    to = tmp_path / "autumn"
+    assert main(["plan", str(terns), "--weeks", "2", "--per-week", "3", "--to", str(to)]) == 0
+    assert capsys.readouterr().out == f"6 lessons for the Terns. The overview is {to / 'overview.md'}.\n"
+    lessons = sorted(to.glob("*.toml"))
+    assert len(lessons) == 6
+    page = (to / "overview.md").read_text(encoding="utf-8")
+    assert all(path.name in page and read_lesson(path).class_name == "Terns" for path in lessons)
+
+
+def _told(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
+    assert main(words) == 2
+    return capsys.readouterr().err
+
+
+def test_a_file_that_is_there_is_kept_unless_told_otherwise(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    to = tmp_path / "monday.toml"
+    to.write_text("mine", encoding="utf-8")
+    told = _told(["plan", str(terns), "--to", str(to)], capsys)
+    assert told == f"caller: {to} is there already. Choose another name, or add --replace.\n"
+    assert to.read_text(encoding="utf-8") == "mine"
+    assert main(["plan", str(terns), "--to", str(to), "--replace"]) == 0
+    assert read_lesson(to).class_name == "Terns"
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["--minutes", "4"], "--minutes 4: choose from 5 to 60."),
+        (["--weeks", "0"], "--weeks 0: choose from 1 to 52."),
+        (["--weeks", "2", "--per-week", "9"], "--per-week 9: choose from 1 to 5."),
+        (["--per-week", "2"], "--per-week is for a term: write --weeks as well, or leave it out."),
+        (["--weeks", "52", "--per-week", "5"], "That is more than 120 lessons. Plan a shorter term."),
+        (["--seed", "-1"], "--seed -1: choose from 0 to 2147483647."),
+    ],
+)
+def test_what_cannot_be_meant_is_told(
+    words: list[str], told: str, terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert (
+        _told(["plan", str(terns), "--to", str(tmp_path / "x.toml"), *words], capsys) == f"caller: {told}\n"
+    )
+
+
+def test_a_lessons_name_ends_in_toml(terns: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert _told(["plan", str(terns), "--to", "monday"], capsys) == (
+        'caller: --to monday: a lesson\'s name ends in .toml, like "monday.toml".\n'
+    )
+
+
+def test_a_hall_file_must_stand_beside_the_lesson(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    (tmp_path / "our-hall.toml").write_text('like = "gym"\n', encoding="utf-8")
+    auks = tmp_path / "auks.toml"
+    auks.write_text('name = "Auks"\nhall = "our-hall.toml"\nminutes = 15\n', encoding="utf-8")
+    elsewhere = tmp_path / "elsewhere" / "monday.toml"
+    assert _told(["plan", str(auks), "--to", str(elsewhere)], capsys) == (
+        'caller: The lesson needs the hall file "our-hall.toml" beside it. '
+        "Write it into the folder of the class file.\n"
+    )
+    beside = tmp_path / "monday.toml"
+    assert main(["plan", str(auks), "--to", str(beside)]) == 0
+    assert read_lesson(beside).hall == "our-hall.toml"
+
+
+def test_pupils_names_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "terns.toml"
+    path.write_text('name = "Terns"\npupils = ["Ann", "Bo"]\n', encoding="utf-8")
+    told = _told(["plan", str(path), "--to", str(tmp_path / "x.toml")], capsys)
+    assert told.startswith(
+        "caller: terns.toml, line 2, column 1: pupils: this looks like a list of pupils' names."
+    )
+
+
+def test_a_folder_that_cannot_be_written_is_told(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    to = tmp_path / "file" / "monday.toml"
+    assert "cannot be written (" in _told(["plan", str(terns), "--to", str(to)], capsys)

@@ -1,0 +1,36 @@
+from __future__ import annotations
+
+from random import Random
+from typing import get_args
+
+import pytest
+
+from caller.planning.classfile import Reading
+from caller.planning.clocks import ClockBag
+from caller.planning.kinds import with_kinds
+
+
+def _kinds(step: str, count: int, reading: Reading) -> list[str | None]:
+    return [clock.kind for clock in with_kinds(ClockBag((), Random(1)).rising(step, count), reading)]
+
+
+@pytest.mark.parametrize("reading", get_args(Reading))
+def test_every_round_has_a_kind_and_the_first_and_the_last_are_read(reading: Reading) -> None:
+    kinds = _kinds("quarters", 9, reading)
+    assert None not in kinds
+    assert kinds[0] == kinds[-1] == "read"
+
+
+def test_children_who_do_not_read_words_are_asked_to_find_more_often_than_fluent_readers() -> None:
+    assert _kinds("half-past", 12, "none").count("find") > _kinds("half-past", 12, "fluent").count("find")
+
+
+def test_nobody_is_asked_to_show_single_minutes_with_the_arms() -> None:
+    for reading in get_args(Reading):
+        assert "be-the-clock" not in _kinds("minutes", 20, reading)
+    assert "be-the-clock" in _kinds("quarters", 20, "early")
+
+
+def test_a_clock_that_brings_its_own_kind_keeps_it() -> None:
+    assert set(_kinds("day-parts", 6, "early")) == {"day-part"}
+    assert set(_kinds("elapsed", 12, "early")) == {"later", "earlier"}
