@@ -85,7 +85,8 @@ class Pieces:
         if key not in self._known:
             # Names inside a drawing count from nought in each; on one page they must differ.
             root = ET.fromstring(_NAME.sub(rf"\g<1>{key.hex()[:8]}-", svg.decode()))
-            self._known[key] = self.symbols.number_of(tuple(self._piece(element) for element in root))
+            pieces = (self._piece(element) for element in root if element.get("d") != "")
+            self._known[key] = self.symbols.number_of(tuple(pieces))
         return self._known[key]
 
     def path(self, data: str) -> int:

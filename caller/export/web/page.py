@@ -125,15 +125,13 @@ def board_in_words(board: Board) -> str:
 
 def _captions(layouts: Sequence[CallLayout], starts: Sequence[int]) -> dict[str, list[Any]]:
     """Return every caption with its start, for the phone's line under the picture."""
-    found = Track()
-    words = [""]
-    found.add(0, 0)
+    starts_ms, words = [0], [""]
     for layout, start in zip(layouts, starts, strict=False):
         for span in layout.spans:
             if span.line.written:
+                starts_ms.append(round(1000 * seconds_of(start + span.start)))
                 words.append(span.line.written)
-                found.add(round(1000 * seconds_of(start + span.start)), len(words) - 1)
-    return {"starts_ms": found.starts_ms, "words": words}
+    return {"starts_ms": starts_ms, "words": words}
 
 
 def _json(data: Mapping[str, Any]) -> str:
