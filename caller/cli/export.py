@@ -13,7 +13,7 @@ from caller.export.job import RATES, SIZES, Job, Options
 from caller.export.programme import Programme
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.runsheet.sequence import make_run_sheet
+from caller.planning.staging import stage_of
 from caller.screen.theme import THEMES
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -59,8 +59,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Write the files."""
     if arguments.to is not None:
         writer_for(arguments.to)
-    lesson = find_lesson(arguments.lesson)
-    run_sheet = make_run_sheet(read_lesson(lesson))
+    path = find_lesson(arguments.lesson)
+    lesson = read_lesson(path)
+    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
     options = Options(
         size=arguments.size,
         fps=arguments.fps,
@@ -80,8 +81,8 @@ def run(arguments: argparse.Namespace) -> int:
             print(f"Wrote {arguments.to}.")
             return 0
         written = 0
-        for path in export_all(job_for, arguments.all, lesson.stem):
-            print(f"Wrote {path}.")
+        for written_to in export_all(job_for, arguments.all, path.stem):
+            print(f"Wrote {written_to}.")
             written += 1
         if written < len(WRITERS):
             print(f"{len(WRITERS) - written} files were already there, from the same lesson and options.")

@@ -16,7 +16,7 @@ from caller.live.run_log import RunLog
 from caller.live.session import Options
 from caller.live.session import run as run_lesson
 from caller.live.window import Window
-from caller.runsheet.sequence import make_run_sheet
+from caller.planning.staging import stage_of
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
 
@@ -37,8 +37,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
-    lesson = read_lesson(find_lesson(arguments.lesson))
-    run_sheet = make_run_sheet(lesson)
+    path = find_lesson(arguments.lesson)
+    lesson = read_lesson(path)
+    stage = stage_of(lesson.hall, path.parent)
+    run_sheet = stage.run_sheet(lesson)
     _check_round(arguments.first_round, len(run_sheet.rounds))
     controls = controls_of()
     cut = _cut_off(lesson, arguments)
@@ -49,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
         try:
             with VoiceBox() as voice:
                 if cut is None:
-                    run_lesson(run_sheet, window, for_lesson(lesson, run_sheet, options), voice)
+                    run_lesson(run_sheet, window, for_lesson(lesson, stage, run_sheet, options), voice)
                 else:
                     run_lesson(cut.run_sheet, window, for_carrying_on(cut, options), voice)
         finally:

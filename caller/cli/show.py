@@ -10,8 +10,8 @@ from pathlib import Path
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
+from caller.planning.staging import stage_of
 from caller.runsheet.model import Call, RunSheet
-from caller.runsheet.sequence import make_run_sheet
 from caller.runsheet.serial import as_dict
 from caller.runsheet.table import as_table
 from caller.sound.tones import load_tones
@@ -35,7 +35,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the run sheet, with the start of every call by its real spoken length."""
-    run_sheet = make_run_sheet(read_lesson(find_lesson(arguments.lesson)))
+    path = find_lesson(arguments.lesson)
+    lesson = read_lesson(path)
+    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
     with VoiceBox() as voice:
         if arguments.play is not None:
             _play(run_sheet, _numbered(run_sheet, arguments.play), voice, mute=arguments.mute)

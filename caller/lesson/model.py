@@ -133,7 +133,10 @@ class Lesson:
     minutes: int | None = key(None, Whole(1, 120, "minutes"), "The length of the period, if it has to fit.")
     think_seconds: int = key(25, Whole(3, 120, "seconds"), "Time to think and to do the move.")
     choices: int = key(2, Whole(2, 3, "choices"), "Two or three choices in a round.")
-    hall: str = key("", FileName(), "A hall file beside this one.")
+    hall: str = key("", FileName(), 'A hall file beside this one, or a ready-made hall such as "gym".')
+    quiet_gate_seconds: int = key(
+        0, Whole(0, 60, "seconds"), "Wait so long for quiet after a catch-up, by the microphone; 0 does not wait."
+    )
     space_m: float = key(2.0, Number(0.5, 10.0, "metres"), "Free floor for each child, across, in metres.")
     shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")
     wet: bool = key(False, Flag(), "true where the floor may be damp: no jumps, no floor moves.")

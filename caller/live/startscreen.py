@@ -15,12 +15,13 @@ from caller.live.afterwards import show_what_happened
 from caller.live.carry_on import CutOff, cut_off, give_up
 from caller.live.choosing import choose
 from caller.live.leading import for_carrying_on, for_lesson
+from caller.live.next_lesson import class_files
 from caller.live.session import Ending, Options, run
 from caller.live.standing_in import stand_in
 from caller.live.window import Window
 from caller.paths import user_data
+from caller.planning.staging import Stage, stage_of
 from caller.runsheet.prelude import prelude
-from caller.runsheet.sequence import make_run_sheet
 from caller.screen.menu import Tile
 from caller.sound.voice import VoiceBox
 
@@ -29,13 +30,17 @@ WAS_CUT_OFF: Final = "This lesson was cut off. Carry on?"
 _STAND_IN: Final = Tile(title="I am standing in", note="two questions, and go")
 
 
-def lessons_on_offer() -> dict[Path, Lesson]:
-    """Return the teacher's own lessons, then the ready ones; scripts that cannot be read are left out."""
+def lessons_on_offer() -> dict[Path, tuple[Lesson, Stage]]:
+    """Return the teacher's own lessons, then the ready ones, each with where it happens.
+
+    Scripts that cannot be read are left out.
+    """
     own = sorted((user_data() / "lessons").glob("*.toml"))
-    readable: dict[Path, Lesson] = {}
+    readable: dict[Path, tuple[Lesson, Stage]] = {}
     for path in [*own, *ready_lessons().values()]:
         try:
-            readable[path] = read_lesson(path)
+            lesson = read_lesson(path)
+            readable[path] = lesson, stage_of(lesson.hall, path.parent)
         except UserError:
             continue  # `caller check` says what is wrong with it; the start screen offers what works
     return readable
@@ -48,25 +53,32 @@ def start(window: Window, options: Options) -> None:
         _carry_on(window, options, voice)
         while True:
             offered = list(lessons_on_offer().values())
-            tiles = [_STAND_IN, *(_tile(lesson) for lesson in offered)]
+            tiles = [_STAND_IN, *(_tile(lesson) for lesson, _ in offered)]
             chosen = choose(window, tiles, title=TITLE, selected=selected, controls=options.controls)
             if chosen is None:
                 return
             selected = chosen
             if chosen > 0:
-                lead(offered[chosen - 1], window, options, voice)
+                lead(*offered[chosen - 1], window, options, voice)
                 continue
             lesson = stand_in(window, voice, options.controls)
             if lesson is not None:
-                lead(lesson, window, options, voice, standing_in=True)
+                stage = stage_of(lesson.hall, class_files())
+                lead(lesson, stage, window, options, voice, standing_in=True)
 
 
 def lead(
-    lesson: Lesson, window: Window, options: Options, voice: VoiceBox, *, standing_in: bool = False
+    lesson: Lesson,
+    stage: Stage,
+    window: Window,
+    options: Options,
+    voice: VoiceBox,
+    *,
+    standing_in: bool = False,
 ) -> None:
     """Check the sound, show the safety points, and run the lesson; stopping any of them ends it."""
-    run_sheet = make_run_sheet(lesson)
-    before = prelude(lesson)
+    run_sheet = stage.run_sheet(lesson)
+    before = prelude(lesson, delivery=stage.delivery)
     asking = replace(options, confirm_stop=False, first_round=None)
     for call in before.calls:
         ending = Ending.ENDED
@@ -74,7 +86,8 @@ def lead(
             ending = run(replace(before, calls=(call,)), window, asking, voice, soon=run_sheet)
         if ending is Ending.STOPPED:
             return
-    run(run_sheet, window, for_lesson(lesson, run_sheet, options, stand_in=standing_in), voice)
+    asked = for_lesson(lesson, stage, run_sheet, options, stand_in=standing_in)
+    run(run_sheet, window, asked, voice)
     show_what_happened(window, lesson.class_name, options.controls)
 
 
