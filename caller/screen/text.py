@@ -5,6 +5,7 @@ Widths are measured once at a large size and scaled, which holds because the fon
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
@@ -64,7 +65,8 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def _wrap(text: str, size: float, width: float, bold: bool) -> list[str] | None:
     """Fill lines greedily; None when a single word is wider than the line."""
     lines: list[str] = []
-    for word in text.split():
+    # A no-break space (before a French "!") is no place to break; `split()` would break there.
+    for word in re.split(r"[ \n]+", text.strip(" \n")):
         if width_of(word, size, bold) > width:
             return None
         if lines and width_of(f"{lines[-1]} {word}", size, bold) <= width:

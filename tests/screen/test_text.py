@@ -77,3 +77,10 @@ def test_a_block_begins_where_it_is_told() -> None:
     assert top == pytest.approx(30, abs=1.5)
     assert right <= 50 + block.width + 1
     assert bottom <= 30 + block.height
+
+
+def test_a_line_never_breaks_at_a_no_break_space() -> None:
+    text = "Bravo les sternes\u00a0!"
+    for width in range(60, 400, 10):
+        lines = fit(text, width=width, height=200, largest=40, lines=4).lines
+        assert not any(line.startswith("!") for line in lines)
