@@ -13,7 +13,7 @@ from caller.hall.bands import Bands
 from caller.hall.grid import floor_map, last_row_sti
 from caller.hall.intelligibility import letter, word, words_heard
 from caller.hall.levels import critical_distance_m
-from caller.hall.model import Hall
+from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS, Hall
 from caller.hall.placing import (
     ENOUGH_OVER_NOISE_DB,
     NOTICEABLE_STI,
@@ -232,6 +232,16 @@ def _picture(hall: HallReport) -> list[Advice]:
             f"The numerals can be read only to {lines.numerals_readable_to_m:.0f} m: make the picture"
             f" {lines.image_height_needed_m:.1f} m high, or bring the last row closer."
         )
+    else:
+        smaller = {
+            words: lines.numerals_readable_to_m * share / DIAL_RADIUS_PER_IMAGE_HEIGHT
+            for words, share in SMALLER_DIALS.items()
+        }
+        short = [f"{to_m:.0f} m with {words}" for words, to_m in smaller.items() if to_m < lines.distance_m]
+        if short:
+            found.append(
+                f"Where the dial is drawn smaller, its numerals can be read to {' and '.join(short)}."
+            )
     return [Advice(topic="picture", text=text) for text in found]
 
 

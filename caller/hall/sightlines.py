@@ -10,14 +10,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from caller.hall.model import Hall
+from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, Hall
 
 # The smallest gap the eye resolves, in minutes of arc: 20/20 is 1' by definition, so 20/40 is 2'.
 DESIGN_ACUITY_ARCMIN = 2.0
 MARGIN_ACUITY_ARCMIN = 3.0
 READING_HEIGHT_ARCMIN = 20.0  # ISO 9241-3 and ANSI/HFES 100: at least 16', preferably 20' to 22'.
 GLANCE = 2.0  # Judgement: a detail must be twice the bare limit to be caught at a glance.
-NUMERAL_HEIGHT_PER_RADIUS = 0.16
+NUMERAL_HEIGHT_PER_RADIUS = 0.165  # as the dial is drawn: a test holds it against the drawing
 PRECISIONS_MIN = (1, 5, 15, 30, 60)
 DEG_PER_MINUTE = 6.0
 
@@ -84,7 +84,7 @@ def image_height_for_m(
     *,
     precision_minutes: int = 1,
     numeral_height_per_radius: float = NUMERAL_HEIGHT_PER_RADIUS,
-    dial_radius_per_image_height: float = 0.45,
+    dial_radius_per_image_height: float = DIAL_RADIUS_PER_IMAGE_HEIGHT,
 ) -> float:
     """Return the image height that shows marks of this precision and 20' numerals at `distance_m`."""
     for_numerals = size_seen_m(distance_m, READING_HEIGHT_ARCMIN) / numeral_height_per_radius

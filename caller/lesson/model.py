@@ -135,7 +135,7 @@ class Lesson:
     choices: int = key(2, Whole(2, 3, "choices"), "Two or three choices in a round.")
     hall: str = key("", FileName(), 'A hall file beside this one, or a ready-made hall such as "gym".')
     quiet_gate_seconds: int = key(
-        0, Whole(0, 60, "seconds"), "Wait so long for quiet after a catch-up, by the microphone; 0 does not wait."
+        0, Whole(0, 60, "seconds"), "Wait so long for quiet after a catch-up, by microphone; 0 does not wait."
     )
     space_m: float = key(2.0, Number(0.5, 10.0, "metres"), "Free floor for each child, across, in metres.")
     shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")

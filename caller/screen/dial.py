@@ -21,7 +21,7 @@ from caller.screen.theme import Theme
 RIM = 0.03
 MARK_OUTER, MARK_INNER, HOUR_MARK_INNER = 0.95, 0.885, 0.85
 MARK_WIDTH, HOUR_MARK_WIDTH = 0.018, 0.034
-NUMERAL_HEIGHT = 0.165  # at least 0.16: what the sight-line rules of the hall count on
+NUMERAL_HEIGHT = 0.165  # what the sight lines of the hall count on
 NUMERAL_AT = 0.705
 NUMERAL_REACH = 0.82  # no corner of a numeral comes nearer to the marks
 HUB = 0.06

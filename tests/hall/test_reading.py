@@ -94,7 +94,7 @@ def test_a_shorter_hall_like_a_ready_made_one_gets_rows_that_fit() -> None:
 
 def test_a_diagonal_replaces_the_ready_made_halls_picture() -> None:
     hall = parse_hall('like = "gym"\n[screen]\ndiagonal_inches = 55\n', "hall.toml")
-    assert hall.screen.dial_radius_m == pytest.approx(0.308, abs=0.0005)
+    assert hall.screen.image_height_m == pytest.approx(0.685, abs=0.0005)  # a 55-inch 16:9 screen
 
 
 @pytest.mark.parametrize("name", preset_names())

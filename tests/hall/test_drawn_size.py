@@ -1,0 +1,35 @@
+"""What the hall reckons with is what the screen draws."""
+
+from __future__ import annotations
+
+import pytest
+
+from caller.clock.times import ClockTime
+from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS
+from caller.hall.sightlines import NUMERAL_HEIGHT_PER_RADIUS
+from caller.runsheet.model import Board, Dial, Lane, Side
+from caller.screen.dial import NUMERAL_HEIGHT
+from caller.screen.layout import places
+
+WIDE = (1920, 1080)
+
+
+def drawn(*sides: Side, dials: int = 1) -> float:
+    """Return a dial's radius as a share of the picture's height, on a 16:9 picture."""
+    lanes = (Lane(side=side, numeral="4:40", words="", move="squats", move_name="") for side in sides)
+    board = Board(layout="clock", dials=(Dial(time=ClockTime(4, 40)),) * dials, lanes=tuple(lanes))
+    return places(board, *WIDE).middle.dials[0].radius / WIDE[1]
+
+
+def test_the_dial_is_as_large_as_the_sight_lines_say() -> None:
+    assert drawn("left", "right") == pytest.approx(DIAL_RADIUS_PER_IMAGE_HEIGHT, abs=0.0005)
+    assert drawn() == pytest.approx(DIAL_RADIUS_PER_IMAGE_HEIGHT, abs=0.0005)
+
+
+def test_the_smaller_dials_are_as_small_as_the_advice_says() -> None:
+    found = {"three choices": drawn("left", "middle", "right"), "two dials": drawn("left", "right", dials=2)}
+    assert found == pytest.approx(dict(SMALLER_DIALS), abs=0.0005)
+
+
+def test_numerals_are_as_tall_as_the_sight_lines_say() -> None:
+    assert NUMERAL_HEIGHT == NUMERAL_HEIGHT_PER_RADIUS
