@@ -20,12 +20,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from statistics import NormalDist
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import expit, logit, ndtri
 
 from caller.clock.ladder import STEP_CODES
 from caller.clock.times import ClockTime
@@ -140,6 +140,11 @@ def retained(days: float, half_life_days: float) -> float:
     return float(2.0 ** (-days / half_life_days))
 
 
+def _share(logit: FloatArray | float) -> FloatArray:
+    """Return the share that a logit stands for."""
+    return np.asarray(1.0 / (1.0 + np.exp(-np.asarray(logit, dtype=np.float64))))
+
+
 def _mixups_of(lessons: Iterable[LessonKept]) -> tuple[str, ...]:
     told = (evidence(kept) for lesson in lessons for kept in lesson.rounds)
     return tuple(sorted(frozenset().union(*(each.mixups for each in told if each))))
@@ -164,10 +169,10 @@ def _forget(belief: _Belief, half_life: Mapping[str, float], days: float) -> Non
     slope = np.ones(len(belief.names))
     for index, name in enumerate(belief.names):
         if name in half_life:
-            before = float(expit(belief.mean[index]))
+            before = float(_share(belief.mean[index]))
             after = before * retained(days, half_life[name])
             slope[index] = retained(days, half_life[name]) * before * (1 - before) / (after * (1 - after))
-            belief.mean[index] = logit(after)
+            belief.mean[index] = float(np.log(after / (1 - after)))
     steps = len(STEP_CODES)
     kept = np.exp(-days / _MIXUP_MEMORY_DAYS)
     belief.mean[steps:] = _MIXUP[0] + kept * (belief.mean[steps:] - _MIXUP[0])
@@ -217,7 +222,7 @@ def _places(belief: _Belief, seen: Evidence) -> list[int]:
 
 def _right(x: FloatArray, place: list[int], seen: Evidence) -> tuple[float, FloatArray]:
     """Return the probability of a right answer, and its slope along the logits at `place`."""
-    shares = expit(x[place])
+    shares = _share(x[place])
     known, mixed = shares[0], shares[1:]
     free = float(np.prod(1.0 - mixed))
     answers = float(known + (1.0 - known) * seen.by_guessing)
@@ -242,7 +247,7 @@ def _lengthen(
 ) -> None:
     """Double the half-life of what was still known, and halve that of what was not."""
     for skill in {each.skill for each in told}:
-        share = float(expit(belief.mean[belief.names.index(skill)]))
+        share = float(_share(belief.mean[belief.names.index(skill)]))
         days = half_life.setdefault(skill, FIRST_HALF_LIFE_DAYS)
         if skill in seen and at_s - seen[skill] > DAY_S / 2:
             factor = 2.0 if share >= KNOWN_WELL else 0.5 if share < KNOWN_POORLY else 1.0
@@ -252,13 +257,13 @@ def _lengthen(
 def _estimates(belief: _Belief) -> dict[str, Estimate]:
     nodes, weights = np.polynomial.hermite_e.hermegauss(15)
     spread = np.sqrt(np.diag(belief.cov))
-    means = expit(belief.mean[:, None] + spread[:, None] * nodes) @ (weights / weights.sum())
-    reach = float(ndtri((1 + SURE) / 2))
+    means = _share(belief.mean[:, None] + spread[:, None] * nodes) @ (weights / weights.sum())
+    reach = NormalDist().inv_cdf((1 + SURE) / 2)
     return {
         name: Estimate(
             mean=float(mean),
-            low=float(expit(centre - reach * sd)),
-            high=float(expit(centre + reach * sd)),
+            low=float(_share(centre - reach * sd)),
+            high=float(_share(centre + reach * sd)),
         )
         for name, mean, centre, sd in zip(belief.names, means, belief.mean, spread, strict=True)
     }
