@@ -102,7 +102,7 @@ MIXUPS: tuple[MixUp, ...] = (
     ),
     MixUp(
         name="fives-one-more",
-        title="one five too many",
+        title="the count one five ahead",
         explanation="The fives are counted with the twelve as the first five.",
         rule=mixup_rules.fives(5),
         source=f"{_CPALMS}; {_BURNY}",
@@ -111,7 +111,7 @@ MIXUPS: tuple[MixUp, ...] = (
     ),
     MixUp(
         name="fives-one-less",
-        title="one five too few",
+        title="the count one five behind",
         explanation="The count of fives starts at the one instead of the twelve, or misses a numeral.",
         rule=mixup_rules.fives(-5),
         source=f"{_CPALMS}; {_BURNY}",
@@ -120,7 +120,7 @@ MIXUPS: tuple[MixUp, ...] = (
     ),
     MixUp(
         name="ones-one-more",
-        title="one minute too many",
+        title="the count one minute ahead",
         explanation="The single marks are counted with the starting mark as one.",
         rule=mixup_rules.ones(1),
         source=f"{_BURNY} (miscounting)",
@@ -129,7 +129,7 @@ MIXUPS: tuple[MixUp, ...] = (
     ),
     MixUp(
         name="ones-one-less",
-        title="one minute too few",
+        title="the count one minute behind",
         explanation="A single mark is missed in the count.",
         rule=mixup_rules.ones(-1),
         source=f"{_BURNY} (miscounting)",
