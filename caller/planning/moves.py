@@ -28,7 +28,7 @@ class MovePicker:
 
     conditions: Conditions
     age_y: float
-    seed: int
+    chance: str  # names the streams of random numbers
 
     def for_rounds(self, count: int) -> list[Pair]:
         """Return a pair for each of `count` rounds in a row; jumps come in every third round at first.
@@ -41,7 +41,7 @@ class MovePicker:
         UserError
             If no two moves fit the hall and the class.
         """
-        drawn = (self._sequence(count, Random(f"{self.seed}/moves/{number}")) for number in range(_TRIES))
+        drawn = (self._sequence(count, Random(f"{self.chance}/moves/{number}")) for number in range(_TRIES))
         best = next(drawn)
         for each in drawn:
             if best[0] == 0:
@@ -51,7 +51,7 @@ class MovePicker:
 
     def for_practice(self) -> Pair:
         """Return a pair without jumps; the errors are those of `for_rounds`."""
-        return self._lively(Random(f"{self.seed}/moves/practice"), (), jumps=False)[1]
+        return self._lively(Random(f"{self.chance}/moves/practice"), (), jumps=False)[1]
 
     def calm(self, previous: Sequence[str] = ()) -> Pair:
         """Return a pair to end on: stretches, else what is gentle; the errors are those of `for_rounds`."""
@@ -68,7 +68,7 @@ class MovePicker:
         before = tuple(previous)
         everything = _slugs(catalogue().values())
         wishes = [(stretches, before), (stretches, ()), (gentle, before), (gentle, ()), (everything, ())]
-        return _first(Random(f"{self.seed}/moves/calm"), planted, wishes)[1]
+        return _first(Random(f"{self.chance}/moves/calm"), planted, wishes)[1]
 
     def _sequence(self, count: int, random: Random) -> tuple[int, list[Pair]]:
         """Return pairs for so many rounds, and in how many a wish had to give way."""

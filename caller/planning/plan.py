@@ -11,63 +11,27 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.times import ClockTime
-from caller.errors import UserError
-from caller.lesson.model import MOST_ROUNDS, CatchUp, Close, Example, Lesson, Opening, Practice, Round
+from caller.lesson.model import CatchUp, Close, Example, Lesson, Opening, Practice, Round
 from caller.moves.catalogue import find
-from caller.moves.dose import CALM_S, WARM_UP_S, Dose
+from caller.moves.dose import CALM_S, Dose
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import Clock, ClockBag, Recent
 from caller.planning.dosage import lesson_dose
-from caller.planning.fitting import Limits, NoFitError, fit
+from caller.planning.fitting import NoFitError, fit
 from caller.planning.kinds import with_kinds
 from caller.planning.lengths import SpokenLengths, total_s
 from caller.planning.moves import MovePicker
-from caller.planning.sides import fault_of
+from caller.planning.shapes import SHAPES, Shape, limits
+from caller.planning.sides import fault_of, sides_of
 from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
 from caller.planning.titles import title
 from caller.planning.warming import active_share, warm_up_moves
 from caller.runsheet.model import RunSheet
 
-_ATTEMPTS: Final = 24
 _SEEDS: Final = 10_000
-
-# How long to think and move: the least that leaves time to count (own inference), and the most that stays a
-# short burst. About 25 s is common practice; both ends are our own choice.
-_LEAST_THINK_S: Final[Mapping[str, int]] = MappingProxyType(
-    {"o-clock": 10, "half-past": 10, "quarters": 12, "fives-past": 14, "fives-to": 15}
-)
-_LEAST_THINK_FINE_S: Final = 16
-_MOST_THINK_S: Final = (30, 35)  # under eight years, and from eight years
-_EIGHT_Y: Final = 8.0
-
-_LONGEST_WARM_UP_S: Final = 300.0  # 5 to 10 minutes is what handbooks name (from memory); a quarter at most
-_WARM_UP_MOVE_S: Final = 75.0
-_WARM_UP_SHARES: Final = (0.1, 0.25)
-_LOOSER_THINK_S: Final = 4  # where nothing else fits, so much less to think, and the warm-up counts for more
 _BREATH_S: Final = 7.0
 _FEW_BREATHS, _MOST_BREATHS = 2, 8
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
-    """Which parts a lesson has, and whether it must have as many rounds as its minutes ask for."""
-
-    example: bool
-    practice: bool
-    brief: bool = False  # no catch-up, and fewer breaths
-    enough_rounds: bool = True
-
-
-# A short period leaves parts out, the practice first, and has fewer rounds only when nothing else helps.
-_SHAPES: Final = (
-    Shape(example=True, practice=True),
-    Shape(example=True, practice=False),
-    Shape(example=False, practice=False),
-    Shape(example=False, practice=False, brief=True),
-    Shape(example=False, practice=False, brief=True, enough_rounds=False),
-)
-_MINUTES_A_ROUND: Final = 3.2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,36 +104,22 @@ def plan_lesson(
     minutes = minutes or school_class.minutes
     if returns is None:
         returns = steps_to_return_to(focus, known)
-    problem = ""
-    for attempt in range(_ATTEMPTS):
-        planner = _Planner(
-            school_class,
-            stage,
-            lengths,
-            minutes,
-            focus,
-            Random(f"{school_class.name}/{focus}/{seed}/{attempt}").randrange(1, _SEEDS),
-            confused,
-            recent,
-            returns,
-        )
-        plan = planner.plan()
-        problem = fault_of(tuple(facts.answer for facts in plan.run_sheet.rounds if facts.moves))
-        if not problem:
-            return plan
-    raise UserError(f"No lesson came out well: {problem} Try another seed.")
+    random_name = f"{school_class.name}/{focus}/{seed}"
+    return _Planner(
+        school_class, stage, lengths, minutes, focus, random_name, confused, recent, returns
+    ).plan()
 
 
 @dataclass(frozen=True, slots=True)
 class _Planner:
-    """One attempt, with one seed."""
+    """A lesson in the making; `chance` names its streams of random numbers."""
 
     school_class: SchoolClass
     stage: Stage
     lengths: SpokenLengths
     minutes: int
     focus: str
-    seed: int
+    chance: str
     confused: Mapping[str, float]
     recent: Recent
     returns: Sequence[str]
@@ -195,17 +145,23 @@ class _Planner:
         school_class = self.school_class
         conditions = school_class.conditions
         warm_up = warm_up_moves(self._random("warm-up"), conditions, age_y=school_class.age_y)
-        for shape in _SHAPES:
+        for shape in SHAPES:
             try:
                 fitted = fit(
                     partial(self._lesson_of, shape, warm_up),
                     lambda lesson: self.lengths.layouts(self._run_sheet(lesson)),
                     seconds=60.0 * self.minutes,
-                    limits=self._limits(shape, warm_up),
+                    limits=limits(
+                        shape,
+                        minutes=self.minutes,
+                        step=self.focus,
+                        age_y=school_class.age_y,
+                        warm_up_moves=len(warm_up),
+                    ),
                     warm_up_share=active_share(warm_up, age_y=school_class.age_y),
                 )
             except NoFitError:
-                if shape is _SHAPES[-1]:
+                if shape is SHAPES[-1]:
                     raise
                 continue
             lesson, clocks, again = self._composed(fitted.rounds, shape, warm_up)
@@ -215,19 +171,6 @@ class _Planner:
 
     def _lesson_of(self, shape: Shape, warm_up: tuple[str, ...], rounds: int) -> Lesson:
         return self._composed(rounds, shape, warm_up)[0]
-
-    def _limits(self, shape: Shape, warm_up: tuple[str, ...]) -> Limits:
-        least, most = (share * 60.0 * self.minutes for share in _WARM_UP_SHARES)
-        think_s = _LEAST_THINK_S.get(self.focus, _LEAST_THINK_FINE_S)
-        if not shape.enough_rounds:
-            think_s, least, most = think_s - _LOOSER_THINK_S, 0.5 * least, 2 * most
-        most = min(most, _LONGEST_WARM_UP_S, _WARM_UP_MOVE_S * len(warm_up))
-        return Limits(
-            think_s=(think_s, _MOST_THINK_S[self.school_class.age_y >= _EIGHT_Y]),
-            warm_up_s=(round(min(least, WARM_UP_S, most)), round(most)),
-            fewest_rounds=max(2, round(self.minutes / _MINUTES_A_ROUND)) if shape.enough_rounds else 1,
-            most_rounds=MOST_ROUNDS,
-        )
 
     def _composed(
         self, rounds: int, shape: Shape, warm_up: tuple[str, ...]
@@ -245,13 +188,13 @@ class _Planner:
         clocks = with_kinds(clocks, school_class.reading)
         example = bag.one(self.focus, easy=True).dial if shape.example else None
         practice = bag.one(self.focus, easy=True).dial if shape.practice else None
-        moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, seed=self.seed)
+        moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, chance=self.chance)
         asked = _rounds(clocks, moves)
         lesson = Lesson(
             title=title(self.focus, school_class.language),
             class_name=school_class.name,
             step=self.focus,
-            seed=self.seed,
+            seed=self._seed(clocks),
             language=school_class.language,
             second_language=school_class.second_language,
             minutes=self.minutes,
@@ -282,8 +225,16 @@ class _Planner:
             rounds.append(replace(each, wrong=wrong))
         return replace(lesson, rounds=tuple(rounds))
 
+    def _seed(self, clocks: Sequence[Clock]) -> int:
+        """Return a seed by which the right choices stand on balanced sides, without a pattern."""
+        random = self._random("seed")
+        seed = random.randrange(1, _SEEDS)
+        while fault_of(sides_of([clock.kind != "be-the-clock" for clock in clocks], seed)):
+            seed = random.randrange(1, _SEEDS)
+        return seed
+
     def _random(self, decision: str) -> Random:
-        return Random(f"{self.seed}/plan/{decision}")
+        return Random(f"{self.chance}/{decision}")
 
 
 def _rounds(clocks: Sequence[Clock], moves: MovePicker) -> tuple[Round, ...]:

@@ -8,11 +8,25 @@ from itertools import groupby
 from typing import Final
 
 from caller.runsheet.model import Side
-from caller.runsheet.sides import LONGEST_RUN
+from caller.runsheet.sides import LONGEST_RUN, kept_free_of_runs, side_sequence
+from caller.runsheet.streams import Streams
 
 _UNBALANCED: Final = 3  # one side more often than another by so many, from four rounds on
 _PERIODS: Final = (3, 4)
 _TOO_REGULAR: Final = 1.96  # two-sided 5 % of the normal distribution
+
+
+def sides_of(has_sides: Sequence[bool], seed: int) -> tuple[Side, ...]:
+    """Return where the run sheet of a lesson with this seed puts the right one of two choices.
+
+    `has_sides` tells it of each round; a round without choices takes its turn all the same.
+    """
+    sequence = side_sequence(Streams(seed).of("sides", 2), 2, len(has_sides))
+    sides: list[Side] = []
+    for side, wanted in zip(sequence, has_sides, strict=True):
+        if wanted:
+            sides.append(kept_free_of_runs(side, sides, 2))
+    return tuple(sides)
 
 
 def runs_z(sides: Sequence[Side]) -> float:

@@ -6,8 +6,10 @@ from statistics import fmean, pvariance
 
 import pytest
 
-from caller.planning.sides import fault_of, runs_z
+from caller.lesson.model import Lesson, Practice, QuestionKind, Round
+from caller.planning.sides import fault_of, runs_z, sides_of
 from caller.runsheet.model import Side
+from caller.runsheet.sequence import make_run_sheet
 
 SHORT: dict[str, Side] = {"l": "left", "r": "right", "m": "middle"}
 
@@ -50,3 +52,12 @@ def test_what_cannot_be_tested_is_not_far_from_chance(letters: str) -> None:
 )
 def test_faults_are_told(letters: str, told: str) -> None:
     assert fault_of(_sides(letters)) == told
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_sides_of_a_seed_are_those_of_the_run_sheet(seed: int) -> None:
+    first: list[QuestionKind] = ["read", "is-it-so", "be-the-clock", "read", "find", "be-the-clock"]
+    kinds = [*first, *first]
+    lesson = Lesson(seed=seed, practice=Practice(skip=True), rounds=tuple(Round(kind=kind) for kind in kinds))
+    sides = tuple(facts.answer for facts in make_run_sheet(lesson).rounds if facts.moves)
+    assert sides_of([kind != "be-the-clock" for kind in kinds], seed) == sides
