@@ -15,6 +15,9 @@ from caller.lesson.model import QuestionKind
 NOT_WITHIN_DAYS: Final = 14.0
 """A clock that the class met less than so many days ago is not shown again, if the step has another."""
 
+CROSSING: Final = 0.5
+"""From this hardness, later and earlier go over the hour; what is within it is easier."""
+
 Recent: TypeAlias = Sequence[tuple[ClockTime, float]]
 """Clocks met, each with how many days ago."""
 
@@ -137,8 +140,7 @@ _LATER_AND_EARLIER: tuple[QuestionKind, ...] = ("later", "earlier")
 def _change_hardness(start: ClockTime, change: int, *, back: bool) -> float:
     """Crossing the hour is what is hard (Kamii & Russell 2012); the weights are our own judgement."""
     to_hour = start.minute if back else 60 - start.minute
-    crossing = 0 < to_hour < change
-    return 0.5 * crossing + 0.2 * back + 0.3 * change / 60
+    return CROSSING * (to_hour < change) + 0.2 * back + 0.3 * change / 60
 
 
 def _days_times(code: str) -> list[Clock]:

@@ -8,9 +8,10 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.ladder import difficulty, step
+from caller.clock.times import DayTime
 from caller.lesson.writing import lesson_to_text
 from caller.moves.safety import WHO_DECIDES
-from caller.planning.clocks import Clock
+from caller.planning.clocks import CROSSING, Clock
 from caller.planning.plan import Plan
 from caller.runsheet.table import clock as minutes_and_seconds
 
@@ -109,28 +110,30 @@ def _why(plan: Plan, clock: Clock, *, last: bool) -> str:
     if clock.step != plan.lesson.step:
         why = f"Back to {_name(clock.step)}: what comes back after a while is kept."
         if last:
-            why += " An easier clock, with calm moves, to end on."
+            why += " With calm moves, to end on."
         return why
-    if clock.kind in {"later", "earlier"}:
-        why = (
-            "Over the hour, which is what is hard."
-            if clock.hardness >= 0.5
-            else "Within the hour, for a start."
-        )
-    elif clock.kind == "day-part":
-        why = (
-            "After noon twelve is added."
-            if clock.hardness >= 0.5
-            else "The hour stays as it is, for a start."
-        )
+    if isinstance(clock.time, DayTime):
+        why = _about_the_hour(clock.time.hour)
+    elif clock.kind in {"later", "earlier"}:
+        why = "Over the hour, which is what is hard." if clock.hardness >= CROSSING else "Within the hour."
     else:
         parts = difficulty(clock.dial).parts
         hardest = max(parts, key=lambda part: parts[part])
-        because = f" Here {_HARD_BECAUSE[hardest]}." if parts[hardest] else " As easy as it gets."
-        why = f"{_name(clock.step).capitalize()}, {_hardness(parts)}.{because}"
+        name = _name(clock.step).capitalize()
+        why = f"{name}, as easy as it gets."
+        if parts[hardest]:
+            why = f"{name}, {_hardness(parts)}. Here {_HARD_BECAUSE[hardest]}."
     if any(clock is each for each in plan.again):
         why += " The class met it lately; the step has no others left."
     return f"{why} With calm moves, to end on." if last else why
+
+
+def _about_the_hour(hour: int) -> str:
+    if hour == 0:
+        return "After midnight the hour is nought."
+    if hour == 12:
+        return "At noon the hour is twelve, and stays twelve."
+    return "After noon twelve is added." if hour > 12 else "Before noon the hour stays as it is."
 
 
 def _hardness(parts: Mapping[str, float]) -> str:
