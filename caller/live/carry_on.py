@@ -11,7 +11,7 @@ from typing import Final
 
 from caller.errors import MachineError
 from caller.record.model import Unfinished
-from caller.record.store import Store
+from caller.record.store import Store, record_path
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.serial import from_dict
 
@@ -39,6 +39,9 @@ class CutOff:
 def cut_off(path: Path | None = None, *, now_s: float | None = None) -> CutOff | None:
     """Return today's lesson that was cut off, if there is one that can be read."""
     now_s = time.time() if now_s is None else now_s
+    path = record_path() if path is None else path
+    if not path.exists():
+        return None
     try:
         with Store(path) as store:
             kept = store.unfinished(since_s=now_s - OFFERED_FOR_S)

@@ -11,6 +11,7 @@ from caller.live.remap import Controls
 from caller.live.single_switch import SingleSwitch
 from caller.live.window import Click, KeyPress, KeyRelease, Window
 from caller.screen.menu import Menu, Tile, tile_places
+from caller.screen.scene import Scene
 
 HINT: Final = "Arrow keys or presenter: choose. Enter or the presenter's stop key: take it. Escape: leave."
 SWITCH_HINT: Final = "Press: the next one. Hold: take it."
@@ -59,6 +60,13 @@ def choose(
             return selected
         window.show(Menu(tiles=tuple(tiles), selected=selected, title=title, hint=hint))
         time.sleep(max(_FRAME_S - (time.monotonic() - began_s), 0.0))
+
+
+def show_until_pressed(window: Window, scene: Scene) -> None:
+    """Show a picture until any button is pressed."""
+    while not any(isinstance(each, KeyPress | Click) for each in window.inputs()):
+        window.show(scene)
+        time.sleep(_FRAME_S)
 
 
 def _moved(window: Window, menu: Menu, selected: int, key: str) -> int:

@@ -92,16 +92,13 @@ TALLIES: Final = frozenset({Action.MOST, Action.HALF, Action.FEW})
 
 NAMES_OF_KEYS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "page down": "presenter forward (page down)",
-        "page up": "presenter back (page up)",
-        ".": "full stop",
-        "b": "B (presenter's dark screen)",
-        "f5": "F5 (presenter's start)",
-        "pad 1": "pad button 1",
-        "up": "arrow up",
-        "down": "arrow down",
-        "left": "arrow left",
-        "right": "arrow right",
+        "page down": "Page down",
+        "page up": "Page up",
+        ".": "Full stop",
+        "up": "Arrow up",
+        "down": "Arrow down",
+        "left": "Arrow left",
+        "right": "Arrow right",
         "return": "Enter",
     }
 )
@@ -118,7 +115,8 @@ While a lesson runs, these buttons do something. None is ever needed: the lesson
 {rows}
 | after an answer: so many missed it | the digits 0 to 9; two digits one after the other are one number |
 
-A presenter's two large buttons go on and back. From an answer to the end of its round they mean something
+A presenter's two large buttons are page down (on) and page up (back); its button for a dark screen is B or a
+full stop, and pauses. From an answer to the end of its round they mean something
 else the first time: **forward: most had it; back: few had it.** Pressed again they go on and back as ever.
 The screen answers every tally with the word "Noted", whatever it was, so children do not read it as a score.
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from caller.errors import SoundError
+from caller.errors import ScreenError, SoundError
 from caller.live.buttons import Asked, Buttons
 from caller.live.conductor import Conductor, Situation
 from caller.live.keys import TALLIES, Action, keys_for, label_of
@@ -22,7 +22,8 @@ from caller.live.speaker import open_speaker
 from caller.live.tally import NOTED_S, TallyTaker, few_had_it, noted
 from caller.live.tally_record import LessonRecord
 from caller.live.window import Window
-from caller.runsheet.model import Board, Call, RunSheet
+from caller.runsheet.model import Call, RunSheet
+from caller.screen.keypage import KeyPage
 from caller.screen.scene import Scene
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -35,6 +36,8 @@ PICTURE_STEP_S = 1 / 60  # figures move in steps of this, so that a still pictur
 _SUPPLY_S = 0.1
 PAUSED = "Paused. Space: go on from the start of this call."
 _NOTICE_S = 8.0
+KEY_PAGE_FOOT = "After an answer, a presenter's forward button first means most had it, and back means few."
+SINGLE_SWITCH_FOOT = "One button for everything, {}: a short press goes on, holding it says the call again."
 ASK_QUIT = "Stop the lesson? Escape again: stop. Space: go on."
 
 
@@ -70,14 +73,16 @@ class Options:
     log: RunLog = field(default_factory=lambda: RunLog(None))
 
 
-def key_page(controls: Controls) -> Scene:
-    """Return what each key does, as a picture; the lesson goes on behind it."""
-    points = [
-        f"{', '.join(label_of(key) for key in keys_for(action, controls.keys)[:2])}: {action.value}"
-        for action in Action
+def key_page(controls: Controls) -> KeyPage:
+    """Return what each button does, as a picture; the lesson goes on behind it."""
+    rows = [
+        (tuple(label_of(key) for key in keys_for(action, controls.keys)), action.value) for action in Action
     ]
-    points.append("0 to 9: after an answer, so many missed it")
-    return Scene(board=Board(layout="points", title="Keys", points=tuple(points)))
+    rows.append((("0 to 9",), "after an answer: so many missed it"))
+    foot = KEY_PAGE_FOOT
+    if controls.single_switch:
+        foot = SINGLE_SWITCH_FOOT.format(label_of(controls.single_switch))
+    return KeyPage(title="Keys", rows=tuple(rows), foot=foot)
 
 
 def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
@@ -204,6 +209,7 @@ class _Loop:
         self._showing_keys = False
         self._scene: Scene | None = None
         self._call: Call | None = None
+        self._unseen: Call | None = None  # the call in which the display went away
 
     def run(self) -> Ending:
         while True:
@@ -220,8 +226,19 @@ class _Loop:
                 return Ending.SKIPPED if self._skipped else Ending.ENDED
             self._note(situation, heard)
             self._scene = self._picture(situation, heard, began_s)
-            self._window.show(self._key_page if self._showing_keys else self._scene)
+            self._show(self._scene, situation)
             time.sleep(max(FRAME_S - (time.monotonic() - began_s), 0.0))
+
+    def _show(self, scene: Scene, situation: Situation) -> None:
+        """Show the picture; where the display is gone, let the voice finish its call, and then stop."""
+        try:
+            self._window.show(self._key_page if self._showing_keys else scene)
+        except ScreenError:
+            if self._unseen is None:
+                self._log.event("display lost")
+                self._unseen = situation.call
+            if situation.segment is None or situation.call is not self._unseen:
+                raise
 
     def _asked(self, now_s: float) -> Iterator[Asked]:
         return self._buttons.asked(

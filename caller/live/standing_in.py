@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from caller.clock.ladder import step
+from caller.clock.ladder import step, times_at
 from caller.errors import CallerError
 from caller.lesson.model import Lesson
 from caller.live.choosing import choose
@@ -12,7 +12,9 @@ from caller.live.next_lesson import classes, plan_next
 from caller.live.remap import Controls
 from caller.live.window import Window
 from caller.planning.classfile import SchoolClass
-from caller.screen.menu import Menu, Tile
+from caller.runsheet.model import Board
+from caller.screen.menu import Tile
+from caller.screen.scene import Scene
 from caller.sound.voice import VoiceBox
 
 WHICH_CLASS: Final = "Which class?"
@@ -26,7 +28,9 @@ _ANOTHER: Final = Tile(title="Another class", note="begins with the quarters")
 def stand_in(window: Window, voice: VoiceBox, controls: Controls) -> Lesson | None:
     """Ask the two questions and return the lesson; None when the teacher leaves."""
     known = list(classes().values())
-    tiles = [Tile(title=each.name, note=step(each.step).name) for each in known]
+    tiles = [
+        Tile(title=each.name, note=step(each.step).name, time=times_at(step(each.step))[-1]) for each in known
+    ]
     chosen = choose(window, [*tiles, _ANOTHER], title=WHICH_CLASS, controls=controls)
     if chosen is None:
         return None
@@ -37,7 +41,8 @@ def stand_in(window: Window, voice: VoiceBox, controls: Controls) -> Lesson | No
     if taken is None:
         return None
     name, minutes = school_class.name, MINUTES[taken]
-    window.show(Menu(tiles=(), title=_MAKING.format(name=name, minutes=minutes)))
+    making = _MAKING.format(name=name, minutes=minutes)
+    window.show(Scene(board=Board(layout="title", title=making, move="slow-breaths")))
     try:
         return plan_next(school_class, minutes=minutes, voice=voice).lesson
     except CallerError as error:

@@ -88,7 +88,7 @@ def lead(
             return
     asked = for_lesson(lesson, stage, run_sheet, options, stand_in=standing_in)
     run(run_sheet, window, asked, voice)
-    show_what_happened(window, lesson.class_name, options.controls)
+    show_what_happened(window, lesson.class_name)
 
 
 def _carry_on(window: Window, options: Options, voice: VoiceBox) -> None:
@@ -100,7 +100,7 @@ def _carry_on(window: Window, options: Options, voice: VoiceBox) -> None:
     chosen = choose(window, tiles, title=WAS_CUT_OFF, controls=options.controls)
     if chosen == 0:
         run(cut.run_sheet, window, for_carrying_on(cut, options), voice)
-        show_what_happened(window, cut.kept.class_name, options.controls)
+        show_what_happened(window, cut.kept.class_name)
     elif chosen == 1:
         give_up(cut.kept.number)
 

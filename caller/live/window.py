@@ -10,6 +10,8 @@ import pygame
 
 from caller.errors import ScreenError
 from caller.live.gamepad import Pads
+from caller.live.lost_display import display_lost, watch_display
+from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
 from caller.screen.scene import Scene
@@ -25,6 +27,12 @@ _UNCOVERED = (pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.WINDOWFOCUSGAI
 NO_DISPLAY = (
     "This computer has no display to show the clock on: connect one, "
     "or start the lesson from a desktop session."
+)
+
+
+DISPLAY_LOST = (
+    "The display went away in the middle of the lesson: connect it again and start the caller again; "
+    "it carries on from the call it had reached."
 )
 
 
@@ -51,6 +59,7 @@ class KeyRelease:
 
 
 Input = KeyPress | KeyRelease | Click
+Picture = Scene | Menu | KeyPage
 
 
 class Window:
@@ -74,12 +83,14 @@ class Window:
         self.theme = theme
         self._size = size or _WINDOWED_SIZE
         self._full_screen = full_screen and size is None
-        self._shown: tuple[Scene | Menu, str] | None = None
+        self._shown: tuple[Picture, str] | None = None
         self._pads: Pads | None = None
         self._open()
 
     def inputs(self) -> Iterator[Input]:
         """Yield what was pressed since the last call; resizing and focus are dealt with here."""
+        if display_lost():
+            return
         if self._pads is None:
             self._pads = Pads()  # only now: the first picture does not wait for them
         for event in pygame.event.get():
@@ -107,13 +118,25 @@ class Window:
         """Width and height of the picture in pixels."""
         return self._raster.width, self._raster.height
 
-    def show(self, picture: Scene | Menu) -> bool:
-        """Draw `picture` unless it is on the screen already; return whether it was drawn."""
+    def show(self, picture: Picture) -> bool:
+        """Draw `picture` unless it is on the screen already; return whether it was drawn.
+
+        Raises
+        ------
+        ScreenError
+            If the display is gone.
+        """
+        if display_lost():
+            raise ScreenError(DISPLAY_LOST)
         wanted = (picture, self.theme.name)
         if wanted == self._shown:
             return False
         if isinstance(picture, Menu):
             draw_menu(self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme)
+        elif isinstance(picture, KeyPage):
+            draw_key_page(
+                self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
+            )
         else:
             self._raster.draw(picture, self.theme)
         self._screen.blit(self._picture, (0, 0))
@@ -132,7 +155,8 @@ class Window:
 
     def close(self) -> None:
         """Close the window."""
-        pygame.display.quit()
+        if not display_lost():
+            pygame.display.quit()
 
     def _open(self) -> None:
         displays = pygame.display.get_num_displays()
@@ -144,6 +168,7 @@ class Window:
                 self._screen = pygame.display.set_mode(self._size, pygame.RESIZABLE, display=display)
         except pygame.error as refused:
             raise ScreenError(NO_DISPLAY) from refused
+        watch_display()
         pygame.mouse.set_visible(not self._full_screen)
         self._fit()
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any, Final
 
-from caller.clock.ladder import STEPS, step
+from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import MIXUPS
 from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
 from caller.record.model import LessonKept, RoundKept
@@ -95,13 +95,13 @@ def as_csv(lessons: Iterable[LessonKept]) -> str:
 def what_happened(lesson: LessonKept) -> tuple[str, ...]:
     """Return a lesson in a few short lines, for the teacher who comes back."""
     rounds = [kept for kept in lesson.rounds if kept.part != "reteach"]
-    lines = [f"{len(rounds)} clocks were answered."]
+    lines = [f"Clocks answered: {len(rounds)}."]
     told = [kept for kept in rounds if kept.tally is not None]
     if told:
-        lines.append(f"{len(told)} of them were tallied.")
+        lines.append(f"Tallied: {len(told)}.")
     hard = [str(kept.time) for kept in told if kept.tally is not None and kept.tally.judgement == "few"]
     if hard:
-        lines.append(f"Few had {' and '.join(hard)}: they come back.")
+        lines.append(f"Few had {' and '.join(hard)}. This comes back.")
     again = [str(kept.time) for kept in lesson.rounds if kept.part == "reteach"]
     if again:
         lines.append(f"Taught again with {' and '.join(again)}.")
@@ -122,11 +122,11 @@ def _reads(class_name: str, lessons: Sequence[LessonKept], knowledge: Knowledge)
         code = max(knowledge.half_life_days, key=lambda each: knowledge.steps[each].mean)
         return (
             f"{who} had {_count(len(lessons), 'lesson')} and do not read any step well yet; "
-            f"the best is {step(code).name}, known by {in_per_cent(knowledge.steps[code])}."
+            f"the best is {_named(step(code))}, known by {in_per_cent(knowledge.steps[code])}."
         )
     top = well[-1]
     return (
-        f"{who} had {_count(len(lessons), 'lesson')} and read well up to {top.name}, "
+        f"{who} had {_count(len(lessons), 'lesson')} and read well up to {_named(top)}, "
         f"known by {in_per_cent(knowledge.steps[top.code])}."
     )
 
@@ -146,9 +146,14 @@ def _comes_back(knowledge: Knowledge) -> str:
         return "What comes back next follows from the class file alone until then."
     code = min(knowledge.half_life_days, key=lambda each: knowledge.steps[each].mean)
     return (
-        f"What should come back next: {step(code).name}, last tallied {_ago(knowledge.steps_days[code])} "
+        f"What should come back next: {_named(step(code))}, last tallied {_ago(knowledge.steps_days[code])} "
         f"and known by {in_per_cent(knowledge.steps[code])} today."
     )
+
+
+def _named(each: Step) -> str:
+    """Return a step's name as it stands inside a sentence."""
+    return each.name[0].lower() + each.name[1:]
 
 
 def _known_well(knowledge: Knowledge, code: str) -> bool:

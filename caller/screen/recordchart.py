@@ -51,8 +51,8 @@ def draw_record(
         bold=True,
     )
     draw_block(canvas, head, x=margin, top=margin, colour=theme.ink, align="left")
-    top = margin + 0.13 * unit
-    foot = 0.2 * unit
+    top = margin + 0.11 * unit
+    foot = 0.18 * unit
     half = (width - 3 * margin) / 2
     ladder = Rect(x=margin, y=top, width=half, height=height - top - foot - margin)
     _draw_ladder(canvas, knowledge, ladder, unit, theme)
@@ -76,7 +76,7 @@ def _draw_ladder(canvas: skia.Canvas, knowledge: Knowledge, room: Rect, unit: fl
     for place, step in enumerate(STEPS):
         middle = inside.bottom - (place + 0.5) * each
         met = step.code in knowledge.half_life_days
-        label = fit(step.name, width=names - 0.03 * unit, height=0.85 * each, largest=0.03 * unit, lines=2)
+        label = fit(step.name, width=names - 0.03 * unit, height=0.85 * each, largest=0.024 * unit, lines=2)
         draw_block(
             canvas,
             label,
