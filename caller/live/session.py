@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -34,6 +35,7 @@ from caller.timeline.segment import Timeline
 FRAME_S = 1 / 60
 PICTURE_STEP_S = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
 _SUPPLY_S = 0.1
+_SWITCH_S = 0.001  # Python's threads take turns this often: the audio callback must not wait for the others
 PAUSED = "Paused. Space: go on from the start of this call."
 _NOTICE_S = 8.0
 KEY_PAGE_FOOT = "After an answer, a presenter's forward button first means most had it, and back means few."
@@ -104,6 +106,7 @@ def run(
     SoundError
         When no loudspeaker can be opened.
     """
+    sys.setswitchinterval(_SWITCH_S)
     log = options.log
     start = options.first_call
     if start is None:
