@@ -10,7 +10,7 @@ from caller.errors import NotFoundError, UserError
 from caller.export.formats import export
 from caller.export.job import Job, Options
 from caller.export.programme import Programme
-from caller.live.next_lesson import classes, plan_next
+from caller.live.next_lesson import class_files, classes, plan_next
 from caller.moves.safety import WHO_DECIDES
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
 from caller.planning.notes import five_lines, script
@@ -79,6 +79,9 @@ def run(arguments: argparse.Namespace) -> int:
     with VoiceBox() as voice:
         plan = plan_next(school_class, minutes=minutes, voice=voice, folder=beside)
         _write(folder / f"{_NAME}.toml", script(plan))
+        hall = (class_files() if beside is None else beside) / school_class.hall
+        if school_class.hall and hall.is_file():  # the lesson names it, so it comes along
+            _write(folder / hall.name, hall.read_text(encoding="utf-8"))
         _write(folder / _START, start_note(plan))
         programme = Programme(Timeline(plan.run_sheet, voice=voice, tones=load_tones()))
         for ending in _ENDINGS:
