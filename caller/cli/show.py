@@ -7,19 +7,28 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+from caller.cli.to_picture import check_ending, write_picture
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
+from caller.moves.dose import GUIDELINE, dose
+from caller.planning.dosage import spells
 from caller.planning.staging import stage_of
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.serial import as_dict
-from caller.runsheet.table import as_table
+from caller.runsheet.table import as_table, clock
+from caller.screen.dosechart import draw_dose
+from caller.screen.skia_door import skia
+from caller.screen.still import write_png
+from caller.screen.theme import LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.layout import seconds_of
+from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
 _PLAYED_SIZE = (960, 540)
+_CHART_SIZE = (960, 540)
 _PICTURE_SIZE = (1920, 1080)
 
 
@@ -27,6 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
     parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
+    parser.add_argument("--activity", action="store_true", help="how active a child is; --to draws it")
+    parser.add_argument("--age", type=float, default=7.0, metavar="YEARS", help="with --activity (7)")
+    parser.add_argument("--mass", type=float, default=25.0, metavar="KG", help="with --activity (25)")
     parser.add_argument("--play", type=int, metavar="N", help="play call N in a small window")
     parser.add_argument("--call", type=int, metavar="N", help="with --to: the picture at the end of call N")
     parser.add_argument("--to", type=Path, metavar="FILE.png", help="where the picture goes")
@@ -43,6 +55,9 @@ def run(arguments: argparse.Namespace) -> int:
             _play(run_sheet, _numbered(run_sheet, arguments.play), voice, mute=arguments.mute)
             return 0
         timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
+        if arguments.activity:
+            _tell_activity(timeline, arguments.age, arguments.mass, arguments.to)
+            return 0
         if arguments.call is not None:
             _draw(timeline, _numbered(run_sheet, arguments.call), arguments.to)
             return 0
@@ -60,13 +75,40 @@ def _numbered(run_sheet: RunSheet, number: int) -> Call:
     return run_sheet.calls[number - 1]
 
 
+def _tell_activity(timeline: Timeline, age_y: float, mass_kg: float, path: Path | None) -> None:
+    """Print what the lesson asks of a child who always does the gentler choice, or draw it."""
+    layouts = [timeline.segment(call).layout for call in timeline.run_sheet.calls]
+    done = tuple(spells(layouts))
+    try:
+        found = dose(done, age_y=age_y, mass_kg=mass_kg, sex="girl")
+    except ValueError as error:
+        raise UserError(str(error)) from error
+    if path is not None:
+        check_ending(path)
+        title = timeline.run_sheet.title or "Activity"
+
+        def draw(canvas: skia.Canvas) -> None:
+            draw_dose(canvas, title, done, found, age_y=age_y, width=_CHART_SIZE[0], height=_CHART_SIZE[1])
+
+        write_picture(draw, path, width=_CHART_SIZE[0], height=_CHART_SIZE[1], title=title)
+        return
+    print(found.in_words())
+    print(f"Guideline: {GUIDELINE}.")
+    for name, seconds in found.seconds.items():
+        print(f"  {name:<9} {clock(seconds)}")
+    print(f"Jumps: {found.jumps}. Longest effort without a break: {clock(found.longest_effort_s)}.")
+    print(f"Gentle movement first: {clock(found.warm_up_s)}. Calm at the end: {clock(found.calm_s)}.")
+    print(
+        f"Energy, {mass_kg:g} kg and {age_y:g} years: about {found.gross_kcal:.0f} kcal "
+        f"({found.net_kcal:.0f} above rest). For your planning, not for children; an estimate for groups."
+    )
+    if found.adult_s:
+        print(f"Of this, {clock(found.adult_s)} rests on adult values: the youth table has no row for it.")
+
+
 def _draw(timeline: Timeline, call: Call, path: Path | None) -> None:
     if path is None or path.suffix.lower() != ".png":
         raise UserError("Say where the picture goes with --to and a name that ends in .png.")
-    from caller.screen.still import write_png  # noqa: PLC0415  (drawing is not needed for the table)
-    from caller.screen.theme import LIGHT  # noqa: PLC0415
-    from caller.timeline.picture import scene_at  # noqa: PLC0415
-
     layout = timeline.segment(call).layout
     # A countdown's last second has its numeral; elsewhere the last picture holds every cue.
     sample = layout.length - 1

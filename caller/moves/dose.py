@@ -167,6 +167,11 @@ def dose(spells: Sequence[Spell], *, age_y: float, mass_kg: float, sex: Sex, cut
     )
 
 
+def effort_met(spell: Spell, *, age_y: float) -> float:
+    """Return how hard a spell is, in METy; standing where it names no move."""
+    return _Step.of(spell, age_y, CUT_3).met
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Step:
     """A spell with its effort looked up."""
