@@ -86,7 +86,10 @@ class MovePicker:
         working = _slugs(move for move in usable if move.kind not in _CALM)
         lively = _slugs(move for move in usable if move.effort.met(self.age_y) >= met)
         before = tuple(previous)
-        wishes = [(lively, before), (working, before), (lively, ()), (working, ())]
+        wishes = [
+            *((lively, before), (working, before), (lively, ()), (working, ())),
+            *((_slugs(usable), before), (_slugs(usable), ())),
+        ]
         return _first(random, self.conditions, wishes)
 
 
