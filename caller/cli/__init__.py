@@ -21,6 +21,7 @@ VERBS: Final = {
     "plan": "plan a lesson or a term for a class",
     "handover": "make a folder from which anyone can lead the next lesson",
     "record": "tell what a class has shown, copy the record, or forget a class",
+    "hall": "tell what a hall does to voice and dial, or measure it",
     "check": "look a lesson over: what must be mended, and what could be better",
     "export": "write a lesson as a video, sound, captions, a sheet of paper or a web page",
     "dial": "draw a plain dial for worksheets and cards",

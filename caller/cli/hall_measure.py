@@ -1,0 +1,114 @@
+"""`caller hall measure`: a rising sound is played and recorded, and the room is reckoned from it."""
+
+from __future__ import annotations
+
+import datetime
+import json
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from caller.errors import NotFoundError, SoundError, UserError
+from caller.hall.advice import report
+from caller.hall.intelligibility import word, words_heard
+from caller.hall.keeping import with_measured
+from caller.hall.model import Hall
+from caller.hall.reading import find_hall
+from caller.hall.response import Measurement, with_measurement
+from caller.live.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
+
+_WARNING = f"""\
+A rising sound of {SWEEP_S:.0f} seconds is going to play, softly first, then louder if that is not enough:
+at most {OVER_VOICE_DB[-1]:.0f} dB louder than the voice of a lesson. Nobody stands within 2 m of the
+loudspeaker, and nobody who is sensitive to sound is in the room. Your school's own rules come first.
+The microphone belongs in the last row. The recording stays in memory and is dropped.
+Ctrl-C stops it at once."""
+_HEARD_ABOUT = ("edt_s", "t20_s", "t30_s")
+
+
+def measure(name: str | None, to: Path | None, *, as_json: bool) -> int:
+    """Measure, tell, and keep the figures in the hall file there is."""
+    hall = None if name is None else find_hall(name, folder=Path())
+    target = _target(name, to)
+    print(_WARNING, file=sys.stderr)
+    for left_s in range(WARNING_S, 0, -1):
+        print(f"{left_s} ...", file=sys.stderr)
+        time.sleep(1.0)
+    found = measure_hall(told=lambda sentence: print(sentence, file=sys.stderr))
+    if as_json:
+        print(json.dumps(_plain(found), indent=1))
+    else:
+        print("\n".join(_lines(found, hall)))
+    if not found.good:
+        raise SoundError(found.fault)
+    if target is not None:
+        _keep(found, target, name)
+        print(f"The figures are in {target}.", file=sys.stderr)
+    return 0
+
+
+def _target(name: str | None, to: Path | None) -> Path | None:
+    """Return the hall file that is to hold the figures; told before anything sounds."""
+    if to is not None and to.suffix.lower() != ".toml":
+        raise UserError(f'--to {to}: a hall file\'s name ends in .toml, like "hall.toml".')
+    if to is not None and name is None and not to.is_file():
+        raise UserError(
+            f"{to} is not there yet: name a hall to begin from, such as `caller hall measure gym`."
+        )
+    if to is None and name is not None and Path(name).is_file():
+        return Path(name)
+    return to
+
+
+def _keep(found: Measurement, target: Path, name: str | None) -> None:
+    if target.is_file():
+        text = target.read_text(encoding="utf-8")
+    elif name is not None and Path(name).is_file():
+        text = Path(name).read_text(encoding="utf-8")
+    else:
+        text = f'# Begun from a ready-made hall: write your own measures over it.\nlike = "{name}"\n'
+    today = datetime.datetime.now().astimezone().date().isoformat()
+    try:
+        target.write_text(with_measured(text, found, on=today), encoding="utf-8")
+    except OSError as error:
+        raise NotFoundError(
+            f"{target} cannot be written ({error.strerror}). Choose another folder."
+        ) from None
+
+
+def _lines(found: Measurement, hall: Hall | None) -> Iterator[str]:
+    """Yield the echo band by band, the index, and what follows for this hall."""
+    if found.decays:
+        yield "   Hz     T20     T30   above the noise"
+        for each in found.decays:
+            t20, t30 = ("  -   " if t is None else f"{t:4.2f} s" for t in (each.t20_s, each.t30_s))
+            yield f"{each.frequency_hz:5.0f}  {t20}  {t30}  {each.range_db:3.0f} dB"
+    if not found.good or found.quiet_sti is None:
+        return
+    sti = found.quiet_sti
+    yield (
+        f"In silence, the place of the microphone has STI {sti:.2f} ({word(sti)}): about"
+        f" {round(10 * words_heard(sti))} words in 10."
+    )
+    yield from found.notes
+    yield "The measurement is good."
+    if hall is not None:
+        yield ""
+        yield from (f"- {each.text}" for each in report(with_measurement(hall, found)).advice)
+
+
+def _plain(found: Measurement) -> dict[str, Any]:
+    return {
+        "good": found.good,
+        "fault": found.fault,
+        "notes": list(found.notes),
+        "bands": [
+            {"hz": each.frequency_hz, "range_db": each.range_db}
+            | {name: getattr(each, name) for name in _HEARD_ABOUT}
+            for each in found.decays
+        ],
+        "reverberation_s": found.reverberation_s,
+        "quiet_sti": found.quiet_sti,
+    }

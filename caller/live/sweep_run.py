@@ -1,0 +1,165 @@
+"""Play a sweep through the loudspeaker and record it at the same time.
+
+The recording stays in memory, and is dropped once the hall has been reckoned from it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+import time
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any, Final
+
+import numpy as np
+
+from caller.errors import SoundError
+from caller.hall.bands import FloatArray
+from caller.hall.response import Measurement, measure
+from caller.hall.sweep import Sweep, exponential_sweep
+from caller.live.conductor import STARTING_DB
+from caller.sound.levels import VOICE_LUFS, to_gain
+
+WARNING_S: Final = 3
+SWEEP_S: Final = 8.0
+TAIL_S: Final = 6.0
+"""Recorded after the sweep: the echo, and what the sound system delays."""
+
+_STEP_DB: Final = 10.0
+OVER_VOICE_DB: Final = (5.0 - 2 * _STEP_DB, 5.0 - _STEP_DB, 5.0)
+"""How loud the sweeps are, one after the other, against a lesson's voice at its starting volume."""
+
+_SINE_PEAK_DB: Final = 3.0  # over its level
+_TRIES: Final = 3  # for a recording that was interrupted
+_STARVED_S: Final = 10.0  # more than this without an end, and the device has stopped
+_LATENCY_S: Final = 0.5  # bridges what a busy computer does to us
+_RATES_HZ: Final = (48_000, 44_100)
+
+NO_LIBRARY = "Measuring needs the PortAudio library (on Linux the package libportaudio2): install it."
+NO_DEVICES = (
+    "Measuring needs a loudspeaker and a microphone, and this computer does not have both: plug them in, or "
+    "choose them in the sound settings."
+)
+INTERRUPTED = "The recording was interrupted by a busy computer: close other programs, and measure again."
+STOPPED = "The sound system stopped in the middle: check the cables, and measure again."
+
+
+class InterruptedSweep(SoundError):  # noqa: N818 - told from other errors to try again
+    """Samples were lost on the way."""
+
+
+def measure_hall(*, told: Callable[[str], None] = lambda _: None) -> Measurement:
+    """Return what the hall does to a sweep: quietly first, louder while that is not enough and still safe.
+
+    Parameters
+    ----------
+    told
+        Is given a sentence before each sweep.
+
+    Raises
+    ------
+    SoundError
+        Without a loudspeaker and a microphone, or when they fail.
+    """
+    found: Measurement | None = None
+    for number, over_db in enumerate(OVER_VOICE_DB):
+        told(f"Sweep {number + 1} of at most {len(OVER_VOICE_DB)}: {over_db:+.0f} dB against the voice.")
+        sweep, recording = _recorded(to_gain(VOICE_LUFS + STARTING_DB + over_db + _SINE_PEAK_DB))
+        peak = float(np.abs(recording).max(initial=0.0))
+        found = measure(recording, sweep)
+        del recording
+        if found.good or peak * to_gain(_STEP_DB) >= 1.0:  # louder would only be clipped
+            break
+    assert found is not None
+    return found
+
+
+def _recorded(amplitude: float) -> tuple[Sweep, FloatArray]:
+    for _ in range(_TRIES - 1):
+        with contextlib.suppress(InterruptedSweep):
+            return _played(amplitude)
+    return _played(amplitude)
+
+
+def _played(amplitude: float) -> tuple[Sweep, FloatArray]:
+    """Play one sweep and return what was recorded from shortly before its first sample on."""
+    with _portaudio() as sounddevice:
+        for rate_hz in _RATES_HZ:
+            sweep = exponential_sweep(rate_hz=rate_hz, length_s=SWEEP_S, amplitude=amplitude)
+            run = _Run(sweep.samples, round((SWEEP_S + TAIL_S) * rate_hz))
+            settings = {"samplerate": rate_hz, "channels": 1, "dtype": "float32", "latency": _LATENCY_S}
+            streams: list[Any] = []
+            try:
+                streams.append(sounddevice.InputStream(callback=run.hear, **settings))
+                streams.append(sounddevice.OutputStream(callback=run.play, **settings))
+            except (sounddevice.PortAudioError, ValueError):
+                for stream in streams:
+                    stream.close(ignore_errors=True)
+                continue
+            return sweep, run.whole(streams)
+    raise SoundError(NO_DEVICES)
+
+
+@contextlib.contextmanager
+def _portaudio() -> Iterator[Any]:
+    try:
+        import sounddevice  # noqa: PLC0415  (loads PortAudio: only when it is wanted)
+    except OSError as missing:
+        raise SoundError(NO_LIBRARY) from missing
+    try:
+        yield sounddevice
+    except sounddevice.PortAudioError as failed:
+        raise SoundError(STOPPED) from failed
+
+
+class _Run:
+    """Empties one array into an output while an input fills another.
+
+    The two are streams of their own: one stream for both ran dry on a busy computer where these did not.
+    What lies between their starts only delays the whole response.
+    """
+
+    def __init__(self, played: FloatArray, length: int) -> None:
+        self._out = played.astype(np.float32)
+        self._in = np.zeros(length, np.float32)
+        self._played = 0
+        self._heard = 0
+        self._interrupted = False
+        self._done = threading.Event()
+
+    def play(self, out: Any, frames: int, _time: Any, status: Any) -> None:
+        """Give the next block; belongs to the sound system's thread."""
+        part = self._out[self._played : self._played + frames]
+        out[: part.size, 0] = part
+        out[part.size :] = 0.0
+        # What is lost before the first block is only the filling of the buffers, after the last only silence.
+        if status.output_underflow and 0 < self._played < self._out.size:
+            self._interrupted = True
+        self._played += part.size
+
+    def hear(self, heard: Any, frames: int, _time: Any, status: Any) -> None:
+        """Take the next block; belongs to the sound system's thread."""
+        count = min(frames, self._in.size - self._heard)
+        self._in[self._heard : self._heard + count] = heard[:count, 0]
+        if status.input_overflow and self._heard > 0:
+            self._interrupted = True
+        self._heard += count
+        if self._heard >= self._in.size:
+            self._done.set()
+
+    def whole(self, streams: Sequence[Any]) -> FloatArray:
+        """Start the streams, the input first, wait, and stop them at once, whatever ends the waiting."""
+        give_up_s = time.monotonic() + _STARVED_S + SWEEP_S + TAIL_S
+        try:
+            for stream in streams:
+                stream.start()
+            while not self._done.wait(0.1):
+                if time.monotonic() > give_up_s:
+                    raise SoundError(STOPPED)
+        finally:
+            for stream in reversed(streams):  # the sound ends first
+                stream.abort(ignore_errors=True)
+                stream.close(ignore_errors=True)
+        if self._interrupted:
+            raise InterruptedSweep(INTERRUPTED)
+        return self._in.astype(np.float64)

@@ -1,0 +1,73 @@
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from caller.cli import main
+from caller.hall.advice import report
+from caller.hall.hallfile import preset_names
+from caller.hall.reading import preset
+
+
+def test_a_ready_made_hall_gets_its_page_of_advice(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["hall", "gym"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "Gym"
+    assert lines[4:] == [f"- {each.text}" for each in report(preset("gym")).advice]
+
+
+def test_a_hall_file_is_told_as_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "ours.toml"
+    file.write_text('name = "Lantern Bay hall"\nlike = "old-gym"\n', encoding="utf-8")
+    assert main(["hall", str(file), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["name"] == "Lantern Bay hall"
+    assert told["sti"] == pytest.approx(report(preset("old-gym")).sti)
+    assert {"delivery", "sight_lines", "places", "loudness", "advice"} <= told.keys()
+
+
+@pytest.mark.parametrize(("ending", "begins"), [("png", b"\x89PNG"), ("svg", b"<?xml"), ("pdf", b"%PDF-")])
+def test_the_map_is_written_as_its_name_asks(tmp_path: Path, ending: str, begins: bytes) -> None:
+    file = tmp_path / f"map.{ending}"
+    assert main(["hall", "small-hall", "--to", str(file)]) == 0
+    assert file.read_bytes().startswith(begins)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (
+            ["gim"],
+            'There is no hall file and no ready-made hall called "gim". Did you mean gym?',
+        ),
+        (["gym", "--to", "map.txt"], "--to map.txt: its ending says what to write: png, svg or pdf."),
+        (["gym", "old-gym"], "Name one hall, or write `caller hall measure` and one hall."),
+        (
+            ["measure", "gym", "--to", "map.png"],
+            '--to map.png: a hall file\'s name ends in .toml, like "hall.toml".',
+        ),
+        (
+            ["measure", "--to", "new.toml"],
+            "new.toml is not there yet: name a hall to begin from, such as `caller hall measure gym`.",
+        ),
+    ],
+)
+def test_a_mistake_is_told_in_one_sentence(
+    words: list[str],
+    said: str,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main(["hall", *words]) == 2
+    assert capsys.readouterr().err == f"caller: {said}\n"
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_every_ready_made_hall_can_be_drawn(name: str, tmp_path: Path) -> None:
+    file = tmp_path / "map.png"
+    assert main(["hall", name, "--to", str(file)]) == 0
+    assert file.stat().st_size > 20_000

@@ -1,0 +1,149 @@
+"""A hall measured through the real sound path: a sink, a room's echo, and a microphone."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from caller.hall.bands import OCTAVES_HZ
+from caller.hall.octaves import octave_bands
+from caller.hall.reading import read_hall
+from tests.endtoend.conftest import RATE, REAL_TIME, SoundServer, caller_command, read_raw
+
+pytestmark = pytest.mark.endtoend
+
+ROOM = Path(__file__).with_name("room.py")
+TIMES_S = (2.4, 2.2, 2.0, 1.8, 1.6, 1.2, 0.8)  # an old gym's, band by band
+
+
+def response_with(times_s: tuple[float, ...], *, seed: int = 5) -> np.ndarray:
+    """Return a direct sound and band-wise decaying noise (Polack's model of a late response)."""
+    rng = np.random.default_rng(seed)
+    time_s = np.arange(int(1.2 * max(times_s) * RATE)) / RATE
+    bands = octave_bands(rng.standard_normal(time_s.size), RATE)
+    tail = sum(band * 10.0 ** (-3.0 * time_s / decay_s) for band, decay_s in zip(bands, times_s, strict=True))
+    tail = np.asarray(tail) / np.sqrt(np.sum(np.asarray(tail) ** 2))
+    response = 0.5 * tail
+    response[0] = 0.3
+    return np.asarray(response)
+
+
+@contextmanager
+def room_between(server: SoundServer, folder: Path, response: np.ndarray) -> Iterator[None]:
+    """Let a second sink, whose monitor is the microphone, hear the first with a room's echo."""
+    np.save(folder / "response.npy", response)
+    module = server.control("load-module", "module-null-sink", "sink_name=ear", f"rate={RATE}").strip()
+    server.control("set-default-sink", "hall")
+    server.control("set-default-source", "ear.monitor")
+    # Kept awake like the first: a null sink left alone renders in steps of two seconds.
+    with Path("/dev/zero").open("rb") as zero:
+        awake = subprocess.Popen(
+            [*REAL_TIME, "pacat", "-p", "-d", "ear", "--latency-msec=10", "--raw"],
+            stdin=zero,
+            env=os.environ | server.environment,
+        )
+    room = subprocess.Popen(
+        [*REAL_TIME, sys.executable, str(ROOM), str(folder / "response.npy"), "hall", "ear"],
+        env=os.environ | server.environment,
+        stdout=subprocess.PIPE,
+        start_new_session=True,
+    )
+    try:
+        assert room.stdout is not None
+        assert room.stdout.readline() == b"listening\n"
+        time.sleep(3.0)
+        yield
+    finally:
+        os.killpg(room.pid, signal.SIGTERM)
+        room.wait()
+        awake.terminate()
+        awake.wait()
+        server.control("unload-module", module)
+
+
+def measured(server: SoundServer, *words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*REAL_TIME, *caller_command("hall", "measure", *words)],
+        env=os.environ | server.environment,
+        capture_output=True,
+        text=True,
+        timeout=150,
+        check=False,
+    )
+
+
+def test_a_sweep_through_the_real_sound_path_recovers_the_echo(
+    sound_server: SoundServer, tmp_path: Path
+) -> None:
+    file = tmp_path / "our-hall.toml"
+    file.write_text('# Ours.\nlike = "gym"  # as it was built\n', encoding="utf-8")
+    with room_between(sound_server, tmp_path, response_with(TIMES_S)):
+        done = measured(sound_server, str(file), "--json")
+    assert done.returncode == 0, done.stderr
+    told = json.loads(done.stdout)
+    found = [band["t20_s"] for band in told["bands"]]
+    assert [band["hz"] for band in told["bands"]] == list(OCTAVES_HZ)
+    # 10 % in the bands that speech needs, and in the others where they could be measured.
+    for hz, t20_s, true_s in zip(OCTAVES_HZ, found, TIMES_S, strict=True):
+        assert t20_s is not None or hz not in (500, 1000, 2000, 4000)
+        assert t20_s is None or t20_s == pytest.approx(true_s, rel=0.10), hz
+    assert told["good"]
+    text = file.read_text(encoding="utf-8")
+    assert text.startswith('# Ours.\nlike = "gym"  # as it was built\n')
+    kept = read_hall(file)
+    assert kept.measured_reverberation_s == pytest.approx(told["reverberation_s"], abs=0.005)
+    assert kept.measured_quiet_sti == pytest.approx(told["quiet_sti"], abs=0.0005)
+    assert [path.name for path in tmp_path.iterdir() if path.suffix in {".wav", ".raw"}] == []
+
+
+def test_ctrl_c_stops_the_sweep_at_once(sound_server: SoundServer, tmp_path: Path) -> None:
+    with (
+        room_between(sound_server, tmp_path, response_with(TIMES_S)),
+        sound_server.recording(tmp_path / "raw"),
+    ):
+        started_s = time.monotonic()
+        process = subprocess.Popen(
+            [*REAL_TIME, *caller_command("hall", "measure")],
+            env=os.environ | sound_server.environment,
+            stderr=subprocess.PIPE,
+        )
+        assert process.stderr is not None
+        while b"Sweep 1" not in process.stderr.readline():
+            assert time.monotonic() < started_s + 60
+        time.sleep(4.0)
+        process.send_signal(signal.SIGINT)
+        stopped_s = time.monotonic()
+        assert process.wait(5) == 130
+        assert time.monotonic() - stopped_s < 1.5
+        time.sleep(2.0)
+    heard = np.abs(read_raw(tmp_path / "raw"))
+    sounding = np.flatnonzero(heard > 1e-3)
+    assert sounding.size > RATE  # it did play
+    assert (heard.size - sounding[-1]) / RATE > 1.0  # and was silent after the key
+
+
+def test_without_a_microphone_the_error_is_kind(tmp_path: Path) -> None:
+    server = SoundServer(tmp_path)
+    server.start()
+    try:
+        # A monitor is a microphone to the sound system, so the one it has is taken away with the server.
+        server.stop()
+        done = measured(server)
+    finally:
+        server.stop()
+    assert done.returncode == 1
+    assert done.stderr.splitlines()[-1] == (
+        "caller: Measuring needs a loudspeaker and a microphone, and this computer does not have both: plug"
+        " them in, or choose them in the sound settings."
+    )
+    assert "Traceback" not in done.stderr
