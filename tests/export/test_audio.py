@@ -1,0 +1,53 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import av
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from caller.export.audio import FORMATS, write
+from caller.export.describing import DescribedSound
+from caller.export.job import Job
+from caller.export.loudness import PROGRAMME_LUFS, levelled, measure
+from caller.export.programme import Programme
+from caller.sound.levels import CEILING_DBTP
+
+from .conftest import HummingVoice
+
+
+def heard(path: Path) -> NDArray[np.float32]:
+    with av.open(path) as container:
+        resampler = av.AudioResampler(format="flt", layout="mono", rate=48_000)
+        frames = [one for frame in container.decode(audio=0) for one in resampler.resample(frame)]
+        assert "Twenty to" in container.metadata.values()
+    return np.concatenate([frame.to_ndarray()[0] for frame in frames])
+
+
+@pytest.mark.parametrize("suffix", FORMATS)
+def test_a_sound_file_holds_the_lesson_at_its_level_in_time(
+    programme: Programme, tmp_path: Path, suffix: str
+) -> None:
+    path = tmp_path / f"lesson{suffix}"
+    shares: list[float] = []
+    write(Job(programme=programme, progress=shares.append), path)
+    sound = heard(path)
+    # MP3 and AAC are made of frames of 1,152 and 1,024 samples.
+    assert abs(sound.size - programme.length) <= (0 if suffix in {".wav", ".flac"} else 1_152)
+    measured = measure([sound])
+    assert measured.lufs == pytest.approx(PROGRAMME_LUFS, abs=0.5)
+    assert measured.peak_dbtp <= CEILING_DBTP
+    meant = np.concatenate(list(levelled(programme.blocks(), programme.measured)))
+    count = min(sound.size, meant.size)
+    spectrum = np.fft.rfft(sound[:count]) * np.conj(np.fft.rfft(meant[:count]))
+    assert np.argmax(np.fft.irfft(spectrum)) == 0
+    assert shares[-1] == 1.0
+    assert shares == sorted(shares)
+
+
+def test_descriptions_are_in_the_sound_where_they_are_asked_for(programme: Programme, tmp_path: Path) -> None:
+    described = DescribedSound(programme, HummingVoice())
+    write(Job(programme=programme, described=described), tmp_path / "lesson.flac")
+    meant = np.concatenate(list(levelled(described.blocks(), described.measured)))
+    np.testing.assert_allclose(heard(tmp_path / "lesson.flac"), meant, atol=1 / 32_768)

@@ -1,0 +1,113 @@
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from caller.export.captions import LINE_CHARS, SHORTEST_S, captions, in_lines, parts_of, reading_s
+from caller.export.programme import Programme
+from caller.runsheet.model import Board, Call, Line
+from caller.timeline.layout import CallLayout, lay_out, samples_of
+
+WORDS = st.lists(st.text("abcdefgh',.!?é12", min_size=1, max_size=12), min_size=1, max_size=40)
+
+
+def laid_out(*lines: tuple[str, float, float]) -> CallLayout:
+    """Lay out lines given as words, seconds of speech and seconds of pause."""
+    call = Call(
+        number=1,
+        kind="reason",
+        part="round",
+        round=1,
+        lines=tuple(Line(written=words, speech=words, pause_s=pause_s) for words, _, pause_s in lines),
+        board=Board(layout="title"),
+    )
+    lengths = {words: samples_of(speech_s) for words, speech_s, _ in lines}
+    return lay_out(call, speech_length=lambda line: lengths[line.speech], tone_length=lambda _: 0)
+
+
+def cues_of(*lines: tuple[str, float, float]) -> list[tuple[float, float, tuple[str, ...]]]:
+    layout = laid_out(*lines)
+    return [(cue.start_s, cue.end_s, cue.lines) for cue in captions([layout], [0, layout.length])]
+
+
+def test_a_caption_starts_with_its_words_and_stays_until_the_next_when_the_gap_would_flicker() -> None:
+    assert cues_of(("Look at the clock.", 2.0, 0.5), ("What time is it?", 2.0, 3.0)) == [
+        (0.0, 2.5, ("Look at the clock.",)),
+        (2.5, 4.5, ("What time is it?",)),
+    ]
+
+
+def test_a_caption_stays_long_enough_to_read_half_a_second_a_word() -> None:
+    spoken = ("The long hand points at eight.", 1.5, 6.0)
+    assert cues_of(spoken, ("Go!", 1.0, 3.0))[0] == (0.0, 3.0, ("The long hand points at eight.",))
+
+
+def test_a_word_that_would_go_too_soon_shares_the_screen_with_the_next_ones() -> None:
+    assert cues_of(("Hello, Terns!", 1.0, 0.5), ("Today we read half past.", 2.0, 2.0)) == [
+        (0.0, 3.5, ("Hello, Terns!", "Today we read half past.")),
+    ]
+
+
+def test_counted_numbers_stand_side_by_side() -> None:
+    cues = cues_of(*[(str(n), 0.4, 0.6) for n in range(1, 5)])
+    assert [lines for _, _, lines in cues] == [("1 2",), ("3 4",)]
+
+
+def test_a_long_sentence_is_parted_at_its_clauses_in_the_time_its_letters_take() -> None:
+    text = "The short hand is between four and five, so it is four; the long hand is on eight: it is forty."
+    cues = cues_of((text, 10.0, 2.0))
+    assert [" ".join(lines) for _, _, lines in cues] == [
+        "The short hand is between four and five, so it is four;",
+        "the long hand is on eight: it is forty.",
+    ]
+    assert cues[1][0] == cues[0][1]
+    assert abs(cues[1][0] - 10.0 * 55 / 94) < 0.01
+
+
+def test_two_lines_are_nearly_alike_and_break_after_a_comma_where_there_is_one() -> None:
+    assert in_lines("Stand an arm's length from everybody.") == ("Stand an arm's length", "from everybody.")
+    assert in_lines("Go to the left, and stretch up high") == ("Go to the left,", "and stretch up high")
+
+
+@given(WORDS)
+def test_parts_hold_every_word_in_order_and_fit_on_two_short_lines(words: list[str]) -> None:
+    text = " ".join(words)
+    parts = parts_of(text)
+    assert " ".join(parts).split() == text.split()
+    for part in parts:
+        lines = in_lines(part)
+        assert lines is not None
+        assert len(lines) <= 2
+        assert all(len(line) <= LINE_CHARS for line in lines)
+
+
+@given(
+    st.lists(
+        st.tuples(WORDS.map(" ".join), st.floats(0.2, 8.0), st.floats(0.0, 3.0)), min_size=1, max_size=12
+    )
+)
+def test_captions_never_overlap_and_only_the_next_one_cuts_reading_short(
+    lines: list[tuple[str, float, float]],
+) -> None:
+    numbered = [
+        (f"{number} {words}", speech_s, pause_s) for number, (words, speech_s, pause_s) in enumerate(lines)
+    ]
+    layout = laid_out(*numbered)
+    cues = captions([layout], [0, layout.length])
+    end_s = layout.length / 48_000
+    for cue, following in zip(cues, [*cues[1:], None], strict=True):
+        until_s = end_s if following is None else following.start_s
+        assert cue.start_s <= cue.end_s <= until_s + 1e-9
+        assert cue.end_s - cue.start_s >= min(reading_s(cue), until_s - cue.start_s) - 1e-9
+
+
+def test_captions_of_a_lesson_stand_two_seconds_at_least(programme: Programme) -> None:
+    cues = captions(programme.layouts, programme.starts)
+    assert [" / ".join(cue.lines) for cue in cues] == [
+        "Hello, Terns!",
+        "Clock 1 of 1. / What time is it?",
+        "Decide, and do your move. Go!",
+        "Count in fives to eight: / forty minutes.",
+        "It is four forty.",
+    ]
+    assert all(cue.end_s - cue.start_s >= SHORTEST_S for cue in cues)

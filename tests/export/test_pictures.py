@@ -1,0 +1,81 @@
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from caller.clock.times import ClockTime
+from caller.export.pictures import LOOP_S, NEAR, loop_frames, units
+from caller.export.programme import Programme
+from caller.export.video import Frames
+from caller.moves.catalogue import catalogue
+from caller.moves.poses import phase_at
+from caller.runsheet.model import Board, Lane
+from caller.screen.scene import Scene
+
+FIGURE = Board(layout="figure", move="march", move_name="march")
+
+
+@pytest.mark.parametrize("fps", [25, 30])
+@pytest.mark.parametrize("move", sorted(catalogue()))
+def test_after_its_loop_a_figure_stands_where_it_began(move: str, fps: int) -> None:
+    frames = loop_frames(Board(layout="figure", move=move), fps)
+    off = phase_at(move, frames / fps)
+    assert min(off, 1 - off) <= NEAR + 1e-9
+    assert frames <= 12 * fps
+
+
+def test_two_figures_loop_together() -> None:
+    lanes = tuple(
+        Lane(side=side, numeral="", words="", move=move, move_name=move)  # type: ignore[arg-type]
+        for side, move in (("left", "march"), ("right", "star-jumps"))
+    )
+    frames = loop_frames(Board(layout="clock", lanes=lanes), 30)
+    for lane in lanes:
+        loops = Fraction(catalogue()[lane.move].tempo_hz).limit_denominator(100) * frames / 30
+        assert abs(loops - round(loops)) <= NEAR
+
+
+def test_a_board_without_moving_figures_is_one_picture() -> None:
+    assert loop_frames(Board(layout="title", title="Half past"), 30) == 1
+    assert loop_frames(Board(layout="figure", move="march", arms=ClockTime(3, 0)), 30) == 1
+
+
+def test_a_still_stretch_is_drawn_for_three_seconds_and_then_repeated() -> None:
+    found = units(lambda k: Scene(board=Board(layout="title"), move_s=k / 30), 900, 30)
+    assert [(unit.start, unit.count, unit.drawn) for unit in found] == [(0, 900, LOOP_S * 30)]
+
+
+def test_what_changes_at_every_frame_is_drawn_at_every_frame() -> None:
+    found = units(lambda k: Scene(board=FIGURE, think_s=20, left_s=20 - k / 30), 600, 30)
+    assert [(unit.start, unit.count, unit.drawn) for unit in found] == [(0, 300, 300), (300, 300, 300)]
+
+
+@given(st.lists(st.integers(1, 200), min_size=1, max_size=12))
+def test_units_cover_every_frame_once_and_no_two_key_frames_touch(lengths: list[int]) -> None:
+    captions = [str(shot) for shot, length in enumerate(lengths) for _ in range(length)]
+    found = units(lambda k: Scene(board=FIGURE, caption=captions[k], move_s=k / 30), len(captions), 30)
+    assert [unit.start for unit in found] == [0, *[unit.stop for unit in found[:-1]]]
+    assert found[-1].stop == len(captions)
+    for unit in found:
+        assert 1 <= unit.drawn <= unit.count
+        assert unit.drawn >= 2 or len(captions) == 1
+        # What is repeated shows the same but for the moving figures.
+        assert unit.drawn == unit.count or len({captions[k] for k in range(unit.start, unit.stop)}) == 1
+
+
+def test_repeated_pictures_of_a_lesson_differ_only_by_how_far_a_figure_has_moved(
+    programme: Programme,
+) -> None:
+    frames = Frames(programme, 30, burn_captions=False)
+    loops = [unit for unit in frames.units if unit.drawn < unit.count]
+    assert loops
+    for unit in loops:
+        for k in range(unit.start + unit.drawn, unit.stop):
+            shown, meant = frames.scene(unit.start + (k - unit.start) % unit.drawn), frames.scene(k)
+            for move in [lane.move for lane in meant.board.lanes] or [meant.board.move or "march"]:
+                off = abs(phase_at(move, shown.move_s) - phase_at(move, meant.move_s))
+                repeats = (k - unit.start) // unit.drawn * (unit.drawn / loop_frames(meant.board, 30))
+                assert min(off, 1 - off) <= NEAR * repeats + 1e-6

@@ -1,0 +1,35 @@
+from __future__ import annotations
+
+from caller.export.captions import Cue
+from caller.export.subtitles import subrip, webvtt
+
+CUES = (
+    Cue(start_s=1.5, end_s=3.25, lines=("Fish & chips", "<at> four")),
+    Cue(start_s=3725.0004, end_s=3727.9996, lines=("It is four forty.",)),
+)
+
+
+def test_webvtt_has_a_header_dotted_times_and_escaped_text() -> None:
+    assert webvtt(CUES) == (
+        "WEBVTT\n"
+        "\n"
+        "00:00:01.500 --> 00:00:03.250\n"
+        "Fish &amp; chips\n"
+        "&lt;at&gt; four\n"
+        "\n"
+        "01:02:05.000 --> 01:02:08.000\n"
+        "It is four forty.\n"
+    )
+
+
+def test_subrip_has_numbers_and_times_with_a_comma() -> None:
+    assert subrip(CUES) == (
+        "1\n"
+        "00:00:01,500 --> 00:00:03,250\n"
+        "Fish & chips\n"
+        "<at> four\n"
+        "\n"
+        "2\n"
+        "01:02:05,000 --> 01:02:08,000\n"
+        "It is four forty.\n"
+    )
