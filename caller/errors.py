@@ -15,9 +15,22 @@ from typing import ClassVar
 
 
 class CallerError(Exception):
-    """An error whose text is one sentence for a teacher: where, what, how to mend it."""
+    """An error whose text is one sentence for a teacher: where, what, how to mend it.
+
+    What a file or a name holds may be quoted in it; what cannot be printed, such as a command to the
+    terminal, is shown as a question mark in a box.
+    """
 
     exit_code: ClassVar[int] = 1
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__("".join(map(_printable, text)))
+
+
+def _printable(letter: str) -> str:
+    if letter == "\n" or letter.isprintable():
+        return letter
+    return " " if letter.isspace() else "\N{REPLACEMENT CHARACTER}"
 
 
 class UserError(CallerError):
