@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 MOST_CHANNELS: Final = 8
+LOWEST_HZ, HIGHEST_HZ = 1_000, 192_000
 
 
 def read_mono(path: Path, *, longest_s: float) -> tuple[NDArray[np.float32], int]:
@@ -24,6 +25,8 @@ def read_mono(path: Path, *, longest_s: float) -> tuple[NDArray[np.float32], int
     OSError
         The file cannot be opened.
     """
+    if path.exists() and not path.is_file():
+        raise ValueError("is not a file")  # opening a pipe or a device could wait for ever
     plain = _read_plain(path, longest_s)
     return plain if plain is not None else _read_any(path, longest_s)
 
@@ -40,7 +43,7 @@ def _read_plain(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]
             )
             if width != 2:
                 return None
-            _check_length(count, rate, longest_s)
+            _check_shape(count, rate, channels, longest_s)
             data = file.readframes(count)
     except (wave.Error, EOFError, RuntimeError):
         # A RuntimeError comes from a chunk that claims to end beyond the file.
@@ -54,9 +57,7 @@ def _read_any(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]:
 
     try:
         with path.open("rb") as stream, soundfile.SoundFile(stream) as file:
-            _check_length(file.frames, file.samplerate, longest_s)
-            if file.channels > MOST_CHANNELS:
-                raise ValueError(f"has {file.channels} channels, and may have at most {MOST_CHANNELS}")
+            _check_shape(file.frames, file.samplerate, file.channels, longest_s)
             frames = file.read(dtype="float32", always_2d=True)
             rate = int(file.samplerate)
     except soundfile.SoundFileError as error:
@@ -65,8 +66,11 @@ def _read_any(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]:
     return mono, rate
 
 
-def _check_length(count: int, rate: int, longest_s: float) -> None:
-    if not 1_000 <= rate <= 768_000:
+def _check_shape(count: int, rate: int, channels: int, longest_s: float) -> None:
+    """Bound what is read into memory by what the file says of itself."""
+    if not LOWEST_HZ <= rate <= HIGHEST_HZ:
         raise ValueError(f"has a sample rate of {rate} Hz, which is not one for sound")
+    if channels > MOST_CHANNELS:
+        raise ValueError(f"has {channels} channels, and may have at most {MOST_CHANNELS}")
     if count > longest_s * rate:
         raise ValueError(f"lasts {count / rate:.1f} s, and may last at most {longest_s:g} s")
