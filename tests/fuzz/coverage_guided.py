@@ -1,0 +1,43 @@
+"""Coverage-guided fuzzing of the readers with Atheris (Apache-2.0), which has no wheels for every Python.
+
+    python -m pip install atheris
+    python tests/fuzz/coverage_guided.py lesson FOLDER -runs=200000
+
+The first word names the reader, FOLDER keeps the cases that reach new code; the others go to libFuzzer. A
+find stops the run and is written to a file; it becomes an example in `test_finds.py`, with the mend.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+import atheris  # type: ignore[import-not-found]
+
+with atheris.instrument_imports(include=["caller", "tomllib"]):
+    from readers import READERS, try_reader  # type: ignore[import-not-found]
+    from seeds import seeds  # type: ignore[import-not-found]
+
+
+def main(words: list[str]) -> None:
+    """Fuzz one reader until libFuzzer is told to stop."""
+    reader, *options = words
+    if reader not in READERS:
+        raise SystemExit(f"There is no reader {reader!r}; use one of {', '.join(READERS)}.")
+    for folder in (Path(word) for word in options if not word.startswith("-")):
+        folder.mkdir(parents=True, exist_ok=True)
+        for number, content in enumerate(seeds(reader)):
+            (folder / f"seed-{number}").write_bytes(content)
+        break
+
+    def one(content: bytes) -> None:
+        try_reader(reader, content)
+
+    atheris.Setup([sys.argv[0], *options], one)
+    atheris.Fuzz()
+
+
+if __name__ == "__main__":
+    os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+    main(sys.argv[1:])

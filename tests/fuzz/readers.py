@@ -1,0 +1,111 @@
+"""Every door that bytes from a stranger come through, and what may come out: a value, or one clear sentence."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from caller.errors import CallerError
+from caller.hall.reading import read_hall
+from caller.lesson.reading import read_lesson
+from caller.planning.classfile import read_class
+from caller.runsheet.sequence import make_run_sheet
+from caller.sound import engine_note
+from caller.sound.audiofile import read_mono
+from caller.sound.clip_file import DamagedClipError, from_bytes
+from caller.sound.tones import LONGEST_S, read_manifest
+
+LONGEST_SENTENCE: Final = 600
+MOST_SENTENCES: Final = 21
+
+
+@cache
+def _folder() -> Path:
+    """Return a folder of this process's own, in memory where the system has such a place."""
+    memory = Path("/dev/shm")
+    return Path(tempfile.mkdtemp(prefix="readers-", dir=memory if memory.is_dir() else None))
+
+
+def _file(name: str, content: bytes) -> Path:
+    path = _folder() / name
+    path.write_bytes(content)
+    return path
+
+
+def lesson(content: bytes) -> None:
+    """Read a lesson; one that can be used is taken as far as its run sheet."""
+    make_run_sheet(read_lesson(_file("lesson.toml", content)))
+
+
+def hall(content: bytes) -> None:
+    """Read a hall file."""
+    read_hall(_file("hall.toml", content))
+
+
+def school_class(content: bytes) -> None:
+    """Read a class file."""
+    read_class(_file("class.toml", content))
+
+
+def manifest(content: bytes) -> None:
+    """Read a list of tones."""
+    read_manifest(_file("manifest.toml", content))
+
+
+def tone(content: bytes) -> None:
+    """Read a teacher's own tone."""
+    try:
+        read_mono(_file("tone.wav", content), longest_s=LONGEST_S)
+    except ValueError as error:
+        _check_sentence(str(error))
+
+
+def clip(content: bytes) -> None:
+    """Read a spoken clip from the cache; damage is told as damage."""
+    try:
+        from_bytes(content)
+    except DamagedClipError:
+        pass
+
+
+def note(content: bytes) -> None:
+    """Read the note of which engine spoke last."""
+    _file("engine-en-gb.json", content)
+    engine_note.recall(_folder(), "en-GB")
+
+
+READERS: Final[dict[str, Callable[[bytes], None]]] = {
+    "lesson": lesson,
+    "hall": hall,
+    "class": school_class,
+    "manifest": manifest,
+    "tone": tone,
+    "clip": clip,
+    "note": note,
+}
+
+
+def try_reader(name: str, content: bytes) -> CallerError | None:
+    """Let a reader have `content`; return its refusal, if it refused, after checking how it is worded.
+
+    Any other exception passes through: it is a find.
+    """
+    try:
+        READERS[name](content)
+    except CallerError as error:
+        sentences = str(error).splitlines()
+        assert 1 <= len(sentences) <= MOST_SENTENCES, f"{len(sentences)} sentences"
+        for sentence in sentences:
+            _check_sentence(sentence)
+        return error
+    return None
+
+
+def _check_sentence(sentence: str) -> None:
+    assert sentence.strip(), "an empty sentence"
+    assert len(sentence) <= LONGEST_SENTENCE, f"{len(sentence)} letters"
+    assert "Traceback" not in sentence
+    assert all(letter.isprintable() for letter in sentence), f"unprintable: {sentence!r}"
