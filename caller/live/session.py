@@ -14,8 +14,10 @@ from caller.errors import ScreenError, SoundError
 from caller.live.buttons import Asked, Buttons
 from caller.live.conductor import Conductor, Situation
 from caller.live.keys import TALLIES, Action, keys_for, label_of
+from caller.live.microphone import Microphone
 from caller.live.output import Output
 from caller.live.player import Player
+from caller.live.quiet_gate import Opened, QuietGate
 from caller.live.remap import Controls
 from caller.live.reteach_now import TeachAgain
 from caller.live.run_log import RunLog
@@ -37,9 +39,11 @@ PICTURE_STEP_S = 1 / 60  # figures move in steps of this, so that a still pictur
 _SUPPLY_S = 0.1
 _SWITCH_S = 0.001  # Python's threads take turns this often: the audio callback must not wait for the others
 PAUSED = "Paused. Space: go on from the start of this call."
+WAITING = "Waiting until the hall is quiet. {}: go on now."
 _NOTICE_S = 8.0
 KEY_PAGE_FOOT = "After an answer, a presenter's forward button first means most had it, and back means few."
 SINGLE_SWITCH_FOOT = "One button for everything, {}: a short press goes on, holding it says the call again."
+NO_SOUND = "no sound"
 ASK_QUIT = "Stop the lesson? Escape again: stop. Space: go on."
 
 
@@ -63,6 +67,8 @@ class Options:
         The calls prepared for teaching rounds again.
     record
         Where rounds and tallies are kept.
+    quiet_gate_s
+        How long to wait for quiet after a catch-up at most; 0 does not wait, None is as the lesson says.
     """
 
     mute: bool = False
@@ -72,6 +78,7 @@ class Options:
     controls: Controls = field(default_factory=Controls)
     branches: RunSheet | None = None
     record: LessonRecord | None = None
+    quiet_gate_s: int | None = None
     log: RunLog = field(default_factory=lambda: RunLog(None))
 
 
@@ -133,20 +140,38 @@ def run(
         )
     except SoundError:
         conductor.close()
+        if options.record is not None:
+            options.record.end(NO_SOUND)  # there is nothing to carry on with
         _leave(options, again)
         raise
     conductor.cut = output.cut
     log.event("speaker", device=output.name)
+    microphone = _listening(conductor, options)
     try:
         with _supplied(conductor):
-            ending = _Loop(window, conductor, output, options, again).run()
+            ending = _Loop(window, conductor, output, options, again, microphone).run()
         if options.record is not None and not options.record.end(ending.name.lower()):
             log.event("not kept")
         return ending
     finally:
+        if microphone is not None:
+            microphone.close()
         conductor.close()
         output.close()
         _leave(options, again)
+
+
+def _listening(conductor: Conductor, options: Options) -> Microphone | None:
+    """Give the conductor a gate and the gate a microphone, where that was asked for."""
+    if not options.quiet_gate_s:
+        return None
+
+    def tell(why: Opened, held_s: float) -> None:
+        options.log.event("let through", why=why.value, held_s=round(held_s, 2))
+
+    gate = QuietGate(options.quiet_gate_s, told=tell)
+    conductor.gate = gate
+    return Microphone(gate.hear)
 
 
 def _keeping_changes(options: Options) -> Callable[[tuple[Call, ...]], None]:
@@ -195,6 +220,7 @@ class _Loop:
         output: Output,
         options: Options,
         again: TeachAgain | None,
+        microphone: Microphone | None,
     ) -> None:
         self._window = window
         self._conductor = conductor
@@ -202,6 +228,7 @@ class _Loop:
         self._options = options
         self._log = options.log
         self._again = again
+        self._microphone = microphone
         self._buttons = Buttons(options.controls)
         self._key_page = key_page(options.controls)
         self._tallies = TallyTaker()
@@ -293,9 +320,12 @@ class _Loop:
         return scene_at(situation.segment.layout, situation.sample, move_s=move_s, notice=notice)
 
     def _own_notice(self, now_s: float) -> str:
-        if self._options.record is not None and (news := self._options.record.notice()):
-            self._notices.append((now_s + _NOTICE_S, news))
+        for teller in (self._options.record, self._microphone):
+            if teller is not None and (news := teller.notice()):
+                self._notices.append((now_s + _NOTICE_S, news))
         self._notices = [each for each in self._notices if now_s < each[0]]
+        if not self._notices and self._conductor.waiting_for_quiet:
+            return WAITING.format(label_of(keys_for(Action.NEXT, self._options.controls.keys)[0]))
         return self._notices[0][1] if self._notices else ""
 
     def _act(self, asked: Asked, now_s: float) -> bool:

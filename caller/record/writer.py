@@ -16,6 +16,7 @@ from typing import Final
 
 from caller.errors import MachineError
 from caller.record.model import RoundKept
+from caller.record.schema import TooNewError
 from caller.record.store import Store, is_damage, record_path, set_aside
 
 PUT_ASIDE: Final = "The class record was damaged. It is kept as {name}, and a new one is begun."
@@ -131,7 +132,7 @@ class Writer:
             self._write()
         except (MachineError, sqlite3.Error, OSError) as error:
             if not is_damage(error):
-                self._tell(NOT_WRITTEN)
+                self._tell(str(error) if isinstance(error, TooNewError) else NOT_WRITTEN)
                 return False
             return self._begin_anew()
         return True
@@ -189,6 +190,10 @@ class Writer:
         elif key == _END:
             if self._wanted.end is not None:
                 store.end(number, *self._wanted.end)
+                # Damage done meanwhile may not have shown yet: opening it anew looks at the whole file.
+                store.close()
+                self._store = None
+                self._store = Store(self._path)
         else:
             store.keep(number, self._wanted.rounds[key])
 
