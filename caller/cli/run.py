@@ -20,6 +20,9 @@ from caller.planning.staging import stage_of
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
 
+_QUIET_GATE_S = 15
+_LONGEST_WAIT_S = 60
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
@@ -32,6 +35,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark screen")
     parser.add_argument("--mute", action="store_true", help="without sound")
+    parser.add_argument(
+        "--quiet-gate",
+        type=_wait,
+        nargs="?",
+        const=_QUIET_GATE_S,
+        metavar="SECONDS",
+        help="after a catch-up, wait until the hall is quiet, by the microphone's level, "
+        f"but not longer than this ({_QUIET_GATE_S}); 0: never wait, whatever the lesson says",
+    )
     parser.add_argument("--log", type=Path, metavar="FILE", help="write what happens, and when, to this file")
 
 
@@ -47,7 +59,13 @@ def run(arguments: argparse.Namespace) -> int:
     with RunLog(arguments.log) as log:
         log.event("start")
         window = Window(full_screen=not arguments.window, size=arguments.size, theme=THEMES[arguments.theme])
-        options = Options(mute=arguments.mute, first_round=arguments.first_round, controls=controls, log=log)
+        options = Options(
+            mute=arguments.mute,
+            first_round=arguments.first_round,
+            controls=controls,
+            quiet_gate_s=arguments.quiet_gate,
+            log=log,
+        )
         try:
             with VoiceBox() as voice:
                 if cut is None:
@@ -76,6 +94,12 @@ def _cut_off(lesson: Lesson, arguments: argparse.Namespace) -> CutOff | None:
 def _check_round(first_round: int | None, rounds: int) -> None:
     if first_round is not None and not 1 <= first_round <= rounds:
         raise UserError(f"--from {first_round}: this lesson has rounds 1 to {rounds}; choose one of them.")
+
+
+def _wait(text: str) -> int:
+    if not (text.isdigit() and int(text) <= _LONGEST_WAIT_S):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds from 0 to {_LONGEST_WAIT_S}")
+    return int(text)
 
 
 def _size(text: str) -> tuple[int, int]:

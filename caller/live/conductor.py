@@ -14,6 +14,7 @@ from typing import Final
 
 from caller.live.keys import Action
 from caller.live.player import Cued, Player
+from caller.live.quiet_gate import QuietGate
 from caller.runsheet.model import Call
 from caller.sound.levels import to_gain
 from caller.timeline.segment import Segment, Timeline
@@ -53,6 +54,8 @@ class Conductor:
         self._paused = False
         self._finished = False
         self._since = 0  # what was played before this stream sample no longer counts
+        self._let_through = first  # the last call that the gate need not hold, or holds no longer
+        self.gate: QuietGate | None = None
         self.cut: Callable[[], None] = player.stop  # the speaker, once there is one, does it faster
         self.volume_db = STARTING_DB
         player.set_gain(to_gain(self.volume_db))
@@ -70,6 +73,8 @@ class Conductor:
                 return
             if self._making is not None and self._making[1].done():
                 index, future = self._making
+                if index == self._next and self._held(index):
+                    return
                 self._making = None
                 if index == self._next:
                     self._player.enqueue(Cued(index, future.result()))
@@ -79,6 +84,11 @@ class Conductor:
                     self._next,
                     self._maker.submit(self._timeline.segment, self._calls[self._next]),
                 )
+
+    @property
+    def waiting_for_quiet(self) -> bool:
+        """Whether the next call is held until the hall is quiet."""
+        return self.gate is not None and self.gate.holding
 
     def situation(self, stream_sample: int) -> Situation:
         """Return where the lesson is when `stream_sample` of the player's stream is heard."""
@@ -118,6 +128,8 @@ class Conductor:
         with self._lock:
             if not self._paused:
                 self._paused = True
+                if self.gate is not None:
+                    self.gate.give_way()
                 self._next = self._heard_index
                 self._forget_supplies()
 
@@ -148,7 +160,21 @@ class Conductor:
         """Stop making segments."""
         self._maker.shutdown(wait=False, cancel_futures=True)
 
+    def _held(self, index: int) -> bool:
+        """After a catch-up, hold the next call, already made, until that was heard and the hall is quiet."""
+        if self.gate is None or index in (0, self._let_through):
+            return False
+        if self._calls[index - 1].kind != "catch-up" or self._calls[index].kind == "catch-up":
+            return False
+        if self._player.waiting() or not self.gate.lets_through():
+            return True
+        self._let_through = index
+        return False
+
     def _jump(self, index: int) -> None:
+        if self.gate is not None:
+            self.gate.give_way()
+        self._let_through = index
         self._next = min(index, len(self._calls))
         self._heard_index = min(index, len(self._calls) - 1)
         self._paused = False

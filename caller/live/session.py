@@ -325,7 +325,8 @@ class _Loop:
                 self._notices.append((now_s + _NOTICE_S, news))
         self._notices = [each for each in self._notices if now_s < each[0]]
         if not self._notices and self._conductor.waiting_for_quiet:
-            return WAITING.format(label_of(keys_for(Action.NEXT, self._options.controls.keys)[0]))
+            keys = keys_for(Action.NEXT, self._options.controls.keys)
+            return WAITING.format(", ".join(label_of(key) for key in keys[:1]))
         return self._notices[0][1] if self._notices else ""
 
     def _act(self, asked: Asked, now_s: float) -> bool:

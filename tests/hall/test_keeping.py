@@ -33,6 +33,6 @@ def test_the_figures_are_kept_and_every_comment_stays(text: str) -> None:
 
 def test_the_written_table_is_plain() -> None:
     assert with_measured('like = "gym"\n', GOOD, on="2026-11-25") == (
-        'like = "gym"\n[measured]\nreverberation_s = [2.4, 2.2, 2.0, 1.8, 1.6, 1.2, 0.8]\n'
+        'like = "gym"\n\n[measured]\nreverberation_s = [2.4, 2.2, 2.0, 1.8, 1.6, 1.2, 0.8]\n'
         'quiet_sti = 0.457\non = "2026-11-25"\n'
     )
