@@ -66,6 +66,8 @@ class TeachAgain:
 
     def _put(self, key: RoundKey, branches: list[Sequence[Call]]) -> None:
         calls = self._conductor.calls
+        if any((call.round, call.part) == (key[0], "reteach") for call in calls):
+            return  # put in before the lesson was cut off, and carried on with
         last = max(place for place, call in enumerate(calls) if (call.round, call.part) == key)
         rest = first_that_fits(branches, calls[last + 1 :], self._length_s)
         if rest is not None:

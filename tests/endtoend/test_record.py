@@ -216,7 +216,7 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
             where = next((call for call in calls if call["number"] == cut.call), calls[0])
             first = next(call for call in calls if call["number"] == calls_of(events_of(log))[0]["number"])
             assert (first["part"], first.get("round")) == (where["part"], where.get("round"))
-        time.sleep(chance.uniform(0.0, 6.0))
+        time.sleep(chance.uniform(0.0, 5.0))
         run.send_signal(signal.SIGKILL)
         run.wait()
         events = events_of(log)

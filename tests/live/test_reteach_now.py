@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
+from caller.live.reteach_now import TeachAgain
+from caller.runsheet.model import Call
 from caller.timeline.segment import Timeline
 from tests.live.conftest import make_call
 from tests.live.test_conductor import ROUND, Hall, numbers
@@ -43,3 +46,25 @@ def test_a_late_wish_cuts_the_next_round_short(hall: Hall) -> None:
     assert hall.listen(0.2).call.number == 21
     assert hall.listen(2.0).call.number == 6
     assert hall.listen(1.0).finished
+
+
+def test_a_round_is_taught_again_once_even_after_carrying_on(timeline_of: Callable[..., Timeline]) -> None:
+    def again(*, already: bool) -> list[int]:
+        third = replace(ROUND[2], part="round")
+        taught = [replace(call, part="reteach") for call in AGAIN]
+        later = [
+            make_call(30, 0.1, kind="question", in_round=2),
+            make_call(31, 0.1, kind="think", think_s=40, in_round=2),
+        ]
+        timeline = timeline_of(*ROUND[:2], third, *(taught if already else []), *later)
+        hall = Hall(timeline)
+        changes: list[tuple[Call, ...]] = []
+        branches = replace(timeline.run_sheet, calls=tuple(taught))
+        lead = TeachAgain(branches, timeline, hall.conductor, changes.append)
+        assert lead.ask((1, "round"))
+        assert not lead.ask((1, "round"))
+        lead._worker.shutdown(wait=True)
+        return [call.number for call in hall.conductor.calls]
+
+    assert again(already=False) == [1, 2, 3, 21, 22, 30, 31]
+    assert again(already=True) == [1, 2, 3, 21, 22, 30, 31]
