@@ -108,6 +108,7 @@ def _round(facts: RoundFacts, at_s: float) -> RoundKept:
         question=facts.question,
         step=facts.step,
         time=facts.time,
+        answer=facts.answer,
         wrong=tuple(
             Offered(time=wrong, mixups=mixups)
             for wrong, mixups in zip(facts.wrong, facts.mixups, strict=True)

@@ -42,7 +42,10 @@ class RoundKept:
     step
         The lesson's step; the clock itself may be an easier one.
     wrong
-        The wrong readings offered, each with its mix-ups; with two choices, what a child who missed it chose.
+        The wrong readings offered, from left to right, each with its mix-ups; with two choices, what a child
+        who missed it chose.
+    answer
+        The side on which the right reading stood.
     """
 
     number: int
@@ -52,6 +55,7 @@ class RoundKept:
     step: str
     time: ClockTime
     wrong: tuple[Offered, ...]
+    answer: str = ""
     tally: Tally | None = None
 
 

@@ -37,8 +37,9 @@ STEPS: Final[tuple[str, ...]] = (
         PRIMARY KEY (lesson, number, part)
     );
     """,
-    # To carry on after a power cut, and to tell who led.
+    # To carry on after a power cut, and to tell who led and on which side the answer stood.
     """
+    ALTER TABLE round ADD COLUMN answer TEXT NOT NULL DEFAULT '';
     ALTER TABLE lesson ADD COLUMN stand_in INTEGER NOT NULL DEFAULT 0;
     ALTER TABLE lesson ADD COLUMN present INTEGER NOT NULL DEFAULT 25;
     CREATE TABLE unfinished (

@@ -19,11 +19,11 @@ from caller.record.schema import bring_up_to_date
 WAIT_S: Final = 5.0  # for another program that is writing
 FILE_NAME: Final = "record.sqlite3"
 _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
-_RoundRow = tuple[int, str, float, str, str, str, str, Judgement | None, int | None]
+_RoundRow = tuple[int, str, float, str, str, str, str, str, Judgement | None, int | None]
 
 _COMPANIONS: Final = ("-wal", "-shm")
 _LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
-_ROUND: Final = "number, part, at_s, question, step, time, wrong, judgement, missed"
+_ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed"
 
 
 class DamagedError(MachineError):
@@ -131,7 +131,7 @@ class Store:
         tally = kept.tally or Tally()
         wrong = [[str(each.time), sorted(each.mixups)] for each in kept.wrong]
         self._write(
-            f"INSERT OR REPLACE INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            f"INSERT OR REPLACE INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
                 lesson,
                 kept.number,
@@ -141,6 +141,7 @@ class Store:
                 kept.step,
                 str(kept.time),
                 json.dumps(wrong),
+                kept.answer,
                 tally.judgement,
                 tally.missed,
             ),
@@ -291,7 +292,7 @@ def _told(error: sqlite3.DatabaseError, path: Path) -> MachineError:
 
 
 def _round(row: _RoundRow) -> RoundKept:
-    number, part, at_s, question, step, time_text, wrong, judgement, missed = row
+    number, part, at_s, question, step, time_text, wrong, answer, judgement, missed = row
     return RoundKept(
         number=number,
         part=part,
@@ -302,5 +303,6 @@ def _round(row: _RoundRow) -> RoundKept:
         wrong=tuple(
             Offered(time=ClockTime.parse(each), mixups=frozenset(names)) for each, names in json.loads(wrong)
         ),
+        answer=answer,
         tally=Tally(judgement=judgement, missed=missed) if judgement or missed is not None else None,
     )

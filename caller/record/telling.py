@@ -15,7 +15,7 @@ from caller.record.model import LessonKept, RoundKept
 
 COLUMNS: Final = (
     "lesson", "began", "title", "ending", "stand_in", "round", "part", "question", "step", "time",
-    "wrong", "mixups", "judgement", "missed", "present",
+    "wrong", "mixups", "answer", "judgement", "missed", "present",
 )  # fmt: skip
 
 _TITLES: Final = {each.name: each.title for each in MIXUPS}
@@ -194,6 +194,7 @@ def _round(kept: RoundKept) -> dict[str, Any]:
         "time": str(kept.time),
         "wrong": " ".join(str(each.time) for each in kept.wrong),
         "mixups": "; ".join("+".join(sorted(each.mixups)) for each in kept.wrong),
+        "answer": kept.answer,
         "judgement": kept.tally.judgement if kept.tally else None,
         "missed": kept.tally.missed if kept.tally else None,
     }

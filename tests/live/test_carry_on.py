@@ -54,6 +54,7 @@ def test_tallies_up_to_the_last_answered_round_are_there(tmp_path: Path) -> None
     led_to(path, "think", 3)
     with Store(path) as store:
         (lesson,) = store.lessons("Terns")
+    assert [kept.answer for kept in lesson.rounds] == [facts.answer for facts in RUN_SHEET.rounds[:2]]
     assert [(kept.number, kept.tally) for kept in lesson.rounds] == [(1, Tally(judgement="few")), (2, None)]
 
 

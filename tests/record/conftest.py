@@ -24,6 +24,7 @@ def a_round(number: int, time: str, wrong: str, tally: Tally | None, at_s: float
         step="quarters",
         time=true,
         wrong=(Offered(time=other, mixups=explained_by(true, other)),),
+        answer="left",
         tally=tally,
     )
 

@@ -77,8 +77,8 @@ def test_no_column_could_hold_a_pupil(path: Path) -> None:
         }
     assert columns == {
         "number", "class", "title", "began_s", "ended_s", "ending", "planned_s", "stand_in", "present",
-        "lesson", "part", "at_s", "question", "step", "time", "wrong", "judgement", "missed", "run_sheet",
-        "branches", "call",
+        "lesson", "part", "at_s", "question", "step", "time", "wrong", "answer", "judgement", "missed",
+        "run_sheet", "branches", "call",
     }  # fmt: skip
 
 
