@@ -1,0 +1,77 @@
+"""Imports point down the list in DEVELOPERS.md, never up and never in a circle."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from graphlib import CycleError, TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parent.parent
+PACKAGE = ROOT / "caller"
+LAYERS = tuple(
+    "cli live export planning timeline screen sound runsheet record hall lesson moves clock".split()
+)
+
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def imports_of(path: Path) -> Iterator[str]:
+    """Yield the dotted names of our own modules that a file imports."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.split(".")[0] == "caller":
+            for alias in node.names:
+                dotted = f"{node.module}.{alias.name}"
+                yield dotted if (ROOT / Path(*dotted.split("."))).with_suffix(".py").exists() else node.module
+        elif isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names if alias.name.split(".")[0] == "caller")
+
+
+def layer_of(dotted: str) -> str | None:
+    parts = dotted.split(".")
+    return parts[1] if len(parts) > 1 and parts[1] in LAYERS else None
+
+
+def name_of(path: Path) -> str:
+    parts = path.relative_to(ROOT).with_suffix("").parts
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=str)
+def test_imports_point_down(path: Path) -> None:
+    layer = layer_of(name_of(path))
+    if layer is None:
+        return
+    allowed = set(LAYERS[LAYERS.index(layer) :])
+    up = [name for name in imports_of(path) if (other := layer_of(name)) is not None and other not in allowed]
+    assert not up, f"{name_of(path)} imports upwards: {up}"
+
+
+def test_no_module_imports_itself_by_a_detour() -> None:
+    known = {name_of(path) for path in MODULES}
+    graph = {
+        name_of(path): {name for name in imports_of(path) if name in known and name != name_of(path)}
+        for path in MODULES
+    }
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as circle:
+        pytest.fail(f"a circle of imports: {' -> '.join(circle.args[1])}")
+
+
+def test_the_list_is_the_one_that_contributors_read() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    places = [text.index(f"| `caller/{layer}/` |") for layer in LAYERS]
+    assert places == sorted(places)
+
+
+def test_the_clock_imports_nothing_of_ours() -> None:
+    outside = [
+        (name_of(path), name)
+        for path in (PACKAGE / "clock").rglob("*.py")
+        for name in imports_of(path)
+        if layer_of(name) != "clock"
+    ]
+    assert outside == []
