@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from caller.errors import NotFoundError
+from caller.errors import MachineError, NotFoundError
 from caller.record.model import Tally
 from caller.record.schema import STEPS, TooNewError
 from caller.record.store import DamagedError, Store, find_class, set_aside
@@ -178,3 +178,13 @@ def test_a_class_that_is_not_there_is_told_with_those_that_are(path: Path) -> No
         assert find_class(store, " TERNS ") == "Terns"
         with pytest.raises(NotFoundError, match=r'^The record has no class "Gannets"\. It has: Terns\.$'):
             find_class(store, "Gannets")
+
+
+def test_a_record_that_breaks_while_it_is_open_is_one_sentence(path: Path) -> None:
+    with Store(path) as store:
+        begin(store)
+        store._connection.execute("DROP TABLE round")
+        with pytest.raises(
+            MachineError, match=r"^The class record .* cannot be used just now: no such table: round\.$"
+        ):
+            store.lessons("Terns")
