@@ -6,6 +6,8 @@ import json
 import os
 import sqlite3
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
@@ -158,12 +160,13 @@ class Store:
 
     def unfinished(self, *, since_s: float = 0.0) -> Unfinished | None:
         """Return the last lesson of all, if it was cut off and began after `since_s`."""
-        row = self._connection.execute(
-            "SELECT number, class, title, began_s, run_sheet, branches, call, stand_in "
-            "FROM (SELECT * FROM lesson ORDER BY began_s DESC, number DESC LIMIT 1) "
-            "JOIN unfinished ON lesson = number WHERE began_s >= ?",
-            (since_s,),
-        ).fetchone()
+        with self._told_plainly():
+            row = self._connection.execute(
+                "SELECT number, class, title, began_s, run_sheet, branches, call, stand_in "
+                "FROM (SELECT * FROM lesson ORDER BY began_s DESC, number DESC LIMIT 1) "
+                "JOIN unfinished ON lesson = number WHERE began_s >= ?",
+                (since_s,),
+            ).fetchone()
         if row is None:
             return None
         number, class_name, title, began_s, run_sheet, branches, call, stand_in = row
@@ -180,25 +183,30 @@ class Store:
 
     def classes(self) -> tuple[str, ...]:
         """Return the names of all classes in the record, the latest first."""
-        rows = self._connection.execute("SELECT class FROM lesson GROUP BY class ORDER BY max(began_s) DESC")
-        return tuple(name for (name,) in rows)
+        with self._told_plainly():
+            rows = self._connection.execute(
+                "SELECT class FROM lesson GROUP BY class ORDER BY max(began_s) DESC"
+            )
+            return tuple(name for (name,) in rows)
 
     def lessons(self, class_name: str) -> tuple[LessonKept, ...]:
         """Return the lessons of a class with their rounds, the earliest first."""
-        rows = self._connection.execute(
-            f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
-        ).fetchall()
-        return tuple(self._lesson(row) for row in rows)
+        with self._told_plainly():
+            rows = self._connection.execute(
+                f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
+            ).fetchall()
+            return tuple(self._lesson(row) for row in rows)
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
         where, values = ("", ()) if class_name is None else (" WHERE class = ?", (class_name,))
-        with self._connection:
-            self._connection.execute("BEGIN IMMEDIATE")
-            gone = self._connection.execute(f"DELETE FROM lesson{where}", values).rowcount
-        # What was deleted is overwritten too, not only let go.
-        self._connection.execute("VACUUM")
-        self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        with self._told_plainly():
+            with self._connection:
+                self._connection.execute("BEGIN IMMEDIATE")
+                gone = self._connection.execute(f"DELETE FROM lesson{where}", values).rowcount
+            # What was deleted is overwritten too, not only let go.
+            self._connection.execute("VACUUM")
+            self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         return gone
 
     def backup(self, path: Path) -> None:
@@ -219,6 +227,13 @@ class Store:
                 copy.close()
         except (OSError, sqlite3.DatabaseError) as error:
             raise MachineError(f"The copy {path} cannot be written: {error}.") from error
+
+    @contextmanager
+    def _told_plainly(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.DatabaseError as error:
+            raise _told(error, self.path) from error
 
     def _lesson(
         self, row: tuple[int, str, str, float, float | None, str, float | None, int, int]
