@@ -24,6 +24,10 @@ _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, i
 _RoundRow = tuple[int, str, float, str, str, str, str, str, Judgement | None, int | None]
 
 _COMPANIONS: Final = ("-wal", "-shm")
+_NEW_TALLY: Final = "".join(
+    f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
+    for part in ("judgement", "missed")
+)
 _LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
 _ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed"
 
@@ -129,11 +133,15 @@ class Store:
         self._write("UPDATE unfinished SET run_sheet = ? WHERE lesson = ?", (run_sheet, lesson))
 
     def keep(self, lesson: int, kept: RoundKept) -> None:
-        """Keep a round, in the place of what was kept of it before."""
+        """Keep a round, in the place of what was kept of it before.
+
+        A tally stays until there is another: a round that is led again after a power cut may have none.
+        """
         tally = kept.tally or Tally()
         wrong = [[str(each.time), sorted(each.mixups)] for each in kept.wrong]
         self._write(
-            f"INSERT OR REPLACE INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            f"INSERT INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+            f"ON CONFLICT (lesson, number, part) DO UPDATE SET at_s = excluded.at_s{_NEW_TALLY}",
             (
                 lesson,
                 kept.number,

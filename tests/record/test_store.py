@@ -50,6 +50,15 @@ def test_a_second_tally_of_a_round_takes_the_place_of_the_first(path: Path) -> N
     assert [kept.tally for kept in lesson.rounds] == [Tally(judgement="half")]
 
 
+def test_a_round_led_again_without_a_tally_keeps_the_one_it_had(path: Path) -> None:
+    with Store(path) as store:
+        number = begin(store)
+        store.keep(number, a_round(1, "7:45", "8:45", Tally(missed=4), 1100.0))
+        store.keep(number, a_round(1, "7:45", "8:45", None, 1500.0))
+        (lesson,) = store.lessons("Terns")
+    assert [(kept.at_s, kept.tally) for kept in lesson.rounds] == [(1500.0, Tally(missed=4))]
+
+
 def test_the_file_and_its_companions_are_for_this_user_only(path: Path) -> None:
     if os.name != "posix":
         pytest.skip("permissions are POSIX ones")
