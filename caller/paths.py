@@ -30,6 +30,9 @@ def user_data() -> Path:
 
 
 def private_folder(path: Path) -> Path:
-    """Make `path` if it is missing, readable by this user only, and return it."""
-    path.mkdir(parents=True, exist_ok=True, mode=0o700)
+    """Make `path` and the folders above it that are missing, for this user only, and return it."""
+    if not path.is_dir():
+        if path.parent != path:
+            private_folder(path.parent)
+        path.mkdir(exist_ok=True, mode=0o700)
     return path
