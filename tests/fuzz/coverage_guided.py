@@ -13,7 +13,7 @@ import os
 import sys
 from pathlib import Path
 
-import atheris  # type: ignore[import-not-found]
+import atheris  # type: ignore[import-not-found, import-untyped, unused-ignore]
 
 with atheris.instrument_imports(include=["caller", "tomllib"]):
     from readers import READERS, try_reader  # type: ignore[import-not-found]

@@ -1,7 +1,8 @@
-"""Every door that bytes from a stranger come through, and what may come out: a value, or one clear sentence."""
+"""Every door that bytes from a stranger come through; out comes a value, or one clear sentence."""
 
 from __future__ import annotations
 
+import contextlib
 import tempfile
 from collections.abc import Callable
 from functools import cache
@@ -65,10 +66,8 @@ def tone(content: bytes) -> None:
 
 def clip(content: bytes) -> None:
     """Read a spoken clip from the cache; damage is told as damage."""
-    try:
+    with contextlib.suppress(DamagedClipError):
         from_bytes(content)
-    except DamagedClipError:
-        pass
 
 
 def note(content: bytes) -> None:

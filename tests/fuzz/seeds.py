@@ -20,7 +20,7 @@ from caller.sound.speech import Speech, Word
 
 _CLASS = b"""name = "Terns"
 age = "6-7"
-step = "five-minutes"
+step = "minutes"
 minutes = 25
 hall = "gym"
 avoid = ["star-jumps"]
