@@ -1,0 +1,235 @@
+"""Sound against picture in real time, heard at the sink's monitor: skew, drift, onsets, and growth meanwhile.
+
+Run `python -m benchmarks.skew [MINUTES]` (an hour is `60`); it needs a display and PulseAudio's default sink,
+whose monitor `parec` records (Xvfb and a null sink will do).
+
+For each beep of the countdown it compares the moment at which the picture with the new numeral had been
+handed to the screen with the moment at which the beep stood in the monitor.  Positive: the picture is late.
+The moment of a recorded sample is the earliest that any block's arrival allows, so what the recorder delays
+every block by (a few milliseconds) is in the figure.
+"""
+
+from __future__ import annotations
+
+import math
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.signal import fftconvolve
+
+from benchmarks.figures import Figure, table
+from benchmarks.usage import Usage, usage
+from caller.lesson.library import find_lesson
+from caller.lesson.reading import read_lesson
+from caller.live.run_log import RunLog
+from caller.live.session import Options, run
+from caller.live.window import Picture, Window
+from caller.runsheet.model import RunSheet
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen.scene import Scene
+from caller.sound.levels import SAMPLE_RATE
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+from caller.timeline.layout import seconds_of
+from caller.timeline.segment import Timeline
+
+MINUTES = 2.0
+FRAME_MS = 1000 / 60
+_BLOCK = 480
+_SETTLED_S = 30.0
+_ALIKE = 0.9
+
+
+class WatchedWindow(Window):
+    """A window that notes when each of the countdown's last numerals came on."""
+
+    def __init__(self) -> None:
+        super().__init__(size=(1280, 720))
+        self.numerals: list[tuple[float, int]] = []  # when, and the numeral
+        self._last = 0
+
+    def show(self, picture: Picture) -> bool:
+        """Show it, and note a new numeral."""
+        drawn = super().show(picture)
+        left = math.ceil(picture.left_s) if isinstance(picture, Scene) else 0
+        if left != self._last:
+            self._last = left
+            if 0 < left <= 5:
+                self.numerals.append((time.monotonic(), left))
+        return drawn
+
+
+@dataclass
+class Recorder:
+    """The monitor, recorded by another process; remembers when each block came."""
+
+    path: Path
+    arrivals: list[float] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        command = ["parec", "-d", "@DEFAULT_MONITOR@", "--latency-msec=10", "--format=s16le", "--channels=1"]
+        self._process = subprocess.Popen([*command, f"--rate={SAMPLE_RATE}", "--raw"], stdout=subprocess.PIPE)
+        self._thread = threading.Thread(target=self._read, daemon=True)
+        self._thread.start()
+
+    def _read(self) -> None:
+        assert self._process.stdout is not None
+        with self.path.open("wb") as file:
+            while block := self._process.stdout.read(2 * _BLOCK):
+                self.arrivals.append(time.monotonic())
+                file.write(block)
+
+    def stop(self) -> None:
+        self._process.terminate()
+        self._process.wait()
+        self._thread.join()
+
+    def origin_s(self) -> float:
+        """Return the moment of the first sample: the earliest that no arrival contradicts."""
+        ends = np.arange(1, len(self.arrivals) + 1) * _BLOCK / SAMPLE_RATE
+        return float(np.percentile(np.array(self.arrivals) - ends, 1))
+
+
+def onsets(path: Path, tone: NDArray[np.float32]) -> NDArray[np.int64]:
+    """Return where `tone` begins in a recording: peaks of the normalised cross-correlation, by the minute."""
+    recorded = np.memmap(path, dtype="<i2", mode="r")
+    found: list[int] = []
+    step, size = 60 * SAMPLE_RATE, len(tone)
+    for start in range(0, len(recorded) - size, step):
+        part = recorded[start : start + step + size].astype(np.float64) / 32_768
+        match = fftconvolve(part, tone[::-1].astype(np.float64), "valid")
+        energy = fftconvolve(part**2, np.ones(size), "valid")
+        score = match / np.sqrt(np.maximum(energy, 1e-5) * float(np.sum(tone.astype(np.float64) ** 2)))
+        position = 0
+        while (above := np.flatnonzero(score[position:step] > _ALIKE)).size:
+            first = position + int(above[0])
+            peak = first + int(np.argmax(score[first : first + SAMPLE_RATE // 20]))
+            found.append(start + peak)
+            position = peak + SAMPLE_RATE // 2
+    return np.array(found, dtype=np.int64)
+
+
+def long_lesson(minutes: float, voice: VoiceBox) -> RunSheet:
+    """Return the demo's asking calls over and over, for about so many minutes."""
+    run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
+    asking = tuple(call for call in run_sheet.calls if call.countdown is not None)
+    timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
+    length_s = sum(seconds_of(timeline.length(call)) for call in asking)
+    times = max(math.ceil(minutes * 60 / length_s), 1)
+    return replace(run_sheet, calls=asking * times)
+
+
+def measure(minutes: float = MINUTES) -> list[Figure]:
+    held: list[Usage] = []
+    stop = threading.Event()
+
+    def watch() -> None:
+        stop.wait(min(_SETTLED_S, minutes * 30))
+        while not stop.wait(5.0):
+            held.append(usage())
+
+    with tempfile.TemporaryDirectory() as folder, VoiceBox() as voice:
+        lesson = long_lesson(minutes, voice)
+        log = Path(folder) / "log"
+        recorder = Recorder(Path(folder) / "monitor.raw")
+        watcher = threading.Thread(target=watch)
+        window = WatchedWindow()
+        watcher.start()
+        began_s, used_s = time.monotonic(), time.process_time()
+        try:
+            with RunLog(log) as events:
+                run(lesson, window, Options(log=events), voice)
+        finally:
+            took_s, used_s = time.monotonic() - began_s, time.process_time() - used_s
+            stop.set()
+            watcher.join()
+            window.close()
+            time.sleep(1.0)
+            recorder.stop()
+        heard = onsets(recorder.path, load_tones()["beep"].samples)
+        heard_s = recorder.origin_s() + heard / SAMPLE_RATE
+        underruns = log.read_text(encoding="utf-8").splitlines()[-1]
+    return [*_skew(window.numerals, heard_s), *_intervals(heard), *_growth(held, used_s / took_s, underruns)]
+
+
+def _skew(numerals: list[tuple[float, int]], heard_s: NDArray[np.float64]) -> list[Figure]:
+    """Pair each numeral with the beep nearest to it."""
+    shown_s = np.array([when for when, _ in numerals])
+    nearest = np.array([heard_s[np.argmin(np.abs(heard_s - when))] for when in shown_s])
+    skew_ms = (shown_s - nearest) * 1000
+    paired = np.abs(skew_ms) < 400
+    skew_ms, shown_s = skew_ms[paired], shown_s[paired]
+    # The middle of many differences between early and late is not moved by a single late picture (Theil-Sen).
+    from scipy.stats import theilslopes
+
+    per_h = float(theilslopes(skew_ms, shown_s / 3600).slope)
+    centred = np.abs(skew_ms - np.median(skew_ms))
+    beside = f"half a frame: {FRAME_MS / 2:.1f} ms"
+    return [
+        Figure(
+            what=f"picture after sound, median of {len(skew_ms)} beeps",
+            value=float(np.median(skew_ms)),
+            unit="ms",
+            beside=beside,
+        ),
+        Figure(
+            what="sound/picture skew, p99 of its size",
+            value=float(np.percentile(np.abs(skew_ms), 99)),
+            unit="ms",
+            beside="10 ms",
+        ),
+        Figure(
+            what="its spread about the median, p99",
+            value=float(np.percentile(centred, 99)),
+            unit="ms",
+            beside=beside,
+        ),
+        Figure(
+            what="beeps without their numeral", value=float(np.count_nonzero(~paired)), unit="", beside="0"
+        ),
+        Figure(
+            what="drift of the picture against the sample clock", value=per_h, unit="ms/h", beside="1 ms/h"
+        ),
+    ]
+
+
+def _intervals(heard: NDArray[np.int64]) -> list[Figure]:
+    """Say how exact the second between beeps of one countdown is."""
+    gaps = np.diff(heard) / SAMPLE_RATE
+    seconds = gaps[np.abs(gaps - 1) < 0.3]
+    return [
+        Figure(
+            what=f"beep to beep, largest deviation from 1 s ({len(seconds)} gaps)",
+            value=float(np.max(np.abs(seconds - 1)) * 1000),
+            unit="ms",
+            beside="sleep and play per beep: 10.7–17.4 ms; sample-counted bare library: 0.00 ms",
+        )
+    ]
+
+
+def _growth(held: list[Usage], processor: float, last_event: str) -> list[Figure]:
+    first, last = held[0], held[-1]
+    ran_dry = last_event.partition('"underruns": ')[2].rstrip("}") or "nan"
+    return [
+        Figure(
+            what="growth of memory after settling",
+            value=last.resident_mb - first.resident_mb,
+            unit="MB",
+            beside="1 MB in an hour",
+        ),
+        Figure(what="growth of threads", value=last.threads - first.threads, unit="", beside="0"),
+        Figure(what="growth of open files", value=last.files - first.files, unit="", beside="0"),
+        Figure(what="times the sound ran dry", value=float(ran_dry), unit="", beside="0"),
+        Figure(what="processor used", value=100 * processor, unit="% of one core"),
+    ]
+
+
+if __name__ == "__main__":
+    print(table(measure(float(sys.argv[1]) if len(sys.argv) > 1 else MINUTES)))

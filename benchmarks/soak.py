@@ -1,0 +1,84 @@
+"""Eight hours of lessons on a fast clock: real code from the script to the picture, only time runs faster.
+
+Run `python -m benchmarks.soak [HOURS] [TIMES_FASTER]`; it needs no display and no sound device.
+For sound and picture in real time see `benchmarks.skew`.
+"""
+
+from __future__ import annotations
+
+import functools
+import os
+import sys
+import time
+from typing import Any
+
+from benchmarks.figures import Figure, table
+from benchmarks.usage import Usage, usage
+from caller.lesson.library import ready_lessons
+from caller.lesson.reading import read_lesson
+from caller.live import session
+from caller.live.output import Output
+from caller.live.player import Player
+from caller.live.speaker import SilentSpeaker
+from caller.live.window import Window
+from caller.runsheet.sequence import make_run_sheet
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
+from caller.timeline.layout import seconds_of
+from caller.timeline.segment import Timeline
+
+HOURS = 8.0
+TIMES_FASTER = 60.0
+_WARM_LESSONS = 8  # caches that have a limit fill up to it
+
+
+def measure(hours: float = HOURS, times_faster: float = TIMES_FASTER) -> list[Figure]:
+    os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+    _hurry(times_faster)
+    sheets = [make_run_sheet(read_lesson(path)) for path in ready_lessons().values()]
+    window = Window(size=(640, 360))
+    led_s, lessons, cut_short = 0.0, 0, 0
+    held: list[Usage] = []
+    began_s = time.monotonic()
+    with VoiceBox() as voice:
+        while led_s < hours * 3600:
+            sheet = sheets[lessons % len(sheets)]
+            timeline = Timeline(sheet, voice=voice, tones=load_tones())
+            led_s += sum(seconds_of(timeline.length(call)) for call in sheet.calls)
+            cut_short += session.run(sheet, window, session.Options(), voice) is not session.Ending.ENDED
+            lessons += 1
+            held.append(usage())
+    window.close()
+    settled = held[min(_WARM_LESSONS, len(held) - 1)]
+    last = held[-1]
+    return [
+        Figure(what="lessons led", value=lessons, unit=f"in {led_s / 3600:.2f} h of lesson time"),
+        Figure(what="lessons that did not come to their end", value=cut_short, unit="", beside="0"),
+        Figure(what="it took", value=(time.monotonic() - began_s) / 60, unit="min"),
+        Figure(what="memory at the end", value=last.resident_mb, unit="MB"),
+        Figure(
+            what=f"growth of memory after {_WARM_LESSONS} lessons",
+            value=last.resident_mb - settled.resident_mb,
+            unit="MB",
+            beside="1 MB in an hour",
+        ),
+        Figure(what="growth of threads", value=last.threads - settled.threads, unit="", beside="0"),
+        Figure(what="growth of open files", value=last.files - settled.files, unit="", beside="0"),
+    ]
+
+
+def _hurry(times_faster: float) -> None:
+    """Let the session's speaker count samples by a fast clock."""
+    began_s = time.monotonic()
+
+    def fast() -> float:
+        return began_s + (time.monotonic() - began_s) * times_faster
+
+    def opener(player: Player, **_options: Any) -> SilentSpeaker:
+        return SilentSpeaker(player, clock=fast)
+
+    vars(session).update(open_speaker=opener, Output=functools.partial(Output, clock=fast))
+
+
+if __name__ == "__main__":
+    print(table(measure(*map(float, sys.argv[1:]))))
