@@ -1,0 +1,143 @@
+"""The loudspeaker goes away in the middle of a lesson."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.endtoend.conftest import SoundServer
+from tests.faults.conftest import StartLesson, sounding_s
+
+pytestmark = pytest.mark.endtoend
+
+NOTICE = "the words stay on the screen, with “No sound: read the words aloud”"
+
+
+def module_of(sound: SoundServer, sink: str) -> str:
+    """Return the number of the module that makes a sink."""
+    lines = sound.control("list", "short", "modules").splitlines()
+    return next(line.split()[0] for line in lines if f"sink_name={sink}" in line)
+
+
+def test_the_only_speaker_is_unplugged_and_plugged_in_again(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
+) -> None:
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    lost_s = time.monotonic()
+    sound.control("unload-module", module_of(sound, "hall"))
+    lesson.wait_for("sound lost", after_s=lost_s, within_s=4)
+    time.sleep(3)
+    sound.control("load-module", "module-null-sink", "sink_name=hall", "rate=48000")
+    again_s = time.monotonic()
+    back = lesson.wait_for("sound back", after_s=again_s, within_s=10)
+    with sound.recording(tmp_path / "hall.raw"):
+        lesson.goes_on()
+    assert len(sounding_s(tmp_path / "hall.raw")) > 20, "and it is heard again"
+    outcome(
+        "only loudspeaker unplugged, plugged in again",
+        "the sink is removed from the sound server, and put back after 3 s",
+        NOTICE,
+        back["steady"] - again_s,
+        "the sound while there was no loudspeaker; no call",
+    )
+
+
+def test_the_speaker_is_unplugged_while_another_is_there(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
+) -> None:
+    sound.control("load-module", "module-null-sink", "sink_name=spare", "rate=48000")
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    with sound.recording(tmp_path / "spare.raw", device="spare"):
+        began_s = time.monotonic()
+        time.sleep(0.3)
+        lost_s = time.monotonic()
+        sound.control("unload-module", module_of(sound, "hall"))
+        lesson.goes_on()
+    heard_s = sounding_s(tmp_path / "spare.raw")
+    outcome(
+        "loudspeaker unplugged, another is there",
+        "the sink in use is removed from the sound server",
+        "the voice goes on from the other loudspeaker",
+        float(heard_s[0]) - (lost_s - began_s),
+        "nothing, or a part of a sentence",
+    )
+
+
+def test_the_sound_server_dies_and_comes_back(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None]
+) -> None:
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    died_s = time.monotonic()
+    for process in sound._processes:
+        process.kill()
+        process.wait()
+    sound._processes.clear()
+    lesson.wait_for("sound lost", after_s=died_s, within_s=4)
+    sound.start()
+    again_s = time.monotonic()
+    back = next((e for e in lesson.events() if e["event"] == "sound back"), None) or lesson.wait_for(
+        "sound back"
+    )
+    lesson.goes_on()
+    outcome(
+        "sound server crashed, and was started again",
+        "the server is killed; a new one is started",
+        NOTICE,
+        max(back["steady"] - again_s, 0.0),
+        "the sound while there was no server; no call",
+    )
+
+
+def test_the_sound_server_hangs_and_comes_to_itself(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None]
+) -> None:
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    hung_s = time.monotonic()
+    server = sound._processes[0].pid
+    os.kill(server, signal.SIGSTOP)
+    lesson.wait_for("sound lost", after_s=hung_s, within_s=4)
+    time.sleep(2)
+    os.kill(server, signal.SIGCONT)
+    again_s = time.monotonic()
+    back = lesson.wait_for("sound back", after_s=again_s, within_s=20)
+    lesson.goes_on()
+    outcome(
+        "sound server hangs, and comes to itself",
+        "the server is stopped for some seconds (SIGSTOP)",
+        NOTICE,
+        back["steady"] - again_s,
+        "the sound while the server hung; no call",
+    )
+
+
+def test_another_speaker_becomes_the_default(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
+) -> None:
+    sound.control("load-module", "module-null-sink", "sink_name=spare", "rate=48000")
+    sound.control("set-default-sink", "hall")
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    with sound.recording(tmp_path / "spare.raw", device="spare"):
+        began_s = time.monotonic()
+        time.sleep(0.3)
+        changed_s = time.monotonic()
+        sound.control("set-default-sink", "spare")
+        lesson.goes_on()
+    heard_s = sounding_s(tmp_path / "spare.raw")
+    assert len(heard_s) > 20
+    outcome(
+        "another loudspeaker becomes the default",
+        "the sound server's default sink is changed",
+        "the voice moves to the new loudspeaker",
+        float(heard_s[0]) - (changed_s - began_s),
+        "nothing",
+    )
