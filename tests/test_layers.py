@@ -12,7 +12,21 @@ import pytest
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "caller"
 LAYERS = tuple(
-    "cli live export planning timeline screen sound runsheet record hall lesson moves clock".split()
+    [
+        "cli",
+        "live",
+        "export",
+        "planning",
+        "timeline",
+        "screen",
+        "sound",
+        "runsheet",
+        "record",
+        "hall",
+        "lesson",
+        "moves",
+        "clock",
+    ]
 )
 
 MODULES = sorted(PACKAGE.rglob("*.py"))
