@@ -11,22 +11,20 @@ import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
 PACKAGE = ROOT / "caller"
-LAYERS = tuple(
-    [
-        "cli",
-        "live",
-        "export",
-        "planning",
-        "timeline",
-        "screen",
-        "sound",
-        "runsheet",
-        "record",
-        "hall",
-        "lesson",
-        "moves",
-        "clock",
-    ]
+LAYERS = (
+    "cli",
+    "live",
+    "export",
+    "planning",
+    "timeline",
+    "screen",
+    "sound",
+    "runsheet",
+    "record",
+    "hall",
+    "lesson",
+    "moves",
+    "clock",
 )
 
 MODULES = sorted(PACKAGE.rglob("*.py"))
