@@ -69,13 +69,21 @@ class UnitStore:
         return [row[1][first:after] for first, after in pairwise(edges)]
 
     def put(self, start: int, packets: list[bytes]) -> None:
-        """Keep the packets of a unit."""
+        """Keep the packets of a unit.
+
+        Raises
+        ------
+        OSError
+            If there is no room for them.
+        """
         joined = b"".join(packets)
         sizes = " ".join(str(len(packet)) for packet in packets)
-        with self._database:
-            self._database.execute(
-                "INSERT OR REPLACE INTO unit VALUES (?, ?, ?, ?)", (start, sizes, joined, zlib.crc32(joined))
-            )
+        row = (start, sizes, joined, zlib.crc32(joined))
+        try:
+            with self._database:
+                self._database.execute("INSERT OR REPLACE INTO unit VALUES (?, ?, ?, ?)", row)
+        except sqlite3.OperationalError as error:
+            raise OSError(str(error)) from error
 
     def discard(self) -> None:
         """Close the file and delete it."""

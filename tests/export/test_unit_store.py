@@ -3,6 +3,8 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
+import pytest
+
 from caller.export.unit_store import UnitStore
 
 PACKETS = [b"key", b"", b"\x00\x01\x02"]
@@ -42,6 +44,13 @@ def test_a_damaged_unit_is_not_used(tmp_path: Path) -> None:
     database.close()
     with UnitStore(path, "same") as store:
         assert store.get(0) is None
+
+
+def test_no_room_is_an_error_of_the_system(tmp_path: Path) -> None:
+    with UnitStore(tmp_path / "units", "same") as store:
+        store._database.execute("PRAGMA max_page_count = 4")
+        with pytest.raises(OSError, match="^database or disk is full$"):
+            store.put(0, [bytes(100_000)])
 
 
 def test_discarding_leaves_nothing(tmp_path: Path) -> None:
