@@ -6,8 +6,8 @@ Needs pystoi and pocketsphinx besides the program itself.
 
 Which measure, and why.  STI describes the hall and the noise; it cannot see how anyone speaks in it, so it
 shows what hushing and volume buy (first table) and nothing of pace and pauses.  For those (second table)
-the spoken call itself is judged by ESTOI (Jensen and Taal 2016): the correlation, over 384 ms, of the
-call's spectrum in time with that of the same call heard dry, by the direct sound alone.  The echo of one
+the spoken call itself, as the lesson's own timeline sends it to the loudspeaker, is judged by ESTOI
+(Jensen and Taal 2016): the correlation, over 384 ms, of the call's spectrum in time with that of the same call heard dry, by the direct sound alone.  The echo of one
 word that fills the next lowers it, and its silent frames are left out, so that gaps count only by what they
 spare the words after them. It suits echo with noise that swells and falls, as a class's does.  It gives
 slow speech no credit: long vowels change little within 384 ms, which it takes for a loss, while listeners
@@ -26,7 +26,7 @@ from __future__ import annotations
 import argparse
 import tempfile
 import warnings
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -35,16 +35,21 @@ from numpy.typing import NDArray
 from scipy.signal import fftconvolve, resample_poly
 
 from caller.clock.times import ClockTime
+from caller.clock.wording import fill
 from caller.clock.wording.english import BRITISH
 from caller.hall.adapt import Delivery, delivery_for
 from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, SPEECH_SPECTRUM_DB, shaped_db
 from caller.hall.intelligibility import room_modulation, sti
 from caller.hall.levels import critical_distance_m
 from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M
+from caller.runsheet.model import Board, Call, RunSheet, VoicePlan
+from caller.runsheet.phrases import phrases
+from caller.runsheet.talk import Talk
 from caller.sound.cache import ClipCache
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import Speech, VoiceSettings
 from caller.sound.voice import VoiceBox
+from caller.timeline.segment import Timeline
 
 Samples = NDArray[np.float64]
 
@@ -66,19 +71,22 @@ class Way:
     """A way of speaking a call."""
 
     name: str
-    rate_wpm: int
-    gap_s: float
-    pause_s: float
+    delivery: Delivery
 
 
 def ways(plan: Delivery) -> list[Way]:
-    plain = Way("unadapted", UNADAPTED_WPM, 0.0, UNADAPTED_PAUSE_S)
-    gap_s, pause_s = plan.gap_before_minutes_s, plan.sentence_pause_s
+    plain = replace(
+        plan,
+        rate_wpm=UNADAPTED_WPM,
+        gap_before_hour_s=0.0,
+        gap_before_minutes_s=0.0,
+        sentence_pause_s=UNADAPTED_PAUSE_S,
+    )
     return [
-        plain,
-        replace(plain, name="slower only", rate_wpm=plan.rate_wpm),
-        replace(plain, name="gaps and pauses only", gap_s=gap_s, pause_s=pause_s),
-        Way("adapted", plan.rate_wpm, gap_s, pause_s),
+        Way("unadapted", plain),
+        Way("slower only", replace(plain, rate_wpm=plan.rate_wpm)),
+        Way("gaps and pauses only", replace(plan, rate_wpm=UNADAPTED_WPM)),
+        Way("adapted", plan),
     ]
 
 
@@ -127,16 +135,27 @@ def calls(count: int, rng: np.random.Generator) -> list[tuple[ClockTime, ClockTi
 
 
 def spoken_call(box: VoiceBox, pair: tuple[ClockTime, ClockTime], way: Way) -> Samples:
-    """Return "On the left: seven fifteen." and "On the right: seven fifty." as one dry signal."""
-    parts: list[Samples] = []
-    for side, time in zip(("left", "right"), pair, strict=True):
-        reading = BRITISH.digital(time).speech
-        text = f"On the {side}: {reading}."
-        clip = said(box, text, way.rate_wpm, "en-GB")
-        hour = text.index(reading)
-        minutes = hour + len(reading.split()[0]) + 1
-        parts += [with_gaps(clip, (hour, minutes), way.gap_s), np.zeros(int(way.pause_s * SAMPLE_RATE))]
-    return np.asarray(resample_poly(np.concatenate(parts[:-1]), RATE_HZ // 2000, SAMPLE_RATE // 2000))
+    """Return "On the left: seven fifteen." and "On the right: seven fifty." as the program says them."""
+    talk = Talk(first=phrases("en-GB"), second=None, registers=("digital", "digital"), delivery=way.delivery)
+    lines = tuple(
+        talk.spoken(fill(f"On the {side}: {{time}}.", {"time": BRITISH.digital(time)}))
+        for side, time in zip(("left", "right"), pair, strict=True)
+    )
+    call = Call(number=1, kind="choices", part="round", round=1, lines=lines, board=Board(layout="clock"))
+    run_sheet = RunSheet(
+        title="",
+        class_name="",
+        language="en-GB",
+        seed=1,
+        voice=VoicePlan(rate_wpm=way.delivery.rate_wpm),
+        calls=(call,),
+        rounds=(),
+    )
+    for line in lines:
+        said(box, line.speech, way.delivery.rate_wpm, "en-GB")
+    segment = Timeline(run_sheet, voice=box, tones={}).segment(call)
+    heard = segment.render(0, segment.layout.spans[-1].speech_end).astype(np.float64)
+    return np.asarray(resample_poly(heard, RATE_HZ // 2000, SAMPLE_RATE // 2000))
 
 
 def said(box: VoiceBox, text: str, rate_wpm: int, language: str) -> Speech:
@@ -144,19 +163,6 @@ def said(box: VoiceBox, text: str, rate_wpm: int, language: str) -> Speech:
     if clip.missing:
         raise SystemExit(f"The voice could not say “{text}”: {clip.why}.")
     return clip
-
-
-def with_gaps(clip: Speech, char_starts: Iterable[int], gap_s: float) -> Samples:
-    """Return a clip with silence before the words that begin at these letters."""
-    samples = clip.samples.astype(np.float64)
-    words = {word.char_start: word.offset_s for word in clip.words or ()}
-    cuts = [round(words[start] * SAMPLE_RATE) for start in char_starts if start in words]
-    pieces = np.split(samples, cuts)
-    silence = np.zeros(int(gap_s * SAMPLE_RATE))
-    joined = [pieces[0]]
-    for piece in pieces[1:]:
-        joined += [silence, piece]
-    return np.concatenate(joined)
 
 
 # --- ESTOI
