@@ -7,7 +7,10 @@ wait for code that it does not need.
 from __future__ import annotations
 
 import argparse
+import os
+import signal
 import sys
+import threading
 from collections.abc import Sequence
 from importlib import import_module
 from typing import Final
@@ -34,27 +37,36 @@ VERBS: Final = {
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and return the exit code: 0 well, 1 our fault, 2 theirs."""
     words = list(sys.argv[1:] if words is None else words)
+    if threading.current_thread() is threading.main_thread():
+        # Left alone, SDL takes it for a press of Escape, which only asks whether to stop.
+        signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(128 + signal.SIGTERM))
     parser = argparse.ArgumentParser(
         prog="caller", description="An offline caller for clock-reading lessons in a gym hall."
     )
     parser.add_argument("--version", action="version", version=f"hall-caller {__version__}")
     subparsers = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     typed = next((word for word in words if not word.startswith("-")), None)
-    for verb, purpose in VERBS.items():
-        subparser = subparsers.add_parser(
-            verb, help=purpose, description=purpose[0].upper() + purpose[1:] + "."
-        )
-        if verb == typed:
-            module = import_module(f"caller.cli.{verb}")
-            module.add_arguments(subparser)
-            subparser.set_defaults(run=module.run)
-    try:
+    try:  # a verb that draws fails as it is loaded, where the drawing library is missing
+        for verb, purpose in VERBS.items():
+            subparser = subparsers.add_parser(
+                verb, help=purpose, description=purpose[0].upper() + purpose[1:] + "."
+            )
+            if verb == typed:
+                module = import_module(f"caller.cli.{verb}")
+                module.add_arguments(subparser)
+                subparser.set_defaults(run=module.run)
         arguments = parser.parse_args(words)
         if arguments.verb is None:
             return int(import_module("caller.cli.start").run())
-        return int(arguments.run(arguments))
+        code = int(arguments.run(arguments))
+        sys.stdout.flush()
+        return code
     except CallerError as error:
         print(f"caller: {error}", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         return 130
+    except BrokenPipeError:
+        # The reader has seen enough (`| head`); what is left to print goes nowhere, quietly.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0

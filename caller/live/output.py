@@ -15,6 +15,9 @@ from caller.live.player import Player
 from caller.live.speaker import SilentSpeaker, Speaker, open_speaker
 
 RETRY_S = 0.5
+PICTURE_LEAD_S = 0.013
+"""A picture is seen after drawing (about 5 ms) and then for one sixtieth of a second: meet its middle."""
+
 LOST_NOTICE = "No sound: read the words aloud. Trying to get it back."
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
 
@@ -64,8 +67,8 @@ class Output:
         return self._speaker.underruns
 
     def heard(self) -> int:
-        """Return the stream sample being heard now."""
-        return self._speaker.heard(self._clock())
+        """Return the stream sample that is heard when a picture drawn now stands on the screen."""
+        return self._speaker.heard(self._clock() + PICTURE_LEAD_S)
 
     def look_after(self) -> str:
         """Have a lost speaker replaced; return what the teacher should know, or an empty text."""

@@ -156,6 +156,7 @@ class PortAudioSpeaker(_Counting):
     def _callback(self, out: Any, _frames: int, times: Any, status: Any) -> None:
         if status.output_underflow:
             self.underruns += 1
+            self._clock.forget()  # the gap has moved all that follows
         delay_s = plausible_delay_s(
             times.currentTime, times.outputBufferDacTime, latency_s=self._stream.latency
         )

@@ -25,15 +25,14 @@ from caller.sound.voice_process import NotSpokenError, VoiceProcess, WorkerLostE
 FIRST_DEADLINE_S: Final = 10.0
 """Time for a worker to start, and again for its first sentence: a cold laptop's disk is slow."""
 
-DEADLINE_S: Final = 1.0
-"""Time for each later sentence, and as much again for every `_LETTERS_PER_DEADLINE`; it usually takes a
-fiftieth of a second.  Too short for a moment's load costs a new worker, which has the longer time."""
+DEADLINE_S: Final = 5.0
+"""Time for each later sentence; it usually takes a fiftieth of a second.  One second was tried: on a machine
+in heavy use it ended workers that were only slow, and each new one cost more than waiting."""
 
 RETRY_AFTER_S: Final = 30.0
 """An engine or a sentence that was given up on is not tried again for so long."""
 
 _ATTEMPTS: Final = 2
-_LETTERS_PER_DEADLINE: Final = 250
 
 Request: TypeAlias = tuple[str, VoiceSettings]
 
@@ -197,7 +196,7 @@ class VoiceBox:
                 content = worker.speak(
                     text,
                     settings,
-                    deadline_s=self._deadline_for(text) if worker.has_spoken else self._first_deadline_s,
+                    deadline_s=self._deadline_s if worker.has_spoken else self._first_deadline_s,
                 )
                 speech = clip_file.from_bytes(content)
             except WorkerLostError as error:
@@ -214,9 +213,6 @@ class VoiceBox:
         self._given_up[blamed] = (time.monotonic(), why)
         _log.warning("Not spoken: “%s” (%s).", text, why)
         return not_spoken(text, settings, why)
-
-    def _deadline_for(self, text: str) -> float:
-        return self._deadline_s * (1.0 + len(text) / _LETTERS_PER_DEADLINE)
 
     def _worker(self, language: str) -> VoiceProcess:
         """Return the worker for a language, started if need be.
