@@ -1,0 +1,163 @@
+"""What is shipped, what it needs, and what a machine without that is told."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import time
+import tomllib
+import zipfile
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+NAME = re.compile(r"^[A-Za-z0-9._-]+")
+
+
+def names(requirements: list[str]) -> set[str]:
+    """Return the names of requirements as the package index writes them."""
+    found = (NAME.match(each) for each in requirements)
+    return {re.sub(r"[-_.]+", "-", each[0]).lower() for each in found if each}
+
+
+def locked() -> set[str]:
+    """Return the names in the locked set."""
+    lines = (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+    return names([line for line in lines if line and not line.startswith("#")])
+
+
+def test_everything_the_project_asks_for_is_locked_for_the_checks() -> None:
+    asked = names([*PROJECT["dependencies"], *PROJECT["optional-dependencies"]["test"]])
+    assert asked - locked() == set()
+
+
+def test_the_locked_set_gives_one_version_of_each() -> None:
+    lines = (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+    pins = [line for line in lines if line and not line.startswith("#")]
+    assert [line for line in pins if not re.fullmatch(r"[A-Za-z0-9._-]+==[0-9][\w.+!]*(; .+)?", line)] == []
+    assert len(pins) == len(locked())
+
+
+def test_every_library_that_is_installed_with_the_program_has_its_licence_told() -> None:
+    page = (ROOT / "docs" / "licences.md").read_text(encoding="utf-8").lower()
+    assert [name for name in sorted(names(PROJECT["dependencies"])) if f"| {name} |" not in page] == []
+
+
+@pytest.fixture(scope="module")
+def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The wheel, built from a copy of the sources in an environment of its own."""
+    folder = tmp_path_factory.mktemp("wheel")
+    source = folder / "source"
+    kept = ("caller", "lessons", "sounds", "pyproject.toml", "README.md", "LICENSE", "CHANGELOG.md")
+    for part in kept:
+        origin = ROOT / part
+        if origin.is_dir():
+            shutil.copytree(origin, source / part, ignore=shutil.ignore_patterns("__pycache__"))
+        else:
+            source.mkdir(exist_ok=True)
+            shutil.copy(origin, source / part)
+    command = [sys.executable, "-m", "pip", "wheel", "--no-deps", "--quiet", "--wheel-dir", str(folder)]
+    subprocess.run([*command, str(source)], check=True, capture_output=True, timeout=600)
+    return next(folder.glob("*.whl"))
+
+
+@pytest.mark.endtoend
+def test_the_wheel_holds_all_that_the_program_reads(wheel: Path) -> None:
+    with zipfile.ZipFile(wheel) as file:
+        held = set(file.namelist())
+    for kind in ("lessons", "sounds"):
+        for path in (ROOT / kind).rglob("*"):
+            if path.suffix in {".toml", ".wav"}:
+                assert f"caller/data/{kind}/{path.relative_to(ROOT / kind).as_posix()}" in held
+    for path in (ROOT / "caller").rglob("*"):
+        if path.is_file() and "__pycache__" not in path.parts:
+            assert path.relative_to(ROOT).as_posix() in held
+
+
+@pytest.mark.endtoend
+def test_the_demo_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    command = [
+        sys.executable,
+        "-m",
+        "pip",
+        "install",
+        "--no-deps",
+        "--quiet",
+        "--target",
+        str(site),
+        str(wheel),
+    ]
+    subprocess.run(command, check=True, capture_output=True, timeout=300)
+    log = tmp_path / "log"
+    process = subprocess.Popen(
+        [sys.executable, "-P", "-m", "caller", "run", "demo", "--mute", "--log", str(log)],
+        env=os.environ
+        | {"PYTHONPATH": str(site), "SDL_VIDEODRIVER": "dummy", "XDG_CACHE_HOME": str(tmp_path / "cache")},
+        cwd=tmp_path,
+        stderr=subprocess.PIPE,
+    )
+    try:
+        give_up_s = time.monotonic() + 90
+        while not log.exists() or '"first sound"' not in log.read_text(encoding="utf-8"):
+            assert process.poll() is None, process.communicate()[1]
+            assert time.monotonic() < give_up_s
+            time.sleep(0.1)
+    finally:
+        process.kill()
+        process.communicate()
+
+
+def without(
+    library: str, *words: str, environment: dict[str, str] | None = None
+) -> subprocess.CompletedProcess[str]:
+    """Run the program where a system library cannot be loaded: an empty file lies over it."""
+    found = sorted(Path("/usr/lib").glob(f"*/{library}"))
+    if not found or os.geteuid() != 0 or shutil.which("unshare") is None:
+        pytest.skip(f"needs root, unshare and {library}")
+    hide = f'mount --bind /dev/null {found[0]} && exec "$@"'
+    return subprocess.run(
+        ["unshare", "--mount", "sh", "-c", hide, "sh", sys.executable, "-m", "caller", *words],
+        env=os.environ | {"SDL_VIDEODRIVER": "dummy"} | (environment or {}),
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+
+
+@pytest.mark.endtoend
+@pytest.mark.skipif(sys.platform != "linux", reason="system libraries of Linux")
+@pytest.mark.parametrize("library", ["libEGL.so.1", "libGL.so.1"])
+def test_a_machine_without_a_drawing_library_is_told_in_one_sentence(library: str) -> None:
+    done = without(library, "run", "demo", "--mute")
+    told = [line for line in done.stderr.splitlines() if "warning" not in line]
+    assert done.returncode == 1
+    assert len(told) == 1, done.stderr
+    assert told[0].startswith("caller: ")
+    assert "libegl1" in told[0]
+
+
+@pytest.mark.endtoend
+@pytest.mark.skipif(sys.platform != "linux", reason="system libraries of Linux")
+def test_a_machine_without_portaudio_and_without_any_speaker_is_told_in_one_sentence(tmp_path: Path) -> None:
+    nowhere = {
+        "PULSE_SERVER": "unix:/no/such/socket",
+        "HOME": str(tmp_path),
+        "XDG_RUNTIME_DIR": str(tmp_path),
+    }
+    done = without("libportaudio.so.2", "run", "demo", environment=nowhere)
+    told = [line for line in done.stderr.splitlines() if line.startswith("caller: ")]
+    assert done.returncode == 1, done.stderr
+    assert told == [
+        (
+            "caller: This computer has no working loudspeaker for the lesson: plug one in or choose one in "
+            "the sound settings, or add --mute to run without sound."
+        )
+    ]
+    assert "Traceback" not in done.stderr
