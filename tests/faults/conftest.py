@@ -9,14 +9,20 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from tests.endtoend.conftest import RATE, Screen, SoundServer, pytest_collection_modifyitems, read_raw
+from tests.endtoend.conftest import (
+    RATE,
+    REAL_TIME,
+    SoundServer,
+    pytest_collection_modifyitems,
+    read_raw,
+)
 from tests.faults.table import Outcome, write_table
 
 __all__ = ["pytest_collection_modifyitems"]
@@ -146,7 +152,7 @@ def start_lesson(tmp_path: Path, quiet_environment: dict[str, str]) -> Iterator[
         *words: str,
         environment: dict[str, str] | None = None,
         log: Path | None = None,
-        before: tuple[str, ...] = (),
+        before: tuple[str, ...] = REAL_TIME,  # what is timed is the program, not what else the machine does
         text: str = LESSON,
     ) -> Lesson:
         script = tmp_path / "one-clock.toml"

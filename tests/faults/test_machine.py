@@ -135,8 +135,8 @@ def test_the_display_goes_away(
     told = [line for line in lesson.said().splitlines() if line.startswith("caller:")]
     assert told == [
         (
-            "caller: The display went away in the middle of the lesson: connect it again and start the caller "
-            "again; it carries on from the call it had reached."
+            "caller: The display went away in the middle of the lesson: connect it again and start the "
+            "caller again; it carries on from the call it had reached."
         )
     ]
     outcome(
