@@ -37,6 +37,7 @@ VERBS: Final = {
 def main(words: Sequence[str] | None = None) -> int:
     """Run the command line and return the exit code: 0 well, 1 our fault, 2 theirs."""
     words = list(sys.argv[1:] if words is None else words)
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")  # its greeting is not ours to give
     if threading.current_thread() is threading.main_thread():
         # Left alone, SDL takes it for a press of Escape, which only asks whether to stop.
         signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(128 + signal.SIGTERM))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.signal import butter, sosfilt
 
 from caller.hall.bands import OCTAVES_HZ, FloatArray
 
@@ -20,6 +19,8 @@ def octave_bands(signal: FloatArray, rate_hz: int) -> FloatArray:
     ValueError
         If the signal is not one-dimensional and finite, or the rate is below 24 kHz.
     """
+    from scipy.signal import butter, sosfilt  # noqa: PLC0415  (a second to load; only measuring needs it)
+
     signal = np.asarray(signal, float)
     if signal.ndim != 1 or not np.isfinite(signal).all():
         raise ValueError("octave bands need one channel of finite samples")

@@ -19,7 +19,8 @@ def _load(name: str) -> skia.Typeface | None:
         data = resources.files("caller.screen").joinpath("fonts", name).read_bytes()
     except OSError:
         return None
-    return skia.Typeface.MakeFromData(skia.Data.MakeWithCopy(data))
+    # A manager without the system's fonts: theirs are not looked for, nor complained about.
+    return skia.FontMgr.New_Custom_Empty().makeFromData(skia.Data.MakeWithCopy(data))
 
 
 @cache
