@@ -7,13 +7,13 @@ Needs pystoi and pocketsphinx besides the program itself.
 Which measure, and why.  STI describes the hall and the noise; it cannot see how anyone speaks in it, so it
 shows what hushing and volume buy (first table) and nothing of pace and pauses.  For those (second table)
 the spoken call itself, as the lesson's own timeline sends it to the loudspeaker, is judged by ESTOI
-(Jensen and Taal 2016): the correlation, over 384 ms, of the call's spectrum in time with that of the same call heard dry, by the direct sound alone.  The echo of one
-word that fills the next lowers it, and its silent frames are left out, so that gaps count only by what they
-spare the words after them. It suits echo with noise that swells and falls, as a class's does.  It gives
-slow speech no credit: long vowels change little within 384 ms, which it takes for a loss, while listeners
-in reverberation did better at 80 % of the rate than at 100 % (Hodoshima, Interspeech 2024, older adults).
-So pace is shown apart from gaps, the same words are compared with the same words, and **listeners in the
-hall decide.**
+(Jensen and Taal 2016): the correlation, over 384 ms, of the call's spectrum in time with that of the same
+call heard dry, by the direct sound alone.  The echo of one word that fills the next lowers it, and its
+silent frames are left out, so that gaps count only by what they spare the words after them. It suits echo
+with noise that swells and falls, as a class's does.  It gives slow speech no credit: long vowels change
+little within 384 ms, which it takes for a loss, while listeners in reverberation did better at 80 % of the
+rate than at 100 % (Hodoshima, Interspeech 2024, older adults). So pace is shown apart from gaps, the same
+words are compared with the same words, and **listeners in the hall decide.**
 
 The recogniser (third table) breaks down in any noise or echo, for every voice.  It hears clean speech only,
 with the faint hiss of a microphone (digital silence upsets its features), and answers one question: are

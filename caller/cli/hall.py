@@ -58,7 +58,7 @@ def page(told: HallReport) -> list[str]:
     """Return the lines of the page of advice."""
     times = "  ".join(f"{time_s:4.1f}" for time_s in told.reverberation_s)
     lines = [
-        told.name.capitalize(),
+        told.name[:1].upper() + told.name[1:],
         f"  Echo in seconds at 125, 250, 500, 1k, 2k, 4k, 8k Hz: {times.strip()}",
         f"  Level of the voice over the class: {told.level_back_dba:.0f} to {told.level_front_dba:.0f} dB(A)",
         "",

@@ -23,7 +23,8 @@ _MOST_CELLS = 14  # along the hall: as many as leave room for a number in each
 _DEEPEST = 0.45  # share of the strip's colour in the strongest shade: figures stand 7:1 on it
 _LEVEL_STEP_DB = 3.0  # a step that is heard as one
 _FIGURES = 0.38  # of a cell's smaller side
-_UNDER_SPEAKER = 0.6  # of a cell's width from it
+_BOX, _TIP = 0.012, 0.041  # half the speaker's box, and how far its arrow reaches; shares of the unit
+_COVERED = 0.032  # figures nearer than this to the speaker's drawing are left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +58,11 @@ def draw_hall(canvas: skia.Canvas, hall: Hall, told: HallReport, *, width: float
     unit = unit_of(width, height)
     margin = 0.05 * unit
     head = fit(
-        told.name.capitalize(), width=width - 2 * margin, height=0.09 * unit, largest=0.06 * unit, bold=True
+        told.name[:1].upper() + told.name[1:],
+        width=width - 2 * margin,
+        height=0.09 * unit,
+        largest=0.06 * unit,
+        bold=True,
     )
     draw_block(canvas, head, x=margin, top=margin, colour=theme.ink, align="left")
     floor = floor_map(hall, step_m=max(1.0, max(hall.length_m, hall.width_m) / _MOST_CELLS))
@@ -124,7 +129,9 @@ def _draw_map(
     for row_m, words in ((hall.screen.first_row_m, "first row"), (hall.screen.last_row_m, "last row")):
         _draw_row(canvas, plan.x + scale * row_m, plan, words, unit, theme)
     speaker = (plan.x + scale * hall.speaker.at_m[0], plan.y + scale * hall.speaker.at_m[1])
-    _draw_figures(canvas, values, kind, plan, speaker, theme)
+    turn = _turn(hall)
+    reach = (speaker[0] + _TIP * unit * math.cos(turn), speaker[1] + _TIP * unit * math.sin(turn))
+    _draw_figures(canvas, values, kind, plan, (speaker, reach), unit, theme)
     _draw_screen(canvas, plan, unit, theme)
     _draw_speaker(canvas, hall, speaker, unit, theme)
     _draw_key(
@@ -140,7 +147,7 @@ def _draw_cells(canvas: skia.Canvas, values: FloatArray, kind: _Kind, plan: Rect
     rows, columns = values.shape
     wide, tall = plan.width / columns, plan.height / rows
     for row, column in np.ndindex(rows, columns):
-        value = float(values[row, column])
+        value = round(float(values[row, column]), 2)  # as it is written
         shade = [each for each in kind.shades if each.least <= value or each is kind.shades[0]][-1]
         x, y = plan.x + column * wide, plan.y + row * tall
         paint = skia.Paint(Color=shade.colour)
@@ -152,7 +159,8 @@ def _draw_figures(
     values: FloatArray,
     kind: _Kind,
     plan: Rect,
-    speaker: tuple[float, float],
+    covered: Sequence[tuple[float, float]],
+    unit: float,
     theme: Theme,
 ) -> None:
     """Write each value in its cell, but for those under the speaker."""
@@ -160,7 +168,7 @@ def _draw_figures(
     wide, tall = plan.width / columns, plan.height / rows
     for row, column in np.ndindex(rows, columns):
         x, y = plan.x + (column + 0.5) * wide, plan.y + (row + 0.5) * tall
-        if math.dist((x, y), speaker) < _UNDER_SPEAKER * wide:
+        if min(math.dist((x, y), point) for point in covered) < _COVERED * unit:
             continue
         words = kind.written(float(values[row, column]))
         draw_numeral(canvas, words, x=x, y=y, size=_FIGURES * min(wide, tall), colour=theme.ink, bold=False)
@@ -186,15 +194,20 @@ def _draw_screen(canvas: skia.Canvas, plan: Rect, unit: float, theme: Theme) -> 
     canvas.restore()
 
 
+def _turn(hall: Hall) -> float:
+    """Return where the speaker points, in radians from the hall's length towards its width."""
+    along, across = (hall.speaker.aim_m[axis] - hall.speaker.at_m[axis] for axis in (0, 1))
+    return math.atan2(across, along)
+
+
 def _draw_speaker(
     canvas: skia.Canvas, hall: Hall, at: tuple[float, float], unit: float, theme: Theme
 ) -> None:
     """Draw the speaker as a box with an arrow where it points; a pale rim keeps both clear of the colours."""
-    along, across = (hall.speaker.aim_m[axis] - hall.speaker.at_m[axis] for axis in (0, 1))
     canvas.save()
     canvas.translate(*at)
-    canvas.rotate(math.degrees(math.atan2(across, along)))
-    half = 0.012 * unit
+    canvas.rotate(math.degrees(_turn(hall)))
+    half = _BOX * unit
     box = skia.Path.Polygon(
         [skia.Point(-half, -half), skia.Point(half, -half), skia.Point(half, half), skia.Point(-half, half)],
         True,

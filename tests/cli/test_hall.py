@@ -71,3 +71,10 @@ def test_every_ready_made_hall_can_be_drawn(name: str, tmp_path: Path) -> None:
     file = tmp_path / "map.png"
     assert main(["hall", name, "--to", str(file)]) == 0
     assert file.stat().st_size > 20_000
+
+
+def test_a_halls_own_name_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "ours.toml"
+    file.write_text('name = "hall of Lantern Bay"\nlike = "gym"\n', encoding="utf-8")
+    assert main(["hall", str(file)]) == 0
+    assert capsys.readouterr().out.startswith("Hall of Lantern Bay\n")
