@@ -265,6 +265,10 @@ class SilentSpeaker(_Counting):
             if due > 0:
                 self._fill(np.zeros(due, dtype=np.float32), 0.0)
 
+    def lost(self, now_s: float) -> bool:  # noqa: ARG002 - a busy machine may hold its thread up
+        """Return False: there is no device to lose."""
+        return False
+
     def close(self) -> None:
         """Stop the thread."""
         self._stop.set()
