@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.live.reteach import (
@@ -77,6 +77,7 @@ lessons = st.integers(0, 9).flatmap(
 )
 
 
+@settings(deadline=None)
 @given(rest=lessons, needed_s=st.floats(0, 150))
 def test_the_lesson_ends_within_ten_seconds_of_its_planned_end(rest: list[Call], needed_s: float) -> None:
     room = make_room(rest, [lasts(each) for each in rest], needed_s)
@@ -84,6 +85,7 @@ def test_the_lesson_ends_within_ten_seconds_of_its_planned_end(rest: list[Call],
         assert abs(total(room) + needed_s - total(rest)) <= TOLERANCE_S
 
 
+@settings(deadline=None)
 @given(rest=lessons, needed_s=st.floats(0, 150))
 def test_the_calm_round_the_close_and_what_is_taught_again_are_kept_in_order(
     rest: list[Call], needed_s: float
@@ -104,6 +106,7 @@ def test_the_calm_round_the_close_and_what_is_taught_again_are_kept_in_order(
     assert calm == [each.kind for each in kept(rest, "calm") if each.kind != "catch-up"]
 
 
+@settings(deadline=None)
 @given(rest=lessons, needed_s=st.floats(0, 150))
 def test_at_most_one_round_goes_and_the_others_keep_all_but_their_catch_up(
     rest: list[Call], needed_s: float
@@ -124,6 +127,7 @@ def test_at_most_one_round_goes_and_the_others_keep_all_but_their_catch_up(
     assert all(after[number] == before[number] for number in after)
 
 
+@settings(deadline=None)
 @given(rest=lessons, needed_s=st.floats(0, 150))
 def test_no_think_time_falls_below_its_floor(rest: list[Call], needed_s: float) -> None:
     planned = {each.number: each.countdown.seconds for each in rest if each.countdown}
