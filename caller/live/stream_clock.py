@@ -11,7 +11,8 @@ import math
 from collections import deque
 from statistics import median
 
-_CALLBACKS_REMEMBERED = 64
+_REMEMBERED_S = 3.0  # a device that really moves (it ran dry, it was changed) is followed within half of this
+_MOST_REMEMBERED = 256  # small blocks come often, and the median has to be quick
 _LONGEST_DELAY_S = 1.0  # a longer buffer than this is a wrong report, not a buffer
 
 
@@ -32,13 +33,15 @@ class StreamClock:
 
     def __init__(self, sample_rate: int) -> None:
         self._rate = sample_rate
-        self._origins: deque[float] = deque(maxlen=_CALLBACKS_REMEMBERED)
+        self._origins: deque[tuple[float, float]] = deque(maxlen=_MOST_REMEMBERED)  # when, and what
         self._origin: float | None = None
 
     def note(self, sample: int, *, called_s: float, delay_s: float) -> None:
         """Record that stream sample `sample`, asked for at `called_s`, is heard `delay_s` later."""
-        self._origins.append(called_s + delay_s - sample / self._rate)
-        self._origin = median(self._origins)
+        self._origins.append((called_s, called_s + delay_s - sample / self._rate))
+        while called_s - self._origins[0][0] > _REMEMBERED_S:
+            self._origins.popleft()
+        self._origin = median(origin for _, origin in self._origins)
 
     def forget(self) -> None:
         """Start afresh: the stream was opened again."""
