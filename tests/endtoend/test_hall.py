@@ -17,6 +17,7 @@ from scipy.signal import resample_poly
 from caller.lesson.reading import read_lesson
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
+from caller.sound.gaps import with_gaps
 from caller.sound.speech import Speech, VoiceSettings
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -82,7 +83,9 @@ def played(sound_server: SoundServer, screen: Screen, tmp_path_factory: pytest.T
             segments = [timeline.segment(call) for call in run_sheet.calls]
             settings = VoiceSettings(language=run_sheet.language, rate_wpm=run_sheet.voice.rate_wpm)
             speech = {
-                line.speech: voice.clip(line.speech, settings)
+                line.speech: with_gaps(
+                    voice.clip(line.speech, settings), ((gap.at, gap.seconds) for gap in line.gaps)
+                )
                 for call in run_sheet.calls
                 for line in call.lines
             }
