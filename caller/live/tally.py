@@ -18,9 +18,8 @@ JOIN_S: Final = 1.5
 
 _MOST_MISSED: Final = 40
 
-# From the time being up to the start of the next question: a teacher who looks round the hall is late.
-_OPENS: Final[CallKind] = "answer"
-_STAYS: Final[Collection[CallKind]] = frozenset({"answer", "reason", "catch-up", "breath", "ready"})
+# A window that was held up may never meet the answer itself, but what comes after it.
+_ANSWERED: Final[Collection[CallKind]] = frozenset({"answer", "reason", "catch-up", "breath"})
 _JUDGEMENTS: Final[dict[Action, Judgement]] = {
     Action.MOST: "most",
     Action.HALF: "half",
@@ -28,6 +27,16 @@ _JUDGEMENTS: Final[dict[Action, Judgement]] = {
 }
 
 RoundKey = tuple[int, Part]
+
+
+def answered_round(call: Call) -> RoundKey | None:
+    """Return the round whose answer is out once `call` is heard; None before that, and outside rounds."""
+    if call.round is None or call.kind not in _ANSWERED:
+        return None
+    # What is taught again begins with a reason, before its own clock is asked for.
+    if call.part == "reteach" and call.kind == "reason" and not call.board.answer:
+        return None
+    return call.round, call.part
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +68,13 @@ class TallyTaker:
 
     def hear(self, call: Call) -> None:
         """Take note of the call being heard."""
-        if call.kind == _OPENS and call.round is not None:
-            if self._about != (call.round, call.part):
-                self._about, self._told, self._digits = (call.round, call.part), False, ""
-        elif call.kind not in _STAYS or (call.kind == "reason" and call.part == "reteach"):
-            self._about = None
+        key = answered_round(call)
+        if key is None:
+            # A teacher who looks round the hall is late: a tally counts until the next question.
+            if call.kind != "ready":
+                self._about = None
+        elif key != self._about:
+            self._about, self._told, self._digits = key, False, ""
 
     def press(self, action: Action) -> Told | None:
         """Return what a tally key tells; None where there is nothing to tell of."""

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 
-from caller.live.tally import RoundKey, Told
+from caller.live.tally import RoundKey, Told, answered_round
 from caller.record.model import Offered, RoundKept
 from caller.record.writer import Beginning, Writer
 from caller.runsheet.model import Call, RoundFacts, RunSheet
@@ -56,12 +56,11 @@ class LessonRecord:
         )
 
     def hear(self, call: Call) -> None:
-        """Keep that a call began, and at an answer its round."""
+        """Keep that a call began, and its round once the answer is out."""
         self._writer.reached(call.number)
-        key = (call.round or 0, call.part)
-        facts = self._facts.get(key)
-        if call.kind == "answer" and facts is not None and key not in self._kept:
-            self._keep(_round(facts, self._clock()), key)
+        key = answered_round(call)
+        if key is not None and key in self._facts and key not in self._kept:
+            self._keep(_round(self._facts[key], self._clock()), key)
 
     def facts(self, key: RoundKey) -> RoundFacts | None:
         """Return what a round is about."""

@@ -1,10 +1,14 @@
 """The real program with a clock that runs faster, and a teacher who presses tally keys at random.
 
-Run by the tests as a program of its own, with the words of `caller run`, so that it can be killed.
+Run by the tests as a program of its own. Each line that it reads, the words of `caller run` as a JSON list,
+becomes a process of its own, forked with everything loaded so that many can be killed in a short time. It
+answers with the process's number, and with an empty line once that process is gone.
 """
 
 from __future__ import annotations
 
+import json
+import os
 import random
 import sys
 import threading
@@ -14,8 +18,11 @@ FASTER = 20.0
 _real = time.monotonic
 time.monotonic = lambda: FASTER * _real()
 
+os.environ["PYGAME_HIDE_SUPPORT_PROMPT"] = "1"  # only our own answers are read
+
 import pygame  # noqa: E402 - the clock is changed before anything takes it
 
+import caller.cli.run  # noqa: E402, F401 - loaded before the processes are forked
 from caller.cli import main  # noqa: E402
 
 KEYS = {"m": pygame.K_m, "a": pygame.K_a, "n": pygame.K_n, "7": pygame.K_7}
@@ -30,6 +37,20 @@ def press_now_and_then() -> None:
             pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=key, unicode=sign))
 
 
-if __name__ == "__main__":
+def run(words: list[str]) -> int:
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
     threading.Thread(target=press_now_and_then, daemon=True).start()
-    sys.exit(main(["run", *sys.argv[1:]]))
+    return main(["run", *words])
+
+
+if __name__ == "__main__":
+    for line in sys.stdin:
+        child = os.fork()
+        if child == 0:
+            os._exit(run(json.loads(line)))
+        sys.stdout.write(f"{child}\n")
+        sys.stdout.flush()
+        os.waitpid(child, 0)
+        sys.stdout.write("\n")
+        sys.stdout.flush()

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import time
 import tomllib
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -68,6 +68,41 @@ class Led:
     planned_s: float
     planned_calls: int
     pictures: Path
+
+
+class FastCaller:
+    """The program that runs lessons faster, each in a process that can be killed."""
+
+    def __init__(self, environment: dict[str, str]) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, str(FAST_CALLER)],
+            env=environment,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            text=True,
+        )
+
+    def start(self, words: list[str]) -> int:
+        """Start `caller run` with these words and return its process number."""
+        assert self._process.stdin is not None
+        self._process.stdin.write(json.dumps(words) + "\n")
+        self._process.stdin.flush()
+        return int(self._answer())
+
+    def kill(self, child: int) -> None:
+        """Kill a run as a power cut would, and wait until it is gone; it may have come to its end."""
+        with suppress(ProcessLookupError):
+            os.kill(child, signal.SIGKILL)
+        self._answer()
+
+    def close(self) -> None:
+        """Stop the program itself."""
+        self._process.communicate()
+
+    def _answer(self) -> str:
+        assert self._process.stdout is not None
+        return self._process.stdout.readline()
 
 
 def environment_in(folder: Path, base: dict[str, str]) -> dict[str, str]:
@@ -195,20 +230,15 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
     subprocess.run(caller_command("show", str(script)), env=environment, check=True, capture_output=True)
     record = tmp_path / "data" / "hall-caller" / "record.sqlite3"
     words = [str(script), "--mute", "--window", "--log", str(log)]
+    faster = FastCaller(environment)
     chance = random.Random(4)
     cut: Unfinished | None = None
     told: dict[tuple[int, str], str] = {}  # of the lesson that is being carried on
     for _ in range(KILLS):
         log.unlink(missing_ok=True)
-        run = subprocess.Popen(
-            [sys.executable, str(FAST_CALLER), *words, *(["--carry-on"] if cut else [])],
-            env=environment,
-            stdout=subprocess.DEVNULL,
-            stderr=subprocess.DEVNULL,
-        )
+        child = faster.start([*words, *(["--carry-on"] if cut else [])])
         deadline = time.monotonic() + 120
         while not calls_of(events_of(log)):
-            assert run.poll() is None
             assert time.monotonic() < deadline
             time.sleep(0.01)
         if cut is not None:
@@ -217,8 +247,7 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
             first = next(call for call in calls if call["number"] == calls_of(events_of(log))[0]["number"])
             assert (first["part"], first.get("round")) == (where["part"], where.get("round"))
         time.sleep(chance.uniform(0.0, 5.0))
-        run.send_signal(signal.SIGKILL)
-        run.wait()
+        faster.kill(child)
         events = events_of(log)
         with closing(sqlite3.connect(record)) as plain:
             assert plain.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -237,6 +266,7 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
         else:
             heard = [each["number"] for each in calls_of(events)]
             assert cut.call in heard[-2:]
+    faster.close()
 
 
 def test_somebody_standing_in_gets_to_a_lesson_with_the_one_key_that_the_screen_names(

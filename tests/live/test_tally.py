@@ -91,6 +91,19 @@ def test_a_sibling_clock_is_tallied_as_taught_again() -> None:
     assert taker.press(Action.MOST) == Told((2, "reteach"), Tally(judgement="most"))
 
 
+def test_an_answer_that_the_window_missed_is_still_out_once_its_reason_is_heard() -> None:
+    taker = TallyTaker()
+    hear(taker, "time-up", "reason", in_round=4)
+    assert taker.press(Action.MOST) == Told((4, "round"), Tally(judgement="most"))
+
+
+def test_reading_a_clock_slowly_again_asks_for_no_tally() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", "breath", in_round=4)
+    taker.hear(replace(make_call(9, 0.1, kind="reason", in_round=4), part="reteach"))
+    assert taker.press(Action.MOST) is None
+
+
 def test_the_screen_answers_every_judgement_alike() -> None:
     assert {noted(Tally(judgement=judgement)) for judgement in ("most", "half", "few")} == {NOTED}
     assert noted(Tally(missed=12)) == "Noted. 12"
