@@ -8,6 +8,8 @@ import time
 from pathlib import Path
 
 from caller.errors import NotFoundError, UserError
+from caller.live.next_lesson import class_files
+from caller.live.remap import controls_path
 from caller.planning.classfile import read_class
 from caller.record.knowledge import Knowledge, know
 from caller.record.model import LessonKept
@@ -61,6 +63,10 @@ def _classes() -> None:
         names = store.classes()
     print(f"The record is {record_path()}.")
     print(f"It has: {', '.join(name or '(no class named)' for name in names)}." if names else "It is empty.")
+    print(
+        f"For the start screen to offer a class to somebody standing in, put its file into {class_files()}."
+    )
+    print(f"Your own meanings of buttons go into {controls_path()}.")
 
 
 def _tell(wanted: str, arguments: argparse.Namespace) -> None:

@@ -84,4 +84,9 @@ def test_what_cannot_be_done_is_told(words: list[str], said: str, capsys: pytest
 
 def test_without_a_class_it_says_where_the_record_is(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["record"]) == 0
-    assert capsys.readouterr().out == f"The record is {record_path()}.\nIt is empty.\n"
+    own = record_path().parent
+    assert capsys.readouterr().out == (
+        f"The record is {record_path()}.\nIt is empty.\n"
+        f"For the start screen to offer a class to somebody standing in, put its file into {own / 'classes'}.\n"
+        f"Your own meanings of buttons go into {own / 'keys.toml'}.\n"
+    )
