@@ -192,7 +192,7 @@ def caller_command(*words: str) -> list[str]:
 
 def read_raw(path: Path) -> NDArray[np.float32]:
     """Return a recording as float32 mono."""
-    return np.fromfile(path, dtype="<i2").astype(np.float32) / 32_768
+    return np.fromfile(path, dtype="<i2").astype(np.float32) * np.float32(1 / 32_768)
 
 
 def onsets_of(tone: NDArray[np.float32], recording: NDArray[np.float32]) -> NDArray[np.int64]:

@@ -49,7 +49,7 @@ def test_a_damaged_unit_is_not_used(tmp_path: Path) -> None:
 def test_no_room_is_an_error_of_the_system(tmp_path: Path) -> None:
     with UnitStore(tmp_path / "units", "same") as store:
         store._database.execute("PRAGMA max_page_count = 4")
-        with pytest.raises(OSError, match="^database or disk is full$"):
+        with pytest.raises(OSError, match=r"^database or disk is full$"):
             store.put(0, [bytes(100_000)])
 
 

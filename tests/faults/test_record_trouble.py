@@ -39,7 +39,7 @@ def longest_stop_s(lesson: Lesson) -> float:
     """Return for how long the lesson stood still between two calls, at most."""
     calls = [event for event in lesson.events() if event["event"] == "call"]
     return max(
-        (after["steady"] - before["steady"]) - (after["stream_s"] - before["stream_s"])
+        float((after["steady"] - before["steady"]) - (after["stream_s"] - before["stream_s"]))
         for before, after in pairwise(calls)
     )
 
