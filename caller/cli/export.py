@@ -99,7 +99,7 @@ class _Bar:
 
     def __call__(self, share: float) -> None:
         """Show how much is done, from 0 to 1."""
-        done = round(_BAR * min(share, 1.0))
+        done = int(_BAR * min(share, 1.0))
         if not sys.stderr.isatty():
             if self._drawn < 0:
                 print(f"Writing {self._name} ...", file=sys.stderr)

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from caller.cli import main
+from caller.cli.export import _Bar
 from caller.export.formats import WRITERS
 
 
@@ -44,3 +45,16 @@ def test_captions_of_the_ready_lesson_are_written_with_a_plain_line(
     assert told.out == f"Wrote {target}.\n"
     assert told.err == "Writing demo.srt ...\n"
     assert target.read_text("utf-8").startswith("1\n00:00:0")
+
+
+def test_on_a_terminal_a_bar_grows_to_its_end_and_the_line_is_ended_once(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    bar = _Bar("demo.mp4")
+    for share in (0.0, 0.5, 0.995, 0.999, 1.0, 1.0):
+        bar(share)
+    drawn = capsys.readouterr().err
+    assert drawn.count("\n") == 1
+    assert drawn.endswith(f"demo.mp4 [{'#' * 40}] 100%    0 min left\n")
+    assert f"[{'#' * 20}{'.' * 20}]  50%" in drawn
