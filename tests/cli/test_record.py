@@ -87,6 +87,7 @@ def test_without_a_class_it_says_where_the_record_is(capsys: pytest.CaptureFixtu
     own = record_path().parent
     assert capsys.readouterr().out == (
         f"The record is {record_path()}.\nIt is empty.\n"
-        f"For the start screen to offer a class to somebody standing in, put its file into {own / 'classes'}.\n"
+        "For the start screen to offer a class to somebody standing in, put its file "
+        f"into {own / 'classes'}.\n"
         f"Your own meanings of buttons go into {own / 'keys.toml'}.\n"
     )
