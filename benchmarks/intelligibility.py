@@ -171,7 +171,7 @@ def said(box: VoiceBox, text: str, rate_wpm: int, language: str) -> Speech:
 
 def estoi(dry: Samples, t_s: float, seed: int) -> float:
     """Return the ESTOI of a call at the back row, in class noise, against its direct sound."""
-    from pystoi import stoi  # type: ignore[import-untyped]
+    from pystoi import stoi
 
     rng = np.random.default_rng(seed)
     echo = fftconvolve(dry, reverberant_response(t_s, rng))

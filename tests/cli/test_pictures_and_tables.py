@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 
 import numpy as np
-import pypdfium2 as pdfium  # type: ignore[import-untyped]
+import pypdfium2 as pdfium
 import pytest
 from numpy.typing import NDArray
 from PIL import Image

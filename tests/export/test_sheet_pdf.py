@@ -4,7 +4,7 @@ import re
 from itertools import accumulate
 
 import numpy as np
-import pypdfium2 as pdfium  # type: ignore[import-untyped]
+import pypdfium2 as pdfium
 import pytest
 from numpy.typing import NDArray
 

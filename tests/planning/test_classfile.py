@@ -5,7 +5,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-import jsonschema  # type: ignore[import-untyped]
+import jsonschema
 import pytest
 
 from caller.errors import NotFoundError

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from io import StringIO
 
-import srt  # type: ignore[import-untyped]
+import srt
 import webvtt
 from hypothesis import given
 from hypothesis import strategies as st
