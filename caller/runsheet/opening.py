@@ -75,6 +75,8 @@ def _warm_up(setting: Setting) -> Iterator[Draft]:
     if not lesson.opening.warm_up_seconds:
         return
     moves = lesson.opening.warm_up or _warm_up_moves(setting)
+    if not moves:
+        return  # nothing gentle fits this hall and this class: the teacher warms them up
     each_s = round(lesson.opening.warm_up_seconds / len(moves), 2)
     for index, slug in enumerate(moves):
         asked = talk.line("warm-up.next", call=move_call(slug))

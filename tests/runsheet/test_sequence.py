@@ -359,3 +359,11 @@ def test_every_ready_lesson_makes_a_run_sheet(path: Path) -> None:
     sheet = make_run_sheet(read_lesson(path))
     assert sheet.rounds
     assert sheet.calls[-1].kind == "close"
+
+
+def test_where_no_gentle_move_fits_the_lesson_begins_without_a_warm_up() -> None:
+    rounds = (Round(time=ClockTime(4, 0), moves=("squats", "star-jumps")),)
+    lesson = Lesson(rounds=rounds, space_m=0.6, practice=Practice(skip=True), calm_last_round=False)
+    kinds = [call.kind for call in make_run_sheet(lesson).calls]
+    assert "warm-up" not in kinds
+    assert "think" in kinds

@@ -145,7 +145,7 @@ def test_a_folder_that_takes_nothing_is_warned_of_once_and_clips_are_held(
             cache.put(name, content_of(a_clip()))
     assert [record.getMessage() for record in caplog.records] == [
         (
-            f"Spoken sentences cannot be kept in {blocked / 'speech'} (Not a directory): the lesson goes on,"
+            f"Spoken sentences cannot be kept in {blocked / 'speech'} (File exists): the lesson goes on,"
             " and starts later next time."
         )
     ]
