@@ -14,7 +14,7 @@ import sys
 import threading
 import time
 
-FASTER = 20.0
+FASTER = 40.0
 _real = time.monotonic
 time.monotonic = lambda: FASTER * _real()
 

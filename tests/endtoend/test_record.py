@@ -220,7 +220,7 @@ def test_the_next_plan_returns_to_what_few_had(
 def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
     tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    """kill -9 at random moments of a lesson that runs twenty times as fast; `CALLER_KILLS` says how often."""
+    """kill -9 at random moments of a lesson that runs forty times as fast; `CALLER_KILLS` says how often."""
     script, log = tmp_path / "killed.toml", tmp_path / "log.jsonl"
     script.write_text(LESSON, encoding="utf-8")
     cache = tmp_path_factory.getbasetemp() / "cache"
@@ -246,7 +246,7 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
             where = next((call for call in calls if call["number"] == cut.call), calls[0])
             first = next(call for call in calls if call["number"] == calls_of(events_of(log))[0]["number"])
             assert (first["part"], first.get("round")) == (where["part"], where.get("round"))
-        time.sleep(chance.uniform(0.0, 5.0))
+        time.sleep(chance.uniform(0.0, 10.0))
         faster.kill(child)
         events = events_of(log)
         with closing(sqlite3.connect(record)) as plain:
