@@ -22,10 +22,11 @@ from tests.endtoend.conftest import (
     SoundServer,
     pytest_collection_modifyitems,
     read_raw,
+    screen,
 )
 from tests.faults.table import Outcome, write_table
 
-__all__ = ["pytest_collection_modifyitems"]
+__all__ = ["pytest_collection_modifyitems", "screen"]
 
 RECOVERY_S = 2.0
 TABLE = "FAULTS_TABLE"
@@ -154,6 +155,7 @@ def start_lesson(tmp_path: Path, quiet_environment: dict[str, str]) -> Iterator[
         log: Path | None = None,
         before: tuple[str, ...] = REAL_TIME,  # what is timed is the program, not what else the machine does
         text: str = LESSON,
+        folder: Path | None = None,  # where the program is, if not the one under test
     ) -> Lesson:
         script = tmp_path / "one-clock.toml"
         script.write_text(text, encoding="utf-8")
@@ -173,7 +175,8 @@ def start_lesson(tmp_path: Path, quiet_environment: dict[str, str]) -> Iterator[
                     str(log),
                     *words,
                 ],
-                env=quiet_environment | (environment or {}),
+                env=quiet_environment | (environment or {}) | ({"PYTHONPATH": str(folder)} if folder else {}),
+                cwd=folder,
                 stderr=stream,
                 text=True,
             )

@@ -133,7 +133,7 @@ def test_a_missing_typeface(start_lesson: StartLesson, outcome: Callable[..., No
     fonts = own_copy / "caller" / "screen" / "fonts"
     (fonts / "Lexend-Bold.ttf").unlink()
     (fonts / "Lexend-Regular.ttf").write_bytes(b"not a font")
-    lesson = start_lesson("--mute", environment={"PYTHONPATH": str(own_copy)})
+    lesson = start_lesson("--mute", folder=own_copy)
     lesson.wait_for("call", number=2)
     lesson.goes_on()
     outcome(
@@ -153,7 +153,7 @@ def test_tampered_tones(start_lesson: StartLesson, outcome: Callable[..., None],
         file.truncate(3_000_000_000)
     (sounds / "time-up.wav").unlink()
     os.mkfifo(sounds / "time-up.wav")
-    lesson = start_lesson("--mute", environment={"PYTHONPATH": str(own_copy)})
+    lesson = start_lesson("--mute", folder=own_copy)
     lesson.wait_for("call", number=2)
     lesson.goes_on()
     told = lesson.said()

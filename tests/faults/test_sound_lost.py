@@ -81,15 +81,15 @@ def test_the_sound_server_dies_and_comes_back(
         process.wait()
     sound._processes.clear()
     lesson.wait_for("sound lost", after_s=died_s, within_s=4)
-    sound.start()
     again_s = time.monotonic()
+    sound.start()
     back = next((e for e in lesson.events() if e["event"] == "sound back"), None) or lesson.wait_for(
         "sound back"
     )
     lesson.goes_on()
     outcome(
         "sound server crashed, and was started again",
-        "the server is killed; a new one is started",
+        "the server is killed; a new one is started (its own start counts)",
         NOTICE,
         max(back["steady"] - again_s, 0.0),
         "the sound while there was no server; no call",

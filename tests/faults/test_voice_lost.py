@@ -36,13 +36,17 @@ def wait_until(true: Callable[[], bool], within_s: float) -> float:
 def speaking(lesson: Lesson, cache: Path) -> int:
     """Wait until the voice has spoken something, and return its process id."""
     wait_until(lambda: clips(cache) >= 1, 60)
+    lesson.wait_for("call", number=1)
     return lesson.worker()
 
 
-def run_the_demo(start_lesson: StartLesson, cache: Path) -> Lesson:
-    """Run a long lesson with nothing kept: the voice has seconds of work."""
-    script = Path(__file__).parents[2] / "lessons" / "demo.toml"
-    return start_lesson("--mute", environment={"XDG_CACHE_HOME": str(cache)}, text=script.read_text("utf-8"))
+def run_a_long_lesson(start_lesson: StartLesson, cache: Path) -> Lesson:
+    """Run a long lesson with nothing kept: the voice has many seconds of work."""
+    times = (f"{hour}:{minute:02d}" for minute in (15, 30, 45) for hour in range(1, 13))
+    rounds = "".join(f'[[round]]\ntime = "{time}"\n' for time in times)
+    return start_lesson(
+        "--mute", environment={"XDG_CACHE_HOME": str(cache)}, text=f'class = "Terns"\n{rounds}'
+    )
 
 
 @pytest.mark.skipif(os.name != "posix", reason="sends signals")
@@ -62,7 +66,7 @@ def test_an_engine_that_fails_is_replaced(
     injected: str,
 ) -> None:
     cache = tmp_path / "cache"
-    lesson = run_the_demo(start_lesson, cache)
+    lesson = run_a_long_lesson(start_lesson, cache)
     worker = speaking(lesson, cache)
     os.kill(worker, how)
     had = clips(cache)
