@@ -43,6 +43,7 @@ from caller.timeline.segment import Timeline
 MINUTES = 2.0
 FRAME_MS = 1000 / 60
 _BLOCK = 480
+_AROUND = 200  # blocks before and after: two seconds each
 _SETTLED_S = 30.0
 _ALIKE = 0.9
 
@@ -91,10 +92,16 @@ class Recorder:
         self._process.wait()
         self._thread.join()
 
-    def origin_s(self) -> float:
-        """Return the moment of the first sample: the earliest that no arrival contradicts."""
-        ends = np.arange(1, len(self.arrivals) + 1) * _BLOCK / SAMPLE_RATE
-        return float(np.percentile(np.array(self.arrivals) - ends, 1))
+    def moments_s(self, samples: NDArray[np.int64]) -> NDArray[np.float64]:
+        """Return when recorded samples stood in the monitor: the earliest that the blocks around them allow.
+
+        Around them only: a sink's clock runs at its own pace (a null sink's by some 300 ppm off).
+        """
+        ends_s = np.arange(1, len(self.arrivals) + 1) * _BLOCK / SAMPLE_RATE
+        offsets_s = np.array(self.arrivals) - ends_s
+        blocks = np.clip(samples // _BLOCK, 0, len(offsets_s) - 1)
+        around = [offsets_s[max(block - _AROUND, 0) : block + _AROUND] for block in blocks]
+        return np.array([np.percentile(each, 2) for each in around]) + samples / SAMPLE_RATE
 
 
 def onsets(path: Path, tone: NDArray[np.float32]) -> NDArray[np.int64]:
@@ -154,7 +161,7 @@ def measure(minutes: float = MINUTES) -> list[Figure]:
             time.sleep(1.0)
             recorder.stop()
         heard = onsets(recorder.path, load_tones()["beep"].samples)
-        heard_s = recorder.origin_s() + heard / SAMPLE_RATE
+        heard_s = recorder.moments_s(heard)
         underruns = log.read_text(encoding="utf-8").splitlines()[-1]
     return [*_skew(window.numerals, heard_s), *_intervals(heard), *_growth(held, used_s / took_s, underruns)]
 
@@ -169,7 +176,8 @@ def _skew(numerals: list[tuple[float, int]], heard_s: NDArray[np.float64]) -> li
     # The middle of many differences between early and late is not moved by a single late picture (Theil-Sen).
     from scipy.stats import theilslopes
 
-    per_h = float(theilslopes(skew_ms, shown_s / 3600).slope)
+    drift = theilslopes(skew_ms, shown_s / 3600)
+    between = f"95 %: {drift.low_slope:.1f} to {drift.high_slope:.1f}"
     centred = np.abs(skew_ms - np.median(skew_ms))
     beside = f"half a frame: {FRAME_MS / 2:.1f} ms"
     return [
@@ -195,7 +203,10 @@ def _skew(numerals: list[tuple[float, int]], heard_s: NDArray[np.float64]) -> li
             what="beeps without their numeral", value=float(np.count_nonzero(~paired)), unit="", beside="0"
         ),
         Figure(
-            what="drift of the picture against the sample clock", value=per_h, unit="ms/h", beside="1 ms/h"
+            what=f"drift of the picture against the sample clock ({between})",
+            value=float(drift.slope),
+            unit="ms/h",
+            beside="1 ms/h",
         ),
     ]
 

@@ -15,8 +15,8 @@ from caller.live.player import Player
 from caller.live.speaker import SilentSpeaker, Speaker, open_speaker
 
 RETRY_S = 0.5
-PICTURE_LEAD_S = 0.013
-"""A picture is seen after drawing (about 5 ms) and then for one sixtieth of a second: meet its middle."""
+PICTURE_LEAD_S = 0.0145
+"""A picture is seen after drawing (about 6 ms) and then for one sixtieth of a second: meet its middle."""
 
 LOST_NOTICE = "No sound: read the words aloud. Trying to get it back."
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
