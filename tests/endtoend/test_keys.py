@@ -13,8 +13,12 @@ from typing import Any
 import numpy as np
 import pytest
 
+from caller.lesson.library import find_lesson
+from caller.lesson.reading import read_lesson
 from caller.live.window import NO_DISPLAY
+from caller.planning.staging import stage_of
 from caller.sound.tones import load_tones
+from caller.timeline.spoken import tones_of
 from tests.endtoend.conftest import RATE, Screen, SoundServer, caller_command, onsets_of, read_raw
 
 pytestmark = pytest.mark.endtoend
@@ -64,7 +68,9 @@ def test_a_pause_is_heard_within_50_ms_and_the_lesson_stops_only_when_asked_twic
     call = wait_for(log, is_call(3))
     key = next(event for event in events_of(log) if event.get("action") == "PAUSE")
     # The safety call begins with the attention tone: that ties the stream to the recording.
-    tone_at = onsets_of(load_tones()["attention"].samples, recording)[-1]
+    lesson = read_lesson(find_lesson("demo"))
+    tones = tones_of(stage_of(lesson.hall, tmp_path).run_sheet(lesson), load_tones())
+    tone_at = onsets_of(tones["attention"].samples, recording)[-1]
     heard_s = call["heard_s"] - call["stream_s"] + key["steady"] - call["steady"]
     key_at = tone_at + round(heard_s * RATE)
     sounding = np.flatnonzero(np.abs(recording) > 1e-3)
