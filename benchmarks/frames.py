@@ -22,7 +22,6 @@ from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
 FRAME = SAMPLE_RATE // 60
-EVERY = 7  # of the pictures of a lesson, draw one in so many: neighbours cost the same
 
 
 def measure(width: int = 1920, height: int = 1080) -> list[Figure]:
@@ -34,7 +33,7 @@ def measure(width: int = 1920, height: int = 1080) -> list[Figure]:
         heard = 0
         for call in run_sheet.calls:
             layout = timeline.segment(call).layout
-            for sample in range(0, layout.length, FRAME * EVERY):
+            for sample in range(0, layout.length, FRAME):
                 list(window.inputs())
                 began_s = time.perf_counter()
                 window.show(scene_at(layout, sample, move_s=(heard + sample) / SAMPLE_RATE))
