@@ -17,6 +17,7 @@ import sys
 import tempfile
 import threading
 import time
+from array import array
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -44,8 +45,8 @@ MINUTES = 2.0
 FRAME_MS = 1000 / 60
 _BLOCK = 480
 _AROUND = 200  # blocks before and after: two seconds each
-_SETTLED_S = 30.0
 _ALIKE = 0.9
+_SPARE_S = 60.0
 
 
 class WatchedWindow(Window):
@@ -72,9 +73,13 @@ class Recorder:
     """The monitor, recorded by another process; remembers when each block came."""
 
     path: Path
-    arrivals: list[float] = field(default_factory=list)
+    at_most_s: float
+    arrivals: array[float] = field(init=False)
 
     def __post_init__(self) -> None:
+        # The whole room beforehand: what the measuring needs must not look like growth of the lesson.
+        self.arrivals = array("d", [0.0]) * int(self.at_most_s * SAMPLE_RATE / _BLOCK)
+        self._blocks = 0
         command = ["parec", "-d", "@DEFAULT_MONITOR@", "--latency-msec=10", "--format=s16le", "--channels=1"]
         self._process = subprocess.Popen([*command, f"--rate={SAMPLE_RATE}", "--raw"], stdout=subprocess.PIPE)
         self._thread = threading.Thread(target=self._read, daemon=True)
@@ -84,7 +89,8 @@ class Recorder:
         assert self._process.stdout is not None
         with self.path.open("wb") as file:
             while block := self._process.stdout.read(2 * _BLOCK):
-                self.arrivals.append(time.monotonic())
+                self.arrivals[self._blocks] = time.monotonic()
+                self._blocks += 1
                 file.write(block)
 
     def stop(self) -> None:
@@ -97,8 +103,8 @@ class Recorder:
 
         Around them only: a sink's clock runs at its own pace (a null sink's by some 300 ppm off).
         """
-        ends_s = np.arange(1, len(self.arrivals) + 1) * _BLOCK / SAMPLE_RATE
-        offsets_s = np.array(self.arrivals) - ends_s
+        ends_s = np.arange(1, self._blocks + 1) * _BLOCK / SAMPLE_RATE
+        offsets_s = np.array(self.arrivals[: self._blocks]) - ends_s
         blocks = np.clip(samples // _BLOCK, 0, len(offsets_s) - 1)
         around = [offsets_s[max(block - _AROUND, 0) : block + _AROUND] for block in blocks]
         return np.array([np.percentile(each, 2) for each in around]) + samples / SAMPLE_RATE
@@ -123,29 +129,30 @@ def onsets(path: Path, tone: NDArray[np.float32]) -> NDArray[np.int64]:
     return np.array(found, dtype=np.int64)
 
 
-def long_lesson(minutes: float, voice: VoiceBox) -> RunSheet:
-    """Return the demo's asking calls over and over, for about so many minutes."""
+def long_lesson(minutes: float, voice: VoiceBox) -> tuple[RunSheet, float]:
+    """Return the demo's asking calls over and over for about so many minutes, and how long once takes (s)."""
     run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
     asking = tuple(call for call in run_sheet.calls if call.countdown is not None)
     timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
     length_s = sum(seconds_of(timeline.length(call)) for call in asking)
     times = max(math.ceil(minutes * 60 / length_s), 1)
-    return replace(run_sheet, calls=asking * times)
+    return replace(run_sheet, calls=asking * times), length_s
 
 
 def measure(minutes: float = MINUTES) -> list[Figure]:
     held: list[Usage] = []
     stop = threading.Event()
 
-    def watch() -> None:
-        stop.wait(min(_SETTLED_S, minutes * 30))
-        while not stop.wait(5.0):
-            held.append(usage())
-
     with tempfile.TemporaryDirectory() as folder, VoiceBox() as voice:
-        lesson = long_lesson(minutes, voice)
+        lesson, once_s = long_lesson(minutes, voice)
+
+        def watch() -> None:
+            stop.wait(min(once_s, minutes * 30))  # by then every picture was drawn once
+            while not stop.wait(5.0):
+                held.append(usage())
+
         log = Path(folder) / "log"
-        recorder = Recorder(Path(folder) / "monitor.raw")
+        recorder = Recorder(Path(folder) / "monitor.raw", at_most_s=minutes * 60 + once_s + _SPARE_S)
         watcher = threading.Thread(target=watch)
         window = WatchedWindow()
         watcher.start()

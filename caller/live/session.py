@@ -13,6 +13,7 @@ from enum import Enum
 from caller.errors import ScreenError, SoundError
 from caller.live.buttons import Asked, Buttons
 from caller.live.conductor import Conductor, Situation
+from caller.live.frame_pace import until_next_frame_s
 from caller.live.keys import TALLIES, Action, keys_for, label_of
 from caller.live.microphone import Microphone
 from caller.live.output import Output
@@ -34,7 +35,6 @@ from caller.timeline.layout import seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
-FRAME_S = 1 / 60
 PICTURE_STEP_S = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
 _SUPPLY_S = 0.1
 _SWITCH_S = 0.001  # Python's threads take turns this often: the audio callback must not wait for the others
@@ -257,7 +257,7 @@ class _Loop:
             self._note(situation, heard)
             self._scene = self._picture(situation, heard, began_s)
             self._show(self._scene, situation)
-            time.sleep(max(FRAME_S - (time.monotonic() - began_s), 0.0))
+            time.sleep(max(until_next_frame_s(situation) - (time.monotonic() - began_s), 0.0))
 
     def _show(self, scene: Scene, situation: Situation) -> None:
         """Show the picture; where the display is gone, let the voice finish its call, and then stop."""

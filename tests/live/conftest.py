@@ -46,21 +46,22 @@ def make_call(
     )
 
 
-@pytest.fixture
-def timeline_of() -> Callable[..., Timeline]:
-    def make(*calls: Call) -> Timeline:
-        run_sheet = RunSheet(
-            title="Test",
-            class_name="Terns",
-            language="en-GB",
-            seed=1,
-            voice=VoicePlan(rate_wpm=120),
-            calls=calls,
-            rounds=(),
-        )
-        short = Tone(
-            name="tick", samples=np.full(4_800, 0.125, dtype=np.float32), level_db=-18.0, peak=0.125, says=""
-        )
-        return Timeline(run_sheet, voice=SteadyVoice(), tones={"tick": short, "beep": short})
+def steady_timeline(*calls: Call) -> Timeline:
+    run_sheet = RunSheet(
+        title="Test",
+        class_name="Terns",
+        language="en-GB",
+        seed=1,
+        voice=VoicePlan(rate_wpm=120),
+        calls=calls,
+        rounds=(),
+    )
+    short = Tone(
+        name="tick", samples=np.full(4_800, 0.125, dtype=np.float32), level_db=-18.0, peak=0.125, says=""
+    )
+    return Timeline(run_sheet, voice=SteadyVoice(), tones={"tick": short, "beep": short})
 
-    return make
+
+@pytest.fixture(scope="session")
+def timeline_of() -> Callable[..., Timeline]:
+    return steady_timeline
