@@ -36,7 +36,7 @@ class UnitStore:
         self._path = path
         try:
             self._open(fingerprint)
-        except sqlite3.DatabaseError:
+        except (sqlite3.DatabaseError, UnicodeDecodeError):  # the second: SQLite's words quote the damage
             self.discard()
             self._open(fingerprint)
 
@@ -60,12 +60,15 @@ class UnitStore:
 
     def get(self, start: int) -> list[bytes] | None:
         """Return the packets of a unit, or None where they are not there or are damaged."""
-        row = self._database.execute(
-            "SELECT sizes, packets, crc FROM unit WHERE start = ?", (start,)
-        ).fetchone()
-        if row is None or zlib.crc32(row[1]) != row[2]:
+        try:
+            row = self._database.execute(
+                "SELECT sizes, packets, crc FROM unit WHERE start = ?", (start,)
+            ).fetchone()
+            if row is None or zlib.crc32(row[1]) != row[2]:
+                return None
+            edges = [0, *accumulate(map(int, row[0].split()))]
+        except (sqlite3.DatabaseError, ValueError, TypeError):
             return None
-        edges = [0, *accumulate(map(int, row[0].split()))]
         return [row[1][first:after] for first, after in pairwise(edges)]
 
     def put(self, start: int, packets: list[bytes]) -> None:
@@ -74,7 +77,7 @@ class UnitStore:
         Raises
         ------
         OSError
-            If there is no room for them.
+            If there is no room for them, or the file is damaged.
         """
         joined = b"".join(packets)
         sizes = " ".join(str(len(packet)) for packet in packets)
@@ -82,7 +85,7 @@ class UnitStore:
         try:
             with self._database:
                 self._database.execute("INSERT OR REPLACE INTO unit VALUES (?, ?, ?, ?)", row)
-        except sqlite3.OperationalError as error:
+        except sqlite3.DatabaseError as error:
             raise OSError(str(error)) from error
 
     def discard(self) -> None:

@@ -10,26 +10,38 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Final, Self
+from typing import Final, Self, get_args
 
 from caller.clock.times import ClockTime
 from caller.errors import MachineError, NotFoundError
 from caller.paths import private_folder, user_data
 from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally, Unfinished
 from caller.record.schema import bring_up_to_date
+from caller.record.spare import COMPANIONS, remove, spares_of
 
 WAIT_S: Final = 5.0  # for another program that is writing
 FILE_NAME: Final = "record.sqlite3"
 _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
 _RoundRow = tuple[int, str, float, str, str, str, str, str, Judgement | None, int | None]
 
-_COMPANIONS: Final = ("-wal", "-shm")
+_NONE: Final = type(None)
+_LESSON_TYPES: Final = (
+    *((int,), (str,), (str,), (float,), (float, _NONE), (str,), (float, _NONE), (int,), (int,)),
+)
+_ROUND_TYPES: Final = (
+    *((int,), (str,), (float,), (str,), (str,), (str,), (str,), (str,), (str, _NONE), (int, _NONE)),
+)
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
     for part in ("judgement", "missed")
 )
 _LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
 _ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed"
+_JUDGED: Final = 8  # the place of the judgement in such a row
+
+
+TROUBLE: Final = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite raises; the second where its own words quote a damaged file."""
 
 
 class DamagedError(MachineError):
@@ -43,6 +55,8 @@ def record_path() -> Path:
 
 class Store:
     """The record, open. Every method that writes is one transaction, on the disk when it returns.
+
+    Opening takes in the lessons that were kept elsewhere while the record could not be written.
 
     Parameters
     ----------
@@ -70,12 +84,14 @@ class Store:
             raise MachineError(f"The class record {self.path} cannot be opened: {error}.") from error
         try:
             self._prepare()
-        except sqlite3.DatabaseError as error:
+        except TROUBLE as error:
             self._connection.close()
             raise _told(error, self.path) from error
         except MachineError:
             self._connection.close()
             raise
+        for spare in spares_of(self.path):
+            self._take_in(spare)
 
     def _prepare(self) -> None:
         run = self._connection.execute
@@ -86,6 +102,37 @@ class Store:
         run("PRAGMA synchronous = FULL")  # a power cut takes nothing that was told as kept
         run("PRAGMA foreign_keys = ON")
         bring_up_to_date(self._connection, str(self.path))
+
+    def _take_in(self, path: Path) -> None:
+        """Write a spare record's lessons into this one and delete it; where that fails, it waits."""
+        try:
+            with Store(path) as spare:
+                cut_off = spare.unfinished()
+                for lesson in [each for name in spare.classes() for each in spare.lessons(name)]:
+                    self._add(lesson, cut_off)
+        except (MachineError, *TROUBLE) as error:
+            if is_damage(error):
+                set_aside(path)
+            return
+        remove(path)
+
+    def _add(self, lesson: LessonKept, cut_off: Unfinished | None) -> None:
+        number = self.begin(
+            class_name=lesson.class_name,
+            title=lesson.title,
+            began_s=lesson.began_s,
+            planned_s=lesson.planned_s,
+            stand_in=lesson.stand_in,
+            run_sheet=cut_off.run_sheet if cut_off is not None else "",
+            branches=cut_off.branches if cut_off is not None else "",
+        )
+        for kept in lesson.rounds:
+            self.keep(number, kept)
+        if cut_off is not None:
+            self.changed(number, cut_off.run_sheet)
+            self.reached(number, cut_off.call)
+        if lesson.ended_s is not None:
+            self.end(number, lesson.ended_s, lesson.ending)
 
     def __enter__(self) -> Self:
         return self
@@ -110,9 +157,17 @@ class Store:
         run_sheet: str,
         branches: str,
     ) -> int:
-        """Keep that a lesson begins, and what carrying on with it would need; return its number."""
+        """Keep that a lesson begins, and what carrying on with it would need; return its number.
+
+        A lesson that is kept already, by its class and the moment it began, is not kept twice.
+        """
         with self._connection:
             self._connection.execute("BEGIN IMMEDIATE")
+            known = self._connection.execute(
+                "SELECT number FROM lesson WHERE class = ? AND began_s = ?", (class_name, began_s)
+            ).fetchone()
+            if known is not None:
+                return int(known[0])
             number = self._connection.execute(
                 "INSERT INTO lesson (class, title, began_s, planned_s, stand_in) VALUES (?, ?, ?, ?, ?)",
                 (class_name, title, began_s, planned_s, stand_in),
@@ -198,12 +253,15 @@ class Store:
             return tuple(name for (name,) in rows)
 
     def lessons(self, class_name: str) -> tuple[LessonKept, ...]:
-        """Return the lessons of a class with their rounds, the earliest first."""
+        """Return the lessons of a class with their rounds, the earliest first.
+
+        What a failing disk has garbled is left out: a round that cannot be read tells nothing.
+        """
         with self._told_plainly():
             rows = self._connection.execute(
                 f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
             ).fetchall()
-            return tuple(self._lesson(row) for row in rows)
+            return tuple(self._lesson(row) for row in rows if _readable(row, _LESSON_TYPES))
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
@@ -240,7 +298,7 @@ class Store:
     def _told_plainly(self) -> Iterator[None]:
         try:
             yield
-        except sqlite3.DatabaseError as error:
+        except TROUBLE as error:
             raise _told(error, self.path) from error
 
     def _lesson(
@@ -260,7 +318,7 @@ class Store:
             planned_s=planned_s,
             stand_in=bool(stand_in),
             present=present,
-            rounds=tuple(_round(each) for each in rounds),
+            rounds=tuple(kept for each in rounds if (kept := _round(each)) is not None),
         )
 
     def _write(self, statement: str, values: tuple[object, ...]) -> None:
@@ -293,7 +351,7 @@ def set_aside(path: Path) -> Path:
         count += 1
         target = path.with_name(f"{path.stem}-{stamp}-{count}.damaged")
     path.rename(target)
-    for ending in _COMPANIONS:
+    for ending in COMPANIONS:
         companion = path.with_name(path.name + ending)
         if companion.exists():
             companion.rename(target.with_name(target.name + ending))
@@ -302,30 +360,41 @@ def set_aside(path: Path) -> Path:
 
 def is_damage(error: Exception) -> bool:
     """Tell whether an error means that the file is damaged, rather than locked, full or out of reach."""
-    if isinstance(error, DamagedError):
+    if isinstance(error, DamagedError | UnicodeDecodeError):
         return True
     code = getattr(error, "sqlite_errorcode", None)
     return code is not None and code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
-def _told(error: sqlite3.DatabaseError, path: Path) -> MachineError:
+def _told(error: Exception, path: Path) -> MachineError:
     if is_damage(error):
         return DamagedError(f"The class record {path} is damaged.")
     return MachineError(f"The class record {path} cannot be used just now: {error}.")
 
 
-def _round(row: _RoundRow) -> RoundKept:
+def _readable(row: tuple[object, ...], types: tuple[tuple[type, ...], ...]) -> bool:
+    """SQLite keeps whatever type a damaged cell claims to be."""
+    return all(isinstance(value, fitting) for value, fitting in zip(row, types, strict=True))
+
+
+def _round(row: _RoundRow) -> RoundKept | None:
+    if not _readable(row, _ROUND_TYPES) or row[_JUDGED] not in (None, *get_args(Judgement)):
+        return None
     number, part, at_s, question, step, time_text, wrong, answer, judgement, missed = row
-    return RoundKept(
-        number=number,
-        part=part,
-        at_s=at_s,
-        question=question,
-        step=step,
-        time=ClockTime.parse(time_text),
-        wrong=tuple(
-            Offered(time=ClockTime.parse(each), mixups=frozenset(names)) for each, names in json.loads(wrong)
-        ),
-        answer=answer,
-        tally=Tally(judgement=judgement, missed=missed) if judgement or missed is not None else None,
-    )
+    try:
+        return RoundKept(
+            number=number,
+            part=part,
+            at_s=at_s,
+            question=question,
+            step=step,
+            time=ClockTime.parse(time_text),
+            wrong=tuple(
+                Offered(time=ClockTime.parse(each), mixups=frozenset(names))
+                for each, names in json.loads(wrong)
+            ),
+            answer=answer,
+            tally=Tally(judgement=judgement, missed=missed) if judgement or missed is not None else None,
+        )
+    except (ValueError, TypeError, RecursionError):
+        return None

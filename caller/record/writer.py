@@ -2,12 +2,11 @@
 
 The writer holds all that is to be kept of the lesson. Should the record turn out to be damaged, it is put
 aside and the whole lesson is written into a new one; should it be locked or the disk be full, what could
-not be written is tried again until the lesson's end.
+not be written is tried again until the lesson's end, and meanwhile kept in a spare record.
 """
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -17,12 +16,15 @@ from typing import Final
 from caller.errors import MachineError
 from caller.record.model import RoundKept
 from caller.record.schema import TooNewError
-from caller.record.store import Store, is_damage, record_path, set_aside
+from caller.record.spare import remove, spare_paths
+from caller.record.store import TROUBLE, Store, is_damage, record_path, set_aside
 
 PUT_ASIDE: Final = "The class record was damaged. It is kept as {name}, and a new one is begun."
 NOT_WRITTEN: Final = "The class record cannot be written just now. The lesson goes on."
 _TRY_AGAIN_S: Final = 5.0
 _LAST_WAIT_S: Final = 12.0
+
+_TROUBLE: Final = (MachineError, *TROUBLE, OSError)
 
 _Key = tuple[str, int, str]
 
@@ -66,6 +68,7 @@ class Writer:
         self._number = beginning.number
         self._wanted = _Wanted(beginning.run_sheet)
         self._store: Store | None = None
+        self._spare: Path | None = None  # holds the lesson as far as it was when it was last written
         self._changed = threading.Condition()
         self._closing = False
         self._notices: list[str] = []
@@ -96,12 +99,14 @@ class Writer:
             return self._notices.pop(0) if self._notices else ""
 
     def close(self) -> bool:
-        """Write what is left and stop; return whether everything is kept."""
+        """Write what is left and stop; return whether everything is kept, in the record or a spare one."""
         with self._changed:
             self._closing = True
             self._changed.notify()
         self._thread.join(_LAST_WAIT_S)
-        return not self._wanted.unwritten and not self._thread.is_alive()
+        if self._thread.is_alive():
+            return False
+        return not self._wanted.unwritten or self._spare is not None
 
     def _want(self, key: _Key, change: Callable[[], None]) -> None:
         with self._changed:
@@ -130,12 +135,37 @@ class Writer:
     def _write_all(self) -> bool:
         try:
             self._write()
-        except (MachineError, sqlite3.Error, OSError) as error:
+        except _TROUBLE as error:
             if not is_damage(error):
                 self._tell(str(error) if isinstance(error, TooNewError) else NOT_WRITTEN)
+                self._write_spare()
                 return False
             return self._begin_anew()
+        if self._spare is not None:
+            remove(self._spare)
+            self._spare = None
         return True
+
+    def _write_spare(self) -> None:
+        """Keep the whole lesson elsewhere, for the next program that opens the record."""
+        with self._changed:
+            rounds = tuple(self._wanted.rounds.values())
+        for path in spare_paths(self._path, self._beginning.began_s):
+            try:
+                with Store(path) as store:
+                    number = self._begin(store)
+                    for kept in rounds:
+                        store.keep(number, kept)
+                    store.changed(number, self._wanted.run_sheet)
+                    store.reached(number, self._wanted.call)
+                    if self._wanted.end is not None:
+                        store.end(number, *self._wanted.end)
+            except _TROUBLE:
+                remove(path)
+            else:
+                self._spare = path
+                return
+        self._spare = None
 
     def _begin_anew(self) -> bool:
         try:
@@ -149,7 +179,7 @@ class Writer:
                 if self._wanted.end is not None:
                     self._wanted.unwritten.add(_END)
             self._write()
-        except (MachineError, sqlite3.Error, OSError):
+        except _TROUBLE:
             self._tell(NOT_WRITTEN)
             return False
         return True
@@ -157,17 +187,8 @@ class Writer:
     def _write(self) -> None:
         if self._store is None:
             self._store = Store(self._path)
-        first = self._beginning
         if self._number is None:
-            self._number = self._store.begin(
-                class_name=first.class_name,
-                title=first.title,
-                began_s=first.began_s,
-                planned_s=first.planned_s,
-                stand_in=first.stand_in,
-                run_sheet=self._wanted.run_sheet,
-                branches=first.branches,
-            )
+            self._number = self._begin(self._store)
         while True:
             with self._changed:
                 # The end comes last: it takes away what carrying on would need.
@@ -181,6 +202,18 @@ class Writer:
                 with self._changed:
                     self._wanted.unwritten.add(key)
                 raise
+
+    def _begin(self, store: Store) -> int:
+        first = self._beginning
+        return store.begin(
+            class_name=first.class_name,
+            title=first.title,
+            began_s=first.began_s,
+            planned_s=first.planned_s,
+            stand_in=first.stand_in,
+            run_sheet=self._wanted.run_sheet,
+            branches=first.branches,
+        )
 
     def _write_one(self, store: Store, number: int, key: _Key) -> None:
         if key == _CALL:

@@ -14,6 +14,8 @@ import pytest
 from caller.record.store import Store
 from tests.faults.conftest import Lesson, StartLesson
 
+ALL = 99  # more calls than the short lesson has
+
 
 @pytest.fixture
 def record(tmp_path: Path, quiet_environment: dict[str, str]) -> Path:
@@ -33,6 +35,12 @@ def crowded(tmp_path: Path) -> Iterator[Path]:
         pytest.skip("needs root, to mount a small file system")
     yield folder
     subprocess.run(["umount", "-l", str(folder)], check=True)
+
+
+def rounds_kept(record: Path) -> list[int]:
+    """Return the rounds of the short lesson that the record holds once somebody opens it."""
+    with Store(record) as store:
+        return [kept.number for lesson in store.lessons("Terns") for kept in lesson.rounds]
 
 
 def longest_stop_s(lesson: Lesson) -> float:
@@ -70,28 +78,38 @@ def test_a_record_that_another_program_keeps_locked(
     try:
         lesson = start_lesson("--mute")
         lesson.wait_for("call", number=2)
-        lesson.goes_on(1)
+        lesson.goes_on(ALL, within_s=150)
     finally:
         other.close()
+    assert rounds_kept(record) == [1]
     outcome(
         "the class record is locked",
         "another program keeps it locked for the whole lesson",
-        "nothing, or a notice; the lesson does not wait for it",
+        "a notice; the lesson does not wait for it",
         max(longest_stop_s(lesson), 0.0),
-        "the record of this lesson",
+        "nothing: the next start puts the lesson into the record",
     )
 
 
 def test_a_full_disk_under_the_record(
-    start_lesson: StartLesson, outcome: Callable[..., None], crowded: Path
+    start_lesson: StartLesson,
+    outcome: Callable[..., None],
+    crowded: Path,
+    quiet_environment: dict[str, str],
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    record = crowded / "hall-caller" / "record.sqlite3"
+    record.parent.mkdir()
     lesson = start_lesson("--mute", environment={"XDG_DATA_HOME": str(crowded)})
     lesson.wait_for("call", number=2)
-    lesson.goes_on(1)
+    lesson.goes_on(ALL, within_s=150)
+    subprocess.run(["mount", "-o", "remount,size=4m", str(crowded)], check=True)
+    monkeypatch.setenv("XDG_CACHE_HOME", quiet_environment["XDG_CACHE_HOME"])
+    assert rounds_kept(record) == [1]
     outcome(
         "the record's disk is full",
         "the record lies on a file system of 32 kB",
-        "nothing, or a notice",
+        "a notice",
         max(longest_stop_s(lesson), 0.0),
-        "the record of this lesson",
+        "nothing: it waits in the cache folder until there is room",
     )

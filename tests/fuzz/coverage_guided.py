@@ -12,12 +12,18 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
+from types import ModuleType
 
 import atheris  # type: ignore[import-not-found, import-untyped, unused-ignore]
 
+# Some libraries install a `tests` of their own, which would be found before ours.
+OURS = ModuleType("tests")
+OURS.__path__ = [str(Path(__file__).parents[1])]
+sys.modules["tests"] = OURS
+
 with atheris.instrument_imports(include=["caller", "tomllib"]):
-    from readers import READERS, try_reader  # type: ignore[import-not-found]
-    from seeds import seeds  # type: ignore[import-not-found]
+    from tests.fuzz.readers import READERS, try_reader
+    from tests.fuzz.seeds import seeds
 
 
 def main(words: list[str]) -> None:

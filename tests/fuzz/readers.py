@@ -10,17 +10,26 @@ from pathlib import Path
 from typing import Final
 
 from caller.errors import CallerError
+from caller.export.unit_store import UnitStore
 from caller.hall.reading import read_hall
 from caller.lesson.reading import read_lesson
+from caller.live.carry_on import cut_off
+from caller.live.remap import controls_of
 from caller.planning.classfile import read_class
+from caller.record.knowledge import know
+from caller.record.spare import COMPANIONS
+from caller.record.store import Store
+from caller.record.telling import as_csv, sentences
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound import engine_note
 from caller.sound.audiofile import read_mono
 from caller.sound.clip_file import DamagedClipError, from_bytes
 from caller.sound.tones import LONGEST_S, read_manifest
+from tests.fuzz.presses import press_buttons
 
 LONGEST_SENTENCE: Final = 600
 MOST_SENTENCES: Final = 21
+FINGERPRINT: Final = "the same film"
 
 
 @cache
@@ -76,6 +85,41 @@ def note(content: bytes) -> None:
     engine_note.recall(_folder(), "en-GB")
 
 
+def record(content: bytes) -> None:
+    """Read a class record, and tell all that is ever told from one."""
+    path = _file("record.sqlite3", content)
+    for companion in COMPANIONS:
+        path.with_name(path.name + companion).unlink(missing_ok=True)
+    with Store(path) as store:
+        for name in store.classes():
+            lessons = store.lessons(name)
+            knowledge = know(lessons, now_s=1.8e9)
+            as_csv(lessons)
+            for sentence in sentences(name, lessons, knowledge):
+                assert sentence.strip()
+    cut_off(path, now_s=0.0)
+
+
+def units(content: bytes) -> None:
+    """Find what an export that was cut off has left; what is damaged is made again."""
+    path = _file("film.mp4.units", content)
+    path.with_name(path.name + "-journal").unlink(missing_ok=True)
+    with UnitStore(path, FINGERPRINT) as store:
+        for start in (0, 30):
+            store.get(start)
+        store.put(60, [b"packet"])
+
+
+def controls(content: bytes) -> None:
+    """Read a teacher's own meanings of buttons."""
+    controls_of(_file("keys.toml", content))
+
+
+def keys(content: bytes) -> None:
+    """Press and let go of buttons at any moments while a short lesson is led to its end or cut off."""
+    press_buttons(content)
+
+
 READERS: Final[dict[str, Callable[[bytes], None]]] = {
     "lesson": lesson,
     "hall": hall,
@@ -84,6 +128,10 @@ READERS: Final[dict[str, Callable[[bytes], None]]] = {
     "tone": tone,
     "clip": clip,
     "note": note,
+    "record": record,
+    "units": units,
+    "controls": controls,
+    "keys": keys,
 }
 
 

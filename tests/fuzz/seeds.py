@@ -4,16 +4,25 @@ from __future__ import annotations
 
 import io
 import json
+import tempfile
 import wave
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
+from caller.clock.times import ClockTime
+from caller.export.unit_store import UnitStore
 from caller.hall.hallfile import PRESETS
 from caller.lesson.library import ready_lessons
 from caller.lesson.model import Lesson, Round
+from caller.lesson.reading import lesson_from_text
 from caller.lesson.writing import lesson_to_text
 from caller.paths import packaged
+from caller.record.model import Offered, RoundKept, Tally
+from caller.record.store import Store
+from caller.runsheet.sequence import make_run_sheet
+from caller.runsheet.serial import as_json
 from caller.sound.clip_file import to_bytes
 from caller.sound.engine_note import fingerprint
 from caller.sound.speech import Speech, Word
@@ -61,7 +70,50 @@ def seeds(reader: str) -> list[bytes]:
             return [to_bytes(Speech(samples=samples, onset=3, words=(Word(0.0, 0, 4),), voice="Someone"))]
         case "note":
             return [json.dumps({"engine": "bundled", "installed": fingerprint()}).encode()]
+        case "record":
+            return [_record()]
+        case "units":
+            return [_units()]
+        case "controls":
+            return [b'pause = ["p", "joy 1"]\nsingle_switch = "space"\nhold_seconds = 1.5\n']
+        case "keys":
+            return [bytes(range(0, 256, 3)), bytes([200, *[5, 40] * 40])]
     raise AssertionError(reader)
+
+
+def _record() -> bytes:
+    """A record of two lessons; the second was cut off."""
+    lesson = lesson_to_text(Lesson(title="One", rounds=(Round(),)))
+    whole = make_run_sheet(lesson_from_text(lesson))
+    sheet = as_json(replace(whole, calls=whole.calls[:1]))
+    offered = (Offered(time=ClockTime(3, 30), mixups=frozenset({"hands-swapped"})),)
+    kept = RoundKept(
+        number=1, part="round", at_s=1.7e9, question="read", step="quarters", time=ClockTime(4, 30),
+        wrong=offered, answer="left", tally=Tally(judgement="few"),
+    )  # fmt: skip
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "record.sqlite3"
+        with Store(path) as store:
+            for began_s in (1.7e9, 1.71e9):
+                number = store.begin(
+                    class_name="Terns", title="One", began_s=began_s, planned_s=600.0, stand_in=False,
+                    run_sheet=sheet, branches=sheet,
+                )  # fmt: skip
+                store.keep(number, kept)
+                store.keep(number, replace(kept, number=2, tally=Tally(missed=7)))
+                if began_s == 1.7e9:
+                    store.end(number, 1.7e9 + 600, "ended")
+            store.backup(path.with_name("copy"))
+        return path.with_name("copy").read_bytes()
+
+
+def _units() -> bytes:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "units"
+        with UnitStore(path, "the same film") as store:
+            store.put(0, [b"one", b"two"])
+            store.put(30, [b"three"])
+        return path.read_bytes()
 
 
 def _every_key() -> bytes:

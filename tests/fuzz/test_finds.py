@@ -10,9 +10,11 @@ import numpy as np
 import pytest
 
 from caller.errors import CallerError, NotFoundError
+from caller.record.store import DamagedError, Store
 from caller.sound.audiofile import read_mono
 from caller.sound.resampling import to_sample_rate
 from tests.fuzz.readers import try_reader
+from tests.fuzz.seeds import seeds
 
 
 def test_a_tab_in_a_time_is_not_printed_as_it_stands() -> None:
@@ -53,3 +55,26 @@ def test_an_odd_sample_rate_needs_no_gigabytes_and_keeps_its_length() -> None:
     """191,999 Hz is prime to 48,000: the exact ratio asked for a filter of 3.8 million taps."""
     samples = to_sample_rate(np.zeros(191_999, np.float32), 191_999)
     assert samples.size == pytest.approx(48_000, abs=2)
+
+
+def test_a_record_in_whose_damage_sqlite_chokes_is_told_as_damaged(tmp_path: Path) -> None:
+    """SQLite's own message quoted the damaged bytes, and could not be decoded."""
+    path = tmp_path / "record.sqlite3"
+    Store(path).close()
+    content = path.read_bytes()
+    path.write_bytes(content.replace(b"CREATE INDEX lesson_of_class", b"CREATE INDE\x80 lesson_of_class"))
+    with pytest.raises(DamagedError, match=r"^The class record .* is damaged\.$"):
+        Store(path)
+
+
+def test_a_round_with_garbled_words_is_left_out(tmp_path: Path) -> None:
+    """Found by reading: a time that is none came through as a traceback."""
+    path = tmp_path / "record.sqlite3"
+    path.write_bytes(seeds("record")[0])
+    with Store(path) as store:
+        assert len(store.lessons("Terns")[0].rounds) == 2
+        store._connection.execute("UPDATE round SET time = '4:3' WHERE number = 2")
+        assert [kept.number for kept in store.lessons("Terns")[0].rounds] == [1]
+        for column in ("judgement = 'most of'", "wrong = '[[1, 2]]'", "at_s = 'noon'", "wrong = '{'"):
+            store._connection.execute(f"UPDATE round SET {column} WHERE number = 1")
+            assert store.lessons("Terns")[0].rounds == ()

@@ -114,8 +114,87 @@ def test_a_locked_record_is_written_once_it_is_free_again(
     assert rounds_in(path) == [1]
 
 
-def test_a_record_that_cannot_be_written_at_all_stops_nothing(tmp_path: Path) -> None:
+def test_a_lesson_whose_record_stays_locked_is_taken_in_by_whoever_opens_it_next(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
+    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+    keeping = writer(path)
+    keeping.keep(FIRST)
+    wait_for(lambda: not keeping._wanted.unwritten)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    keeping.keep(SECOND)
+    keeping.end(1900.0, "ended")
+    assert keeping.close()
+    other.execute("ROLLBACK")
+    other.close()
+    assert rounds_in(path) == [1, 2]
+    with Store(path) as store:
+        (lesson,) = store.lessons("Terns")
+        assert (lesson.ending, lesson.rounds[1].tally) == ("ended", SECOND.tally)
+        assert store.unfinished() is None
+    assert not list(path.parent.glob("*.spare*"))
+
+
+def test_a_lesson_that_is_killed_while_the_record_is_locked_can_be_carried_on(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
+    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+    Store(path).close()
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    keeping = writer(path)
+    keeping.keep(FIRST)
+    keeping.changed('{"changed": 1}')
+    keeping.reached(12)
+    wait_for(lambda: bool(keeping._spare))
+    wait_for(lambda: _call_in(next(path.parent.glob("*.spare.sqlite3"))) == 12)
+    (spare,) = path.parent.glob("*.spare.sqlite3")
+    content = spare.read_bytes()  # closed after each writing, so this is all that a killed program leaves
+    other.execute("ROLLBACK")
+    other.close()
+    keeping.end(1900.0, "ended")
+    assert keeping.close()
+    assert not spare.exists()
+    path.unlink()
+    spare.write_bytes(content)
+    with Store(path) as store:
+        cut = store.unfinished()
+        assert cut is not None
+        assert (cut.call, cut.run_sheet) == (12, '{"changed": 1}')
+        assert [kept.number for kept in store.lessons("Terns")[0].rounds] == [1]
+
+
+def _call_in(spare: Path) -> int | None:
+    connection = sqlite3.connect(f"file:{spare}?mode=ro", uri=True)
+    try:
+        return next((call for (call,) in connection.execute("SELECT call FROM unfinished")), None)
+    except sqlite3.Error:
+        return None  # it is just being written
+    finally:
+        connection.close()
+
+
+def test_a_lesson_whose_folder_cannot_be_written_is_kept_in_the_cache(tmp_path: Path) -> None:
+    in_the_way = tmp_path / "folder"
+    in_the_way.write_text("in the way")
+    keeping = writer(in_the_way / "record.sqlite3")
+    keeping.keep(FIRST)
+    keeping.end(1900.0, "ended")
+    assert keeping.close()
+    assert keeping.notice() == NOT_WRITTEN
+    in_the_way.unlink()
+    assert rounds_in(in_the_way / "record.sqlite3") == [1]
+    assert rounds_in(tmp_path / "other.sqlite3") == []
+
+
+def test_a_record_that_cannot_be_written_at_all_stops_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "file").write_text("in the way")
+    monkeypatch.setattr("caller.record.spare.user_cache", lambda: tmp_path / "file" / "cache")
     keeping = writer(tmp_path / "file" / "record.sqlite3")
     keeping.keep(FIRST)
     keeping.end(1900.0, "ended")
