@@ -17,6 +17,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from caller.errors import SoundError
+from caller.live.grumbles import grumbles_hidden
 from caller.live.player import Player
 from caller.live.stream_clock import StreamClock, plausible_delay_s
 from caller.sound.levels import SAMPLE_RATE
@@ -130,13 +131,14 @@ class PortAudioSpeaker(_Counting):
             if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
                 sounddevice._terminate()
                 sounddevice._initialize()
-            self._stream = sounddevice.OutputStream(
-                samplerate=SAMPLE_RATE,
-                channels=1,
-                dtype="float32",
-                latency=LATENCY_S,
-                callback=self._callback,
-            )
+            with grumbles_hidden():
+                self._stream = sounddevice.OutputStream(
+                    samplerate=SAMPLE_RATE,
+                    channels=1,
+                    dtype="float32",
+                    latency=LATENCY_S,
+                    callback=self._callback,
+                )
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
         except sounddevice.PortAudioError as refused:
             if _INVALID_SAMPLE_RATE in refused.args:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
+import subprocess
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -14,6 +16,19 @@ from tests.endtoend.conftest import SoundServer
 from tests.faults.conftest import StartLesson, sounding_s
 
 pytestmark = pytest.mark.endtoend
+
+# As a loudspeaker answers that runs at 44,100 Hz only.
+OTHER_RATE = """
+#define _GNU_SOURCE
+#include <dlfcn.h>
+typedef int (*Near)(void *, void *, unsigned *, int *);
+int snd_pcm_hw_params_set_rate_near(void *pcm, void *params, unsigned *rate, int *direction) {
+    static Near real;
+    if (!real) real = (Near)dlvsym(dlopen("libasound.so.2", RTLD_LAZY), __func__, "ALSA_0.9.0rc4");
+    *rate = 44100;
+    return real(pcm, params, rate, direction);
+}
+"""
 
 NOTICE = "the words stay on the screen, with “No sound: read the words aloud”"
 
@@ -139,5 +154,29 @@ def test_another_speaker_becomes_the_default(
         "the sound server's default sink is changed",
         "the voice moves to the new loudspeaker",
         float(heard_s[0]) - (changed_s - began_s),
+        "nothing",
+    )
+
+
+@pytest.mark.skipif(shutil.which("gcc") is None, reason="needs a C compiler")
+def test_a_speaker_that_refuses_the_sample_rate(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
+) -> None:
+    source, library = tmp_path / "rate.c", tmp_path / "rate.so"
+    source.write_text(OTHER_RATE)
+    subprocess.run(["gcc", "-shared", "-fPIC", "-o", str(library), str(source), "-ldl"], check=True)
+    with sound.recording(tmp_path / "hall.raw"):
+        lesson = start_lesson(environment=sound.environment | {"LD_PRELOAD": str(library)})
+        began = lesson.wait_for("start")
+        spoke = lesson.wait_for("speaker")
+        lesson.wait_for("call", number=2)
+        lesson.goes_on()
+    assert len(sounding_s(tmp_path / "hall.raw")) > 20
+    assert not lesson.said(), "what the sound system grumbles about is nothing to a teacher"
+    outcome(
+        "the loudspeaker refuses the sample rate",
+        "a library laid under the program makes every device one of 44,100 Hz",
+        "nothing: SDL, which converts, takes the place of PortAudio",
+        spoke["steady"] - began["steady"],
         "nothing",
     )
