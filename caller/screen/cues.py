@@ -176,6 +176,7 @@ def _draw_count_track(
 def _numbers(cues: Sequence[ActiveCue]) -> list[tuple[str, float, float]]:
     """List the numbers that stand outside the rim: text, angle and how far each has come."""
     found = []
+    counted = any(isinstance(active.cue, MinuteCount) for active in cues)
     for active in cues:
         match active.cue:
             case MinuteCount() as count:
@@ -184,7 +185,7 @@ def _numbers(cues: Sequence[ActiveCue]) -> list[tuple[str, float, float]]:
                     (str(number), angle, swell(taken - n, by=0.6))
                     for n, (number, angle) in enumerate(_steps(count))
                 ]
-            case ShowReading(time=time):
+            case ShowReading(time=time) if not counted:  # 5, 10 and then 45 would be no counting
                 found.append((f"{time.minute:02d}", 6.0 * time.minute, swell(active.progress)))
             case _:
                 pass

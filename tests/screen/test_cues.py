@@ -140,3 +140,14 @@ def test_the_ghost_is_an_outline_under_the_true_hands() -> None:
     assert at(pixels, 240.0, 0.5) == LIGHT.ink
     inside_ghost = at(pixels, 305.0, 0.3)
     assert inside_ghost not in (LIGHT.face, LIGHT.ink, LIGHT.ghost)
+
+
+def test_a_count_back_from_twelve_ends_with_its_own_number() -> None:
+    """5, 10, 15 back from twelve is quarter to; a 45 in the place of the 15 would be no counting."""
+    time, count = ClockTime(4, 45), MinuteCount(3, 0, "to")
+    y, x = np.mgrid[:SIZE, :SIZE]
+    outside = np.hypot(x - CENTRE[0], y - CENTRE[1]) > 1.03 * RADIUS
+    counted = drawn((count, 1.0), time=time)
+    read = drawn((count, 1.0), (ShowReading(time), 1.0), time=time)
+    assert (counted[outside] == read[outside]).all()
+    assert (drawn(time=time)[outside] != drawn((ShowReading(time), 1.0), time=time)[outside]).any()
