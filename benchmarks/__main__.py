@@ -12,9 +12,12 @@ import platform
 import subprocess
 import sys
 from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 
 NAMES = ("start", "frames", "skew", "memory", "export", "planning")
+PLOTTED = ("frames", "skew")
+DRAWS = find_spec("matplotlib") is not None
 PAGE = Path(__file__).parents[1] / "docs" / "benchmarks.md"
 
 
@@ -33,22 +36,25 @@ def main(words: list[str] | None = None) -> int:
         print(f"{name} ...", file=sys.stderr)
         module = import_module(f"benchmarks.{name}")
         # The first lines of a module say what it measures, and how.
-        parts.append(f"## {name}\n\n{_sentence(module.__doc__ or '')}\n\n{_measured(name)}\n")
+        plot = arguments.to.with_suffix("") / f"{name}.png" if name in PLOTTED and DRAWS else None
+        parts.append(f"## {name}\n\n{_sentence(module.__doc__ or '')}\n\n{_measured(name, plot)}\n")
     arguments.to.write_text("\n".join(parts), encoding="utf-8")
     print(arguments.to)
     return 0
 
 
-def _measured(name: str) -> str:
+def _measured(name: str, plot: Path | None) -> str:
     """Measure in a process of its own, so that no benchmark finds what another has loaded."""
-    command = [sys.executable, "-m", f"benchmarks.{name}"]
+    command = [sys.executable, "-m", f"benchmarks.{name}", *(["--plot", str(plot)] if plot else [])]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         why = done.stderr.strip().splitlines()[-1] if done.stderr.strip() else f"exit code {done.returncode}"
         return f"Not measured on this machine: {why}"
     lines = [line for line in done.stdout.strip().splitlines() if not line.startswith("pygame-ce ")]
     told = "\n".join(lines)
-    return told if told.startswith("|") else f"```\n{told}\n```"
+    if not told.startswith("|"):
+        told = f"```\n{told}\n```"
+    return f"{told}\n\n![{name}]({plot.parent.name}/{plot.name})" if plot else told
 
 
 def _sentence(text: str) -> str:
