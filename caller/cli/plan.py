@@ -105,6 +105,8 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UserError(f"That is more than {_MOST_LESSONS} lessons. Plan a shorter term.")
     if arguments.weeks is None and arguments.to.suffix != ".toml":
         raise UserError(f'--to {arguments.to}: a lesson\'s name ends in .toml, like "monday.toml".')
+    if not arguments.replace:  # said now: planning that cannot be written is waited for in vain
+        _keep(arguments.to if arguments.weeks is None else arguments.to / _OVERVIEW)
 
 
 def _between(option: str, value: int | None, least: int, most: int) -> None:
@@ -125,10 +127,15 @@ def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
     return stage
 
 
+def _keep(path: Path) -> None:
+    if path.exists():
+        raise UserError(f"{path} is there already. Choose another name, or add --replace.")
+
+
 def _write(files: dict[Path, str], *, replace: bool) -> None:
-    there = next((path for path in files if path.exists()), None)
-    if there is not None and not replace:
-        raise UserError(f"{there} is there already. Choose another name, or add --replace.")
+    if not replace:
+        for path in files:
+            _keep(path)
     for path, text in files.items():
         try:
             path.parent.mkdir(parents=True, exist_ok=True)

@@ -70,11 +70,13 @@ def _told(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
 
 
 def test_a_file_that_is_there_is_kept_unless_told_otherwise(
-    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     to = tmp_path / "monday.toml"
     to.write_text("mine", encoding="utf-8")
-    told = _told(["plan", str(terns), "--to", str(to)], capsys)
+    with monkeypatch.context() as patch:
+        patch.delattr("caller.cli.plan.plan_lesson")  # it is refused before anything is planned
+        told = _told(["plan", str(terns), "--to", str(to)], capsys)
     assert told == f"caller: {to} is there already. Choose another name, or add --replace.\n"
     assert to.read_text(encoding="utf-8") == "mine"
     assert main(["plan", str(terns), "--to", str(to), "--replace"]) == 0
