@@ -7,6 +7,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tarfile
 import time
 import tomllib
 import zipfile
@@ -49,27 +50,70 @@ def test_every_library_that_is_installed_with_the_program_has_its_licence_told()
 
 
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The wheel, built from a copy of the sources in an environment of its own."""
-    folder = tmp_path_factory.mktemp("wheel")
-    source = folder / "source"
-    kept = ("caller", "lessons", "sounds", "pyproject.toml", "README.md", "LICENSE", "CHANGELOG.md")
-    for part in kept:
+def source(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of what the repository holds, so that building leaves nothing in the checkout."""
+    folder = tmp_path_factory.mktemp("source")
+    kept = ("caller", "lessons", "sounds", "tests", "benchmarks", "pyproject.toml", "constraints.txt")
+    for part in (*kept, "README.md", "DEVELOPERS.md", "LICENSE", "CHANGELOG.md"):
         origin = ROOT / part
         if origin.is_dir():
-            shutil.copytree(origin, source / part, ignore=shutil.ignore_patterns("__pycache__"))
+            shutil.copytree(origin, folder / part, ignore=shutil.ignore_patterns("__pycache__"))
         else:
-            source.mkdir(exist_ok=True)
-            shutil.copy(origin, source / part)
-    command = [sys.executable, "-m", "pip", "wheel", "--no-deps", "--quiet", "--wheel-dir", str(folder)]
-    subprocess.run([*command, str(source)], check=True, capture_output=True, timeout=600)
+            shutil.copy(origin, folder / part)
+    return folder
+
+
+def pip(*words: str) -> None:
+    command = [sys.executable, "-m", "pip", *words, "--quiet"]
+    subprocess.run(command, check=True, capture_output=True, timeout=600)
+
+
+def wheel_of(source: Path, folder: Path) -> Path:
+    """Build a wheel in an environment of its own."""
+    pip("wheel", "--no-deps", "--wheel-dir", str(folder), str(source))
     return next(folder.glob("*.whl"))
+
+
+def held_in(wheel: Path) -> set[str]:
+    with zipfile.ZipFile(wheel) as file:
+        return set(file.namelist())
+
+
+@pytest.fixture(scope="module")
+def wheel(source: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return wheel_of(source, tmp_path_factory.mktemp("wheel"))
+
+
+@pytest.mark.endtoend
+def test_the_source_package_builds_the_same_wheel(wheel: Path, source: Path, tmp_path: Path) -> None:
+    pip("install", "--target", str(tmp_path / "builder"), "hatchling")
+    subprocess.run(
+        [
+            sys.executable,
+            "-m",
+            "hatchling",
+            "build",
+            "--target",
+            "sdist",
+            "--directory",
+            str(tmp_path / "dist"),
+        ],
+        cwd=source,
+        env=os.environ | {"PYTHONPATH": str(tmp_path / "builder")},
+        check=True,
+        capture_output=True,
+        timeout=300,
+    )
+    (packed,) = (tmp_path / "dist").glob("*.tar.gz")
+    with tarfile.open(packed) as file:
+        names_in = {name.partition("/")[2] for name in file.getnames()}
+    assert {"tests/test_packaging.py", "benchmarks/skew.py", "DEVELOPERS.md", "constraints.txt"} <= names_in
+    assert held_in(wheel_of(packed, tmp_path / "wheel")) == held_in(wheel)
 
 
 @pytest.mark.endtoend
 def test_the_wheel_holds_all_that_the_program_reads(wheel: Path) -> None:
-    with zipfile.ZipFile(wheel) as file:
-        held = set(file.namelist())
+    held = held_in(wheel)
     for kind in ("lessons", "sounds"):
         for path in (ROOT / kind).rglob("*"):
             if path.suffix in {".toml", ".wav"}:
@@ -82,18 +126,7 @@ def test_the_wheel_holds_all_that_the_program_reads(wheel: Path) -> None:
 @pytest.mark.endtoend
 def test_the_demo_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None:
     site = tmp_path / "site"
-    command = [
-        sys.executable,
-        "-m",
-        "pip",
-        "install",
-        "--no-deps",
-        "--quiet",
-        "--target",
-        str(site),
-        str(wheel),
-    ]
-    subprocess.run(command, check=True, capture_output=True, timeout=300)
+    pip("install", "--no-deps", "--target", str(site), str(wheel))
     log = tmp_path / "log"
     process = subprocess.Popen(
         [sys.executable, "-P", "-m", "caller", "run", "demo", "--mute", "--log", str(log)],
