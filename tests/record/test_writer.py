@@ -1,8 +1,10 @@
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -40,6 +42,22 @@ def wait_for(what: Callable[[], bool]) -> None:
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     return tmp_path / "record.sqlite3"
+
+
+@pytest.fixture
+def impatient(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
+    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+
+
+@contextmanager
+def locked(path: Path) -> Iterator[None]:
+    """Keep a record locked, as another program would."""
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    yield
+    other.execute("ROLLBACK")
+    other.close()
 
 
 def rounds_in(path: Path) -> list[int]:
@@ -94,72 +112,54 @@ def test_a_record_damaged_during_the_lesson_loses_nothing_of_the_lesson(path: Pa
     assert list(path.parent.glob("*.damaged"))
 
 
-def test_a_locked_record_is_written_once_it_is_free_again(
-    path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
-    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+@pytest.mark.usefixtures("impatient")
+def test_a_locked_record_is_written_once_it_is_free_again(path: Path) -> None:
     Store(path).close()
-    other = sqlite3.connect(path, isolation_level=None)
-    other.execute("BEGIN EXCLUSIVE")
-    keeping = writer(path)
-    keeping.keep(FIRST)
-    wait_for(lambda: bool(keeping._notices))
-    assert keeping.notice() == NOT_WRITTEN
-    other.execute("ROLLBACK")
-    other.close()
+    with locked(path):
+        keeping = writer(path)
+        keeping.keep(FIRST)
+        wait_for(lambda: bool(keeping._notices))
+        assert keeping.notice() == NOT_WRITTEN
     keeping.end(1900.0, "ended")
     assert keeping.close()
     assert keeping.notice() == ""
     assert rounds_in(path) == [1]
 
 
-def test_a_lesson_whose_record_stays_locked_is_taken_in_by_whoever_opens_it_next(
-    path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
-    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+@pytest.mark.usefixtures("impatient")
+def test_a_lesson_whose_record_stays_locked_is_taken_in_by_whoever_opens_it_next(path: Path) -> None:
     keeping = writer(path)
     keeping.keep(FIRST)
     wait_for(lambda: not keeping._wanted.unwritten)
-    other = sqlite3.connect(path, isolation_level=None)
-    other.execute("BEGIN IMMEDIATE")
-    keeping.keep(SECOND)
-    keeping.end(1900.0, "ended")
-    assert keeping.close()
-    other.execute("ROLLBACK")
-    other.close()
-    assert rounds_in(path) == [1, 2]
+    with locked(path):
+        keeping.keep(SECOND)
+        keeping.end(1900.0, "ended")
+        assert keeping.close()
     with Store(path) as store:
         (lesson,) = store.lessons("Terns")
-        assert (lesson.ending, lesson.rounds[1].tally) == ("ended", SECOND.tally)
+        assert [kept.tally for kept in lesson.rounds] == [FIRST.tally, SECOND.tally]
+        assert lesson.ending == "ended"
         assert store.unfinished() is None
     assert not list(path.parent.glob("*.spare*"))
 
 
-def test_a_lesson_that_is_killed_while_the_record_is_locked_can_be_carried_on(
-    path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("caller.record.store.WAIT_S", 0.05)
-    monkeypatch.setattr("caller.record.writer._TRY_AGAIN_S", 0.05)
+@pytest.mark.usefixtures("impatient")
+def test_a_lesson_that_is_killed_while_the_record_is_locked_can_be_carried_on(path: Path) -> None:
     Store(path).close()
-    other = sqlite3.connect(path, isolation_level=None)
-    other.execute("BEGIN EXCLUSIVE")
-    keeping = writer(path)
-    keeping.keep(FIRST)
-    keeping.changed('{"changed": 1}')
-    keeping.reached(12)
-    wait_for(lambda: bool(keeping._spare))
-    wait_for(lambda: _call_in(next(path.parent.glob("*.spare.sqlite3"))) == 12)
-    (spare,) = path.parent.glob("*.spare.sqlite3")
-    content = spare.read_bytes()  # closed after each writing, so this is all that a killed program leaves
-    other.execute("ROLLBACK")
-    other.close()
+    with locked(path):
+        keeping = writer(path)
+        keeping.keep(FIRST)
+        keeping.changed('{"changed": 1}')
+        keeping.reached(12)
+        wait_for(lambda: keeping._spare is not None)
+        (spare,) = path.parent.glob("*.spare.sqlite3")
+        left = path.with_name("left")
+        wait_for(lambda: _call_in(Path(shutil.copy(spare, left))) == 12)
     keeping.end(1900.0, "ended")
     assert keeping.close()
     assert not spare.exists()
     path.unlink()
-    spare.write_bytes(content)
+    left.rename(spare)  # it is closed after each writing, so this is all that a killed program leaves
     with Store(path) as store:
         cut = store.unfinished()
         assert cut is not None
