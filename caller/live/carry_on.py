@@ -51,8 +51,8 @@ def cut_off(path: Path | None = None, *, now_s: float | None = None) -> CutOff |
         return None
     try:
         run_sheet, branches = (from_dict(json.loads(text)) for text in (kept.run_sheet, kept.branches))
-    except ValueError:
-        return None  # written by another version of the program
+    except (ValueError, RecursionError):
+        return None  # written by another version of the program, or damaged
     return CutOff(
         kept=kept, run_sheet=run_sheet, branches=branches, first=place_to_begin(run_sheet.calls, kept.call)
     )

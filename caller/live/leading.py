@@ -25,8 +25,7 @@ def for_lesson(
     )
     planned_s = 60.0 * lesson.minutes if lesson.minutes else None
     record = LessonRecord(run_sheet, branches, planned_s=planned_s, stand_in=stand_in)
-    quiet_gate_s = lesson.quiet_gate_seconds if options.quiet_gate_s is None else options.quiet_gate_s
-    return replace(options, branches=branches, record=record, quiet_gate_s=quiet_gate_s)
+    return replace(options, branches=branches, record=record)
 
 
 def for_carrying_on(cut: CutOff, options: Options) -> Options:

@@ -68,7 +68,7 @@ class Options:
     record
         Where rounds and tallies are kept.
     quiet_gate_s
-        How long to wait for quiet after a catch-up at most; 0 does not wait, None is as the lesson says.
+        How long to wait for quiet after a catch-up at most; 0 does not wait, None is as the run sheet says.
     """
 
     mute: bool = False
@@ -146,7 +146,7 @@ def run(
         raise
     conductor.cut = output.cut
     log.event("speaker", device=output.name)
-    microphone = _listening(conductor, options)
+    microphone = _listening(run_sheet, conductor, options)
     try:
         with _supplied(conductor):
             ending = _Loop(window, conductor, output, options, again, microphone).run()
@@ -161,15 +161,16 @@ def run(
         _leave(options, again)
 
 
-def _listening(conductor: Conductor, options: Options) -> Microphone | None:
+def _listening(run_sheet: RunSheet, conductor: Conductor, options: Options) -> Microphone | None:
     """Give the conductor a gate and the gate a microphone, where that was asked for."""
-    if not options.quiet_gate_s:
+    longest_s = run_sheet.quiet_gate_s if options.quiet_gate_s is None else options.quiet_gate_s
+    if not longest_s:
         return None
 
     def tell(why: Opened, held_s: float) -> None:
         options.log.event("let through", why=why.value, held_s=round(held_s, 2))
 
-    gate = QuietGate(options.quiet_gate_s, told=tell)
+    gate = QuietGate(longest_s, told=tell)
     conductor.gate = gate
     return Microphone(gate.hear)
 

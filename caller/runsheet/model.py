@@ -166,7 +166,10 @@ class VoicePlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunSheet:
-    """Everything that will happen in a lesson, in order."""
+    """Everything that will happen in a lesson, in order.
+
+    `quiet_gate_s` is how long a call waits for quiet after a catch-up, at most; 0 never waits.
+    """
 
     title: str
     class_name: str
@@ -175,3 +178,4 @@ class RunSheet:
     voice: VoicePlan
     calls: tuple[Call, ...]
     rounds: tuple[RoundFacts, ...]
+    quiet_gate_s: int = 0

@@ -90,6 +90,7 @@ def make_run_sheet(
         voice=voice_plan(lesson, delivery),
         calls=numbered(drafts),
         rounds=tuple(facts),
+        quiet_gate_s=lesson.quiet_gate_seconds,
     )
 
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,11 @@ def test_a_run_sheet_comes_back_from_json_as_it_was(path: Path) -> None:
     back = from_dict(json.loads(text))
     assert back == sheet
     assert as_json(back) == text
+
+
+def test_a_lesson_that_is_carried_on_waits_for_quiet_as_before() -> None:
+    lesson = replace(read_lesson(find_lesson("demo")), quiet_gate_seconds=20)
+    assert from_dict(as_dict(make_run_sheet(lesson))).quiet_gate_s == 20
 
 
 def test_json_is_readable() -> None:
