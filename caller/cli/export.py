@@ -11,6 +11,7 @@ from caller.export.describing import DescribedSound
 from caller.export.formats import WRITERS, export, export_all, writer_for
 from caller.export.job import RATES, SIZES, Job, Options
 from caller.export.programme import Programme
+from caller.export.sheet import PAPERS
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
 from caller.planning.staging import stage_of
@@ -42,6 +43,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--fps", type=int, choices=RATES, default=30, help="frames per second of a video (30)"
     )
+    parser.add_argument(
+        "--paper", choices=sorted(PAPERS), help="of the sheet; letter for American English, a4 otherwise"
+    )
     parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark pictures")
     parser.add_argument(
         "--burn-captions",
@@ -68,6 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
         theme=arguments.theme,
         burn_captions=arguments.burn_captions,
         describe=arguments.describe,
+        paper=arguments.paper,
     )
     with VoiceBox() as voice:
         programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))

@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 import caller
 from caller.export.describing import DescribedSound
 from caller.export.programme import Programme
 
+Paper = Literal["a4", "letter"]
 SIZES: Final = {"720p": (1280, 720), "1080p": (1920, 1080), "4k": (3840, 2160)}
 RATES: Final = (25, 30)
 
@@ -19,13 +20,14 @@ Progress = Callable[[float], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Options:
-    """What the person chose."""
+    """What the person chose; `paper` None is what the lesson's country prints on."""
 
     size: str = "1080p"
     fps: int = 30
     theme: str = "light"
     burn_captions: bool = False
     describe: bool = False
+    paper: Paper | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

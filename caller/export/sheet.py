@@ -10,9 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
-from typing import Literal
 
-from caller.export.job import Job
+from caller.export.job import Job, Paper
 from caller.export.sheet_blocks import Block, SheetWords, blocks_of, parts_of_lesson, sheet_words
 from caller.export.sheet_cards import CARDS_ON_A_PAGE, draw_cards, moves_of
 from caller.export.sheet_front import draw_front
@@ -24,7 +23,6 @@ from caller.screen.skia_door import skia
 from caller.screen.text import width_of
 from caller.timeline.layout import seconds_of
 
-Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
 """Width and height in points of 1/72 inch (ISO 216; ANSI/ASME Y14.1)."""
 
@@ -36,11 +34,11 @@ Page = Callable[[skia.Canvas], None]
 
 
 def write(job: Job, path: Path) -> None:
-    """Write the lesson's sheet to `path`, on the paper of the lesson's country."""
+    """Write the lesson's sheet to `path`, on the paper that was chosen or that of the lesson's country."""
     programme = job.programme
     starts_s = [seconds_of(start) for start in programme.starts]
-    paper: Paper = "letter" if programme.run_sheet.language == "en-US" else "a4"
-    path.write_bytes(sheet_pdf(programme.run_sheet, starts_s, paper=paper))
+    usual: Paper = "letter" if programme.run_sheet.language == "en-US" else "a4"
+    path.write_bytes(sheet_pdf(programme.run_sheet, starts_s, paper=job.options.paper or usual))
     job.progress(1.0)
 
 

@@ -2,11 +2,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pypdfium2
 import pytest
 
 from caller.cli import main
 from caller.cli.export import _Bar
 from caller.export.formats import WRITERS
+from caller.export.job import Paper
+from caller.export.sheet import PAPERS
 
 
 def test_help_tells_what_every_ending_is_for_and_under_which_licence(
@@ -45,6 +48,20 @@ def test_captions_of_the_ready_lesson_are_written_with_a_plain_line(
     assert told.out == f"Wrote {target}.\n"
     assert told.err == "Writing demo.srt ...\n"
     assert target.read_text("utf-8").startswith("1\n00:00:0")
+
+
+@pytest.mark.parametrize(
+    ("words", "paper"),
+    [((), "a4"), (("--paper", "letter"), "letter"), (("--paper", "a4"), "a4")],
+)
+def test_the_sheet_is_printed_on_the_paper_that_was_chosen(
+    tmp_path: Path, words: tuple[str, ...], paper: Paper
+) -> None:
+    target = tmp_path / "demo.pdf"
+    assert main(["export", "demo", "--to", str(target), *words]) == 0
+    assert pypdfium2.PdfDocument(target)[0].get_size() == pytest.approx(
+        PAPERS[paper], abs=0.5
+    )  # whole points
 
 
 def test_on_a_terminal_a_bar_grows_to_its_end_and_the_line_is_ended_once(

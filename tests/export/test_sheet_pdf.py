@@ -9,7 +9,8 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime, DayTime
-from caller.export.sheet import PAPERS, Paper, sheet_pdf
+from caller.export.job import Paper
+from caller.export.sheet import PAPERS, sheet_pdf
 from caller.export.sheet_blocks import blocks_of, parts_of_lesson, sheet_words, words_of_part
 from caller.export.sheet_cards import moves_of
 from caller.export.sheet_rounds import draw_clock_block, telling_step
