@@ -51,7 +51,7 @@ class Finished:
             raise NotFoundError(f'There is no folder "{folder}". Make it first.')
         self._note = folder / ".finished.json"
         self._files: dict[str, list[str | int]] = {}
-        with contextlib.suppress(OSError, ValueError):
+        with contextlib.suppress(OSError, ValueError, RecursionError):
             noted = json.loads(self._note.read_text("utf-8"))
             self._files = noted if isinstance(noted, dict) else {}
 

@@ -42,6 +42,8 @@ class UnitStore:
 
     def _open(self, fingerprint: str) -> None:
         self._database = sqlite3.connect(self._path)
+        if self._database.execute("PRAGMA quick_check(1)").fetchone() != ("ok",):
+            raise sqlite3.DatabaseError("damaged")
         with self._database:
             self._database.executescript(_TABLES)
             kept = self._database.execute("SELECT fingerprint FROM video").fetchall()

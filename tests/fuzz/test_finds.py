@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 
 from caller.errors import CallerError, NotFoundError
+from caller.export.unit_store import UnitStore
 from caller.record.store import DamagedError, Store
 from caller.sound.audiofile import read_mono
 from caller.sound.resampling import to_sample_rate
-from tests.fuzz.readers import try_reader
+from tests.fuzz.readers import FINGERPRINT, try_reader
 from tests.fuzz.seeds import seeds
 
 
@@ -78,3 +79,14 @@ def test_a_round_with_garbled_words_is_left_out(tmp_path: Path) -> None:
         for column in ("judgement = 'most of'", "wrong = '[[1, 2]]'", "at_s = 'noon'", "wrong = '{'"):
             store._connection.execute(f"UPDATE round SET {column} WHERE number = 1")
             assert store.lessons("Terns")[0].rounds == ()
+
+
+def test_what_a_cut_export_left_is_made_again_where_it_is_damaged_inside(tmp_path: Path) -> None:
+    """Found by the coverage-guided fuzzer: it opened, and then nothing could be put into it."""
+    path = tmp_path / "units"
+    content = bytearray(seeds("units")[0])
+    content[8192:8194] = b"\xff\xff"  # what kind of page the third one is
+    path.write_bytes(content)
+    with UnitStore(path, FINGERPRINT) as store:
+        store.put(60, [b"packet"])
+        assert store.get(60) == [b"packet"]
