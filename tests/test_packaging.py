@@ -33,7 +33,8 @@ def locked() -> set[str]:
 
 
 def test_everything_the_project_asks_for_is_locked_for_the_checks() -> None:
-    asked = names([*PROJECT["dependencies"], *PROJECT["optional-dependencies"]["test"]])
+    extras = PROJECT["optional-dependencies"]
+    asked = names([*PROJECT["dependencies"], *extras["test"], *extras["acoustics"]])
     assert asked - locked() == set()
 
 
