@@ -1,0 +1,99 @@
+"""What waiting costs: the processor's share while the start screen stands, and while children think.
+
+Run `python -m benchmarks.waiting`; it needs a display, a sound device (Xvfb and a null sink will do), and
+Linux for `/proc`. The floor is a window of the same size that only asks for its events at the same rate.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from benchmarks.figures import Figure, table
+
+WATCHED_S = 10.0
+SETTLED_S = 6.0
+THINKING_FROM_S = 0.5
+THINKING_S = 8.0  # of the demo's twelve
+SIZE = "1920x1080"
+
+FLOOR = """
+import pygame, time
+pygame.display.init()
+pygame.display.set_mode((1920, 1080))
+while True:
+    pygame.event.get()
+    time.sleep({rest_s})
+"""
+
+
+def measure() -> list[Figure]:
+    beside = "{:.1f} %: a bare window that asks for its events {} times a second"
+    bare_30, bare_60 = (
+        _share(["-c", FLOOR.format(rest_s=1 / rate)], SETTLED_S, WATCHED_S) for rate in (30, 60)
+    )
+    return [
+        Figure(
+            what="the start screen stands",
+            value=_share(["-m", "caller"], SETTLED_S, WATCHED_S),
+            unit="% of one core",
+            beside=beside.format(bare_30, 30),
+        ),
+        Figure(
+            what="a class thinks: two figures move, the countdown sounds",
+            value=_thinking(),
+            unit="% of one core",
+            beside=beside.format(bare_60, 60),
+        ),
+    ]
+
+
+def _share(words: list[str], settled_s: float, watched_s: float) -> float:
+    process = subprocess.Popen([sys.executable, *words])
+    try:
+        time.sleep(settled_s)
+        return _watched(process.pid, watched_s)
+    finally:
+        process.kill()
+        process.wait()
+
+
+def _thinking() -> float:
+    with tempfile.TemporaryDirectory() as folder:
+        log = Path(folder) / "log"
+        words = ["run", "demo", "--from", "1", "--size", SIZE, "--log", str(log)]
+        process = subprocess.Popen([sys.executable, "-m", "caller", *words])
+        try:
+            while not _thinks(log):
+                time.sleep(0.05)
+            time.sleep(THINKING_FROM_S)
+            return _watched(process.pid, THINKING_S)
+        finally:
+            process.kill()
+            process.wait()
+
+
+def _thinks(log: Path) -> bool:
+    lines = log.read_text(encoding="utf-8").splitlines() if log.exists() else []
+    return any(json.loads(line).get("kind") == "think" for line in lines)
+
+
+def _watched(process: int, seconds: float) -> float:
+    """Return how much of one core a process takes, in per cent; the display server not counted."""
+    began_s, used_s = time.monotonic(), _used_s(process)
+    time.sleep(seconds)
+    return 100 * (_used_s(process) - used_s) / (time.monotonic() - began_s)
+
+
+def _used_s(process: int) -> float:
+    fields = Path(f"/proc/{process}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    return sum(int(ticks) for ticks in fields[11:13]) / os.sysconf("SC_CLK_TCK")
+
+
+if __name__ == "__main__":
+    print(table(measure()))
