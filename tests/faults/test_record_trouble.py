@@ -69,6 +69,7 @@ def test_a_damaged_record(start_lesson: StartLesson, outcome: Callable[..., None
     )
 
 
+@pytest.mark.endtoend
 def test_a_record_that_another_program_keeps_locked(
     start_lesson: StartLesson, outcome: Callable[..., None], record: Path
 ) -> None:
@@ -91,6 +92,7 @@ def test_a_record_that_another_program_keeps_locked(
     )
 
 
+@pytest.mark.endtoend
 def test_a_full_disk_under_the_record(
     start_lesson: StartLesson,
     outcome: Callable[..., None],
