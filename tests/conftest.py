@@ -1,10 +1,15 @@
-"""Tests never read or write the folders of the person who runs them."""
+"""For all tests: nobody's own folders are touched, and the clock on the wall judges no property."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# How fast an example is made or checked tells of the machine and of what else it does, not of the property.
+settings.register_profile("shared machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("shared machine")
 
 
 @pytest.fixture(scope="session", autouse=True)
