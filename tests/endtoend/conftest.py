@@ -68,8 +68,16 @@ class SoundServer:
         while self._ask("info") != 0:
             assert time.monotonic() < deadline, "the sound server did not start"
             time.sleep(0.1)
-        # A null sink left alone renders two seconds ahead; a quiet low-latency client keeps it awake.
-        self._spawn("pacat", "-p", "--latency-msec=10", "--raw", stdin=Path("/dev/zero"))
+        self._keep_awake("hall")
+
+    def add_sink(self, name: str) -> None:
+        """Let there be another null sink."""
+        self.control("load-module", "module-null-sink", f"sink_name={name}", f"rate={RATE}")
+        self._keep_awake(name)
+
+    def _keep_awake(self, sink: str) -> None:
+        """A null sink left alone renders two seconds ahead; a quiet low-latency client keeps it in time."""
+        self._spawn("pacat", "-p", "-d", sink, "--latency-msec=10", "--raw", stdin=Path("/dev/zero"))
         time.sleep(2.5)
 
     @contextmanager

@@ -29,6 +29,7 @@ from tests.faults.table import Outcome, write_table
 __all__ = ["pytest_collection_modifyitems", "screen"]
 
 RECOVERY_S = 2.0
+BLOCK_S = 0.05
 TABLE = "FAULTS_TABLE"
 OUTCOMES = pytest.StashKey[list[Outcome]]()
 
@@ -194,9 +195,14 @@ def start_lesson(tmp_path: Path, quiet_environment: dict[str, str]) -> Iterator[
 def sounding_s(recording: Path) -> np.ndarray:
     """Return the moments, in seconds of a recording, at which anything sounds (50 ms blocks)."""
     samples = read_raw(recording)
-    block = RATE // 20
+    block = round(BLOCK_S * RATE)
     blocks = samples[: len(samples) // block * block].reshape(-1, block)
-    return np.flatnonzero(np.abs(blocks).max(axis=1) > 1e-3) * 0.05
+    return np.flatnonzero(np.abs(blocks).max(axis=1) > 1e-3) * BLOCK_S
+
+
+def first_heard_s(recording: Path, *, ended_s: float) -> float:
+    """Return when something had sounded at the latest, on the steady clock, from when the recording ended."""
+    return float(ended_s - len(read_raw(recording)) / RATE + sounding_s(recording)[0] + BLOCK_S)
 
 
 @pytest.fixture

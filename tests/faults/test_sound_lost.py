@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from tests.endtoend.conftest import SoundServer
-from tests.faults.conftest import StartLesson, sounding_s
+from tests.faults.conftest import StartLesson, first_heard_s, sounding_s
 
 pytestmark = pytest.mark.endtoend
 
@@ -66,21 +66,19 @@ def test_the_only_speaker_is_unplugged_and_plugged_in_again(
 def test_the_speaker_is_unplugged_while_another_is_there(
     start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
 ) -> None:
-    sound.control("load-module", "module-null-sink", "sink_name=spare", "rate=48000")
+    sound.add_sink("spare")
     lesson = start_lesson(environment=sound.environment)
     lesson.wait_for("call", number=2)
     with sound.recording(tmp_path / "spare.raw", device="spare"):
-        began_s = time.monotonic()
-        time.sleep(0.3)
         lost_s = time.monotonic()
         sound.control("unload-module", module_of(sound, "hall"))
         lesson.goes_on()
-    heard_s = sounding_s(tmp_path / "spare.raw")
+    back_s = first_heard_s(tmp_path / "spare.raw", ended_s=time.monotonic())
     outcome(
         "loudspeaker unplugged, another is there",
         "the sink in use is removed from the sound server",
         "the voice goes on from the other loudspeaker",
-        float(heard_s[0]) - (lost_s - began_s),
+        back_s - lost_s,
         "nothing, or a part of a sentence",
     )
 
@@ -137,23 +135,21 @@ def test_the_sound_server_hangs_and_comes_to_itself(
 def test_another_speaker_becomes_the_default(
     start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None], tmp_path: Path
 ) -> None:
-    sound.control("load-module", "module-null-sink", "sink_name=spare", "rate=48000")
+    sound.add_sink("spare")
     sound.control("set-default-sink", "hall")
     lesson = start_lesson(environment=sound.environment)
     lesson.wait_for("call", number=2)
     with sound.recording(tmp_path / "spare.raw", device="spare"):
-        began_s = time.monotonic()
-        time.sleep(0.3)
         changed_s = time.monotonic()
         sound.control("set-default-sink", "spare")
         lesson.goes_on()
-    heard_s = sounding_s(tmp_path / "spare.raw")
-    assert len(heard_s) > 20
+    moved_s = first_heard_s(tmp_path / "spare.raw", ended_s=time.monotonic())
+    assert len(sounding_s(tmp_path / "spare.raw")) > 20
     outcome(
         "another loudspeaker becomes the default",
         "the sound server's default sink is changed",
         "the voice moves to the new loudspeaker",
-        float(heard_s[0]) - (changed_s - began_s),
+        moved_s - changed_s,
         "nothing",
     )
 
