@@ -1,14 +1,15 @@
 """Pictures encoded in units that stand alone, so that loops can be repeated and finished units kept.
 
 A unit starts with a key frame, no frame refers to a later one, and every frame gives one packet in order.
-That makes units joinable end to end, and the packets of a loop repeatable. One encoder does all of them: its
-own threads are at work on the last pictures while the next one is drawn.
+That makes units joinable end to end, and the packets of a loop repeatable. One encoder does all of them, in
+a thread of its own: the next picture is drawn meanwhile.
 """
 
 from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -19,7 +20,7 @@ from av.video.codeccontext import VideoCodecContext
 from av.video.frame import PictureType
 from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
 
-from caller.export.painting import Painter
+from caller.export.painting import Painter, planes_of
 from caller.export.pictures import Unit
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
@@ -89,6 +90,21 @@ def set_up(encoder: VideoCodecContext, look: Look) -> None:
     encoder.options = dict(look.format.options)
 
 
+class Slot:
+    """A frame that keeps a picture for the encoder while the painter goes on."""
+
+    def __init__(self, look: Look) -> None:
+        self._frame = av.VideoFrame(*look.size, "yuv420p")
+        self._frame.colorspace, self._frame.color_range = Colorspace.ITU709, ColorRange.MPEG
+        self._planes = planes_of(self._frame)
+
+    def copy_of(self, frame: av.VideoFrame) -> av.VideoFrame:
+        """Return this slot's own frame, with the picture of `frame`."""
+        for into, part in zip(self._planes, planes_of(frame), strict=True):
+            into[:] = part
+        return self._frame
+
+
 def encode(
     units: Iterable[Unit], scene_of: Callable[[int], Scene], look: Look
 ) -> Iterator[tuple[Unit, list[bytes]]]:
@@ -105,6 +121,7 @@ def encode(
     """
     encoder = open_encoder(look)
     painter = Painter(*look.size, look.theme)
+    slots = [Slot(look), Slot(look)]  # one is being encoded, the other is filled
     open_units: list[Unit] = []  # those whose packets have not all come
     packets: list[bytes] = []
     pushed = 0
@@ -115,14 +132,23 @@ def encode(
             yield unit, packets[: unit.drawn]
             del packets[: unit.drawn]
 
-    for unit in units:
-        open_units.append(unit)
-        for number in range(unit.start, unit.start + unit.drawn):
-            frame = painter.paint(scene_of(number))
-            frame.pict_type = PictureType.I if number == unit.start else PictureType.NONE
-            frame.pts, frame.time_base = pushed, encoder.time_base
-            packets += map(bytes, encoder.encode(frame))
-            pushed += 1
-        yield from whole()
-    packets += map(bytes, encoder.encode(None))
+    def encoded(frame: av.VideoFrame | None) -> list[bytes]:
+        return [bytes(packet) for packet in encoder.encode(frame)]
+
+    with ThreadPoolExecutor(max_workers=1, thread_name_prefix="encoder") as aside:
+        under_way: Future[list[bytes]] | None = None
+        for unit in units:
+            open_units.append(unit)
+            for number in range(unit.start, unit.start + unit.drawn):
+                frame = slots[pushed % 2].copy_of(painter.paint(scene_of(number)))
+                frame.pict_type = PictureType.I if number == unit.start else PictureType.NONE
+                frame.pts, frame.time_base = pushed, encoder.time_base
+                if under_way is not None:
+                    packets += under_way.result()
+                under_way = aside.submit(encoded, frame)
+                pushed += 1
+            yield from whole()
+        if under_way is not None:
+            packets += under_way.result()
+        packets += encoded(None)
     yield from whole()

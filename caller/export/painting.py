@@ -46,7 +46,7 @@ class Painter:
         self._shown: Scene | None = None
         self.frame = av.VideoFrame(width, height, "yuv420p")
         self.frame.colorspace, self.frame.color_range = Colorspace.ITU709, ColorRange.MPEG
-        self._planes = _planes(self.frame)
+        self._planes = planes_of(self.frame)
 
     def paint(self, scene: Scene) -> av.VideoFrame:
         """Paint `scene` and return `frame`."""
@@ -75,7 +75,7 @@ class Painter:
             threads=1,
         )
         for share, (into, part) in zip(
-            (1, 2, 2), zip(self._planes, _planes(converted), strict=True), strict=True
+            (1, 2, 2), zip(self._planes, planes_of(converted), strict=True), strict=True
         ):
             into[top // share : bottom // share, left // share : right // share] = part
 
@@ -152,7 +152,7 @@ def _region(boxes: list[Box]) -> skia.Region:
     return region
 
 
-def _planes(frame: av.VideoFrame) -> list[Pixels]:
+def planes_of(frame: av.VideoFrame) -> list[Pixels]:
     """Return the planes of a frame as arrays onto its own memory."""
     return [
         np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)[: plane.height, : plane.width]
