@@ -131,7 +131,7 @@ def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
     command = [sys.executable, "-m", "caller", "export", str(lesson), "--size", size, "--to", str(target)]
     spent = Spent()
     with added_to(spent):
-        subprocess.run(command, check=True)
+        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
     peak_mb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024 / 1e6
     return spent, peak_mb, target.stat().st_size
 
@@ -169,7 +169,8 @@ def compose(frames: Frames, look: Look, folder: Path, script: str) -> Spent | No
         return None
     lesson, sound = folder / "lesson.toml", folder / "lesson.wav"
     lesson.write_text(script, encoding="utf-8")
-    subprocess.run([sys.executable, "-m", "caller", "export", str(lesson), "--to", str(sound)], check=True)
+    command = [sys.executable, "-m", "caller", "export", str(lesson), "--to", str(sound)]
+    subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
     options = dict(look.format.options)
     raster = Raster(*look.size)
     spent = Spent()
