@@ -80,10 +80,9 @@ def _measured(name: str, module: str, more: list[str], plot: Path | None) -> str
     if done.returncode != 0:
         why = done.stderr.strip().splitlines()[-1] if done.stderr.strip() else f"exit code {done.returncode}"
         return f"Not measured on this machine: {why}"
-    lines = [line for line in done.stdout.strip().splitlines() if not line.startswith("pygame-ce ")]
-    told = "\n".join(lines)
-    if not told.startswith("|"):
-        told = f"```\n{told}\n```"
+    # Of what was said on the way, only the table is of the page; some have none.
+    told = "\n".join(line for line in done.stdout.splitlines() if line.startswith("|"))
+    told = told or f"```\n{done.stdout.strip()}\n```"
     return f"{told}\n\n![{name}]({plot.parent.name}/{plot.name})" if plot else told
 
 
