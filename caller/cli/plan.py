@@ -106,7 +106,7 @@ def _check(arguments: argparse.Namespace) -> None:
     if arguments.weeks is None and arguments.to.suffix != ".toml":
         raise UserError(f'--to {arguments.to}: a lesson\'s name ends in .toml, like "monday.toml".')
     if not arguments.replace:  # said now: planning that cannot be written is waited for in vain
-        _keep(arguments.to if arguments.weeks is None else arguments.to / _OVERVIEW)
+        _refuse_to_replace(arguments.to if arguments.weeks is None else arguments.to / _OVERVIEW)
 
 
 def _between(option: str, value: int | None, least: int, most: int) -> None:
@@ -127,7 +127,7 @@ def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
     return stage
 
 
-def _keep(path: Path) -> None:
+def _refuse_to_replace(path: Path) -> None:
     if path.exists():
         raise UserError(f"{path} is there already. Choose another name, or add --replace.")
 
@@ -135,7 +135,7 @@ def _keep(path: Path) -> None:
 def _write(files: dict[Path, str], *, replace: bool) -> None:
     if not replace:
         for path in files:
-            _keep(path)
+            _refuse_to_replace(path)
     for path, text in files.items():
         try:
             path.parent.mkdir(parents=True, exist_ok=True)

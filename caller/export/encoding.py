@@ -20,7 +20,7 @@ from av.video.codeccontext import VideoCodecContext
 from av.video.frame import PictureType
 from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
 
-from caller.export.painting import Painter, planes_of
+from caller.export.painting import Painter, blank, planes_of
 from caller.export.pictures import Unit
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
@@ -90,21 +90,6 @@ def set_up(encoder: VideoCodecContext, look: Look) -> None:
     encoder.options = dict(look.format.options)
 
 
-class Slot:
-    """A frame that keeps a picture for the encoder while the painter goes on."""
-
-    def __init__(self, look: Look) -> None:
-        self._frame = av.VideoFrame(*look.size, "yuv420p")
-        self._frame.colorspace, self._frame.color_range = Colorspace.ITU709, ColorRange.MPEG
-        self._planes = planes_of(self._frame)
-
-    def copy_of(self, frame: av.VideoFrame) -> av.VideoFrame:
-        """Return this slot's own frame, with the picture of `frame`."""
-        for into, part in zip(self._planes, planes_of(frame), strict=True):
-            into[:] = part
-        return self._frame
-
-
 def encode(
     units: Iterable[Unit], scene_of: Callable[[int], Scene], look: Look
 ) -> Iterator[tuple[Unit, list[bytes]]]:
@@ -121,7 +106,8 @@ def encode(
     """
     encoder = open_encoder(look)
     painter = Painter(*look.size, look.theme)
-    slots = [Slot(look), Slot(look)]  # one is being encoded, the other is filled
+    frames = [blank(*look.size), blank(*look.size)]  # one is being encoded, the other is filled
+    planes = [planes_of(frame) for frame in frames]
     open_units: list[Unit] = []  # those whose packets have not all come
     packets: list[bytes] = []
     pushed = 0
@@ -140,7 +126,10 @@ def encode(
         for unit in units:
             open_units.append(unit)
             for number in range(unit.start, unit.start + unit.drawn):
-                frame = slots[pushed % 2].copy_of(painter.paint(scene_of(number)))
+                painter.paint(scene_of(number))
+                for into, part in zip(planes[pushed % 2], painter.planes, strict=True):
+                    into[:] = part
+                frame = frames[pushed % 2]
                 frame.pict_type = PictureType.I if number == unit.start else PictureType.NONE
                 frame.pts, frame.time_base = pushed, encoder.time_base
                 if under_way is not None:

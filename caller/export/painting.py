@@ -36,7 +36,9 @@ class Painter:
     Attributes
     ----------
     frame
-        The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: encode it first.
+        The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: copy it first.
+    planes
+        Its brightness and two colours, as arrays onto its memory.
     """
 
     def __init__(self, width: int, height: int, theme: Theme) -> None:
@@ -44,9 +46,8 @@ class Painter:
         self._theme = theme
         self._reformatter = VideoReformatter()
         self._shown: Scene | None = None
-        self.frame = av.VideoFrame(width, height, "yuv420p")
-        self.frame.colorspace, self.frame.color_range = Colorspace.ITU709, ColorRange.MPEG
-        self._planes = planes_of(self.frame)
+        self.frame = blank(width, height)
+        self.planes = planes_of(self.frame)
 
     def paint(self, scene: Scene) -> av.VideoFrame:
         """Paint `scene` and return `frame`."""
@@ -75,7 +76,7 @@ class Painter:
             threads=1,
         )
         for share, (into, part) in zip(
-            (1, 2, 2), zip(self._planes, planes_of(converted), strict=True), strict=True
+            (1, 2, 2), zip(self.planes, planes_of(converted), strict=True), strict=True
         ):
             into[top // share : bottom // share, left // share : right // share] = part
 
@@ -150,6 +151,13 @@ def _region(boxes: list[Box]) -> skia.Region:
     for box in boxes:
         region.op(skia.IRect.MakeLTRB(*box), skia.Region.kUnion_Op)
     return region
+
+
+def blank(width: int, height: int) -> av.VideoFrame:
+    """Return a frame of the encoder's kind: YUV 4:2:0, BT.709, studio levels."""
+    frame = av.VideoFrame(width, height, "yuv420p")
+    frame.colorspace, frame.color_range = Colorspace.ITU709, ColorRange.MPEG
+    return frame
 
 
 def planes_of(frame: av.VideoFrame) -> list[Pixels]:

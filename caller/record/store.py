@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Final, Self, get_args
+from typing import Any, Final, Self, cast, get_args
 
 from caller.clock.times import ClockTime
 from caller.errors import MachineError, NotFoundError
@@ -22,22 +22,14 @@ from caller.record.spare import COMPANIONS, remove, spares_of
 WAIT_S: Final = 5.0  # for another program that is writing
 FILE_NAME: Final = "record.sqlite3"
 _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
-_RoundRow = tuple[int, str, float, str, str, str, str, str, Judgement | None, int | None]
+_RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None]
 
-_NONE: Final = type(None)
-_LESSON_TYPES: Final = (
-    *((int,), (str,), (str,), (float,), (float, _NONE), (str,), (float, _NONE), (int,), (int,)),
-)
-_ROUND_TYPES: Final = (
-    *((int,), (str,), (float,), (str,), (str,), (str,), (str,), (str,), (str, _NONE), (int, _NONE)),
-)
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
     for part in ("judgement", "missed")
 )
 _LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
 _ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed"
-_JUDGED: Final = 8  # the place of the judgement in such a row
 
 
 TROUBLE: Final = (sqlite3.Error, UnicodeDecodeError)
@@ -261,7 +253,7 @@ class Store:
             rows = self._connection.execute(
                 f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
             ).fetchall()
-            return tuple(self._lesson(row) for row in rows if _readable(row, _LESSON_TYPES))
+            return tuple(self._lesson(row) for row in rows if _readable(row, _LessonRow))
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
@@ -372,15 +364,17 @@ def _told(error: Exception, path: Path) -> MachineError:
     return MachineError(f"The class record {path} cannot be used just now: {error}.")
 
 
-def _readable(row: tuple[object, ...], types: tuple[tuple[type, ...], ...]) -> bool:
-    """SQLite keeps whatever type a damaged cell claims to be."""
-    return all(isinstance(value, fitting) for value, fitting in zip(row, types, strict=True))
+def _readable(row: tuple[object, ...], kind: Any) -> bool:
+    """Tell whether a row is of its kind: SQLite gives whatever type a damaged cell claims to be."""
+    return all(isinstance(value, fitting) for value, fitting in zip(row, get_args(kind), strict=True))
 
 
 def _round(row: _RoundRow) -> RoundKept | None:
-    if not _readable(row, _ROUND_TYPES) or row[_JUDGED] not in (None, *get_args(Judgement)):
+    if not _readable(row, _RoundRow):
         return None
     number, part, at_s, question, step, time_text, wrong, answer, judgement, missed = row
+    if judgement not in (None, *get_args(Judgement)):
+        return None
     try:
         return RoundKept(
             number=number,
@@ -394,7 +388,9 @@ def _round(row: _RoundRow) -> RoundKept | None:
                 for each, names in json.loads(wrong)
             ),
             answer=answer,
-            tally=Tally(judgement=judgement, missed=missed) if judgement or missed is not None else None,
+            tally=Tally(judgement=cast(Judgement | None, judgement), missed=missed)
+            if judgement or missed is not None
+            else None,
         )
     except (ValueError, TypeError, RecursionError):
         return None

@@ -26,6 +26,7 @@ from caller.runsheet.serial import as_json
 from caller.sound.clip_file import to_bytes
 from caller.sound.engine_note import fingerprint
 from caller.sound.speech import Speech, Word
+from tests.fuzz.readers import FINGERPRINT
 
 _CLASS = b"""name = "Terns"
 age = "6-7"
@@ -110,7 +111,7 @@ def _record() -> bytes:
 def _units() -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "units"
-        with UnitStore(path, "the same film") as store:
+        with UnitStore(path, FINGERPRINT) as store:
             store.put(0, [b"one", b"two"])
             store.put(30, [b"three"])
         return path.read_bytes()
