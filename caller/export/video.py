@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Generator, Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
@@ -17,6 +18,7 @@ from av.video.stream import VideoStream
 from caller.export.captions import Cue, captions
 from caller.export.chapters import chapters
 from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, set_up
+from caller.export.heap import keep_heap_small
 from caller.export.job import SIZES, Job
 from caller.export.pictures import Unit, units
 from caller.export.programme import Programme
@@ -76,11 +78,15 @@ def write(job: Job, path: Path) -> None:
         theme=THEMES[job.options.theme],
         format=kind.video,
     )
+    keep_heap_small()
     frames = Frames(job.programme, look.fps, burn_captions=job.options.burn_captions)
     with UnitStore(path.with_name(path.name + ".units"), job.fingerprint(look)) as store:
         try:
-            with av.open(path, "w", format=kind.name, options=dict(kind.options)) as container:
-                _Muxed(container, kind, job, look).write(_encoded(frames, look, store))
+            with (
+                av.open(path, "w", format=kind.name, options=dict(kind.options)) as container,
+                closing(_encoded(frames, look, store)) as encoded,
+            ):
+                _Muxed(container, kind, job, look).write(encoded)
         except KeyboardInterrupt:
             store.discard()
             raise
@@ -103,17 +109,17 @@ class Frames:
         return scene if self._burn_captions else replace(scene, caption="")
 
 
-def _encoded(frames: Frames, look: Look, store: UnitStore) -> Iterator[tuple[Unit, list[bytes]]]:
+def _encoded(frames: Frames, look: Look, store: UnitStore) -> Generator[tuple[Unit, list[bytes]]]:
     """Yield all units with their packets, in order, from the store where they are in it."""
     kept = {unit for unit in frames.units if store.get(unit.start) is not None}
-    fresh = encode((unit for unit in frames.units if unit not in kept), frames.scene, look)
-    for unit in frames.units:
-        if unit in kept:
-            packets = store.get(unit.start) or []
-        else:
-            _, packets = next(fresh)
-            store.put(unit.start, packets)
-        yield unit, packets
+    with closing(encode([unit for unit in frames.units if unit not in kept], frames.scene, look)) as fresh:
+        for unit in frames.units:
+            if unit in kept:
+                packets = store.get(unit.start) or []
+            else:
+                _, packets = next(fresh)
+                store.put(unit.start, packets)
+            yield unit, packets
 
 
 class _Muxed:
@@ -131,7 +137,6 @@ class _Muxed:
         assert isinstance(video, VideoStream)
         # This encoder writes nothing: it tells the container what the units' encoder, set up alike, writes.
         set_up(video.codec_context, look)
-        video.codec_context.thread_count = 1
         self._video = video
         self._sounds = [SoundTrack(container, programme, kind.sound, language=language)]
         self._sounds[0].stream.disposition = Disposition.default

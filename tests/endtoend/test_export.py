@@ -7,6 +7,7 @@ import os
 import shutil
 import signal
 import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -116,3 +117,16 @@ def test_an_outside_tool_finds_everything_in_the_video(script: Path, tmp_path: P
         check=True,
     )
     assert decoded.stderr == ""
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads the most memory from /proc")
+def test_a_full_size_video_stays_under_400_megabytes(script: Path, tmp_path: Path) -> None:
+    words = ["export", str(script), "--to", str(tmp_path / "lesson.mp4"), "--size", "1080p"]
+    program = (
+        f"from caller.cli import main; assert main({words}) == 0; print(open('/proc/self/status').read())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, text=True, check=True, timeout=DEADLINE_S
+    )
+    peak = next(line for line in done.stdout.splitlines() if line.startswith("VmHWM:"))
+    assert int(peak.split()[1]) * 1024 < 400e6

@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+import os
+import threading
+from contextlib import closing
 from fractions import Fraction
 
 import av
@@ -7,7 +10,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, open_encoder
+from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, encoders_and_threads, open_encoder
+from caller.export.painting import Painter
 from caller.export.pictures import Unit
 from caller.runsheet.model import Board
 from caller.screen.scene import Scene
@@ -70,3 +74,49 @@ def test_a_unit_decodes_without_the_others(kind: VideoFormat) -> None:
     joined = decoded(units[0][1] + units[1][1], kind)
     for left, right in zip(alone, joined[20:], strict=True):
         np.testing.assert_array_equal(left, right)
+
+
+@pytest.mark.parametrize("processors", [1, 3, 4])
+def test_units_come_whole_and_in_order_whatever_the_machine(
+    processors: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: processors)
+    joined = [packet for _, packets in encode(UNITS, scene_of, look(H264)) for packet in packets]
+    frames = decoded(joined, H264)
+    numbers = [number for unit in UNITS for number in range(unit.start, unit.start + unit.drawn)]
+    painter = Painter(320, 180, LIGHT)
+    for number, frame in zip(numbers, frames, strict=True):
+        drawn = np.asarray(painter.paint(scene_of(number)).to_ndarray(), np.float64)
+        assert np.abs(frame - drawn).mean() < 1.0
+
+
+@pytest.mark.parametrize(("processors", "expected"), [(1, (1, 1)), (2, (2, 1)), (4, (2, 2)), (16, (2, 2))])
+def test_processors_go_to_a_second_encoder_first(
+    processors: int, expected: tuple[int, int], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(os, "cpu_count", lambda: processors)
+    assert encoders_and_threads() == expected
+
+
+def test_closing_stops_the_drawing() -> None:
+    drawn: list[int] = []
+
+    def scene(number: int) -> Scene:
+        drawn.append(number)
+        return scene_of(number)
+
+    units = tuple(Unit(start=20 * number, count=20, drawn=20) for number in range(1_000))
+    with closing(encode(units, scene, look(H264))) as encoded:
+        assert next(encoded)[0] == units[0]
+    assert len(drawn) < 10_000
+    assert not any(thread.name.startswith("encoder") for thread in threading.enumerate())
+
+
+def test_what_goes_wrong_while_drawing_is_told() -> None:
+    def scene(number: int) -> Scene:
+        if number == 25:
+            raise OSError("no more pictures")
+        return scene_of(number)
+
+    with pytest.raises(OSError, match="no more pictures"):
+        list(encode(UNITS, scene, look(H264)))
