@@ -15,18 +15,19 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections import deque
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
-from itertools import islice
 from pathlib import Path
 
 import av
 import numpy as np
 
 from benchmarks.figures import Figure, table
-from caller.export.encoding import H264, Look, open_encoder
+from caller.export.encoding import H264, Look, encoders_and_threads, open_encoder
 from caller.export.job import SIZES, Options
 from caller.export.painting import Painter
 from caller.export.programme import Programme
@@ -137,24 +138,60 @@ def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
 
 
 def encode_alone(frames: Frames, look: Look) -> Spent:
-    """Encode every frame of the lesson, already drawn and converted, with the same encoder and settings."""
-    encoder, painter = open_encoder(look), Painter(*look.size, look.theme)
-    numbers = iter(range(frames.count))
-    spent = Spent()
-    while batch := list(islice(numbers, BATCH)):
-        ready = []
-        for number in batch:
-            frame = av.VideoFrame.from_ndarray(
-                painter.paint(frames.scene(number)).to_ndarray(), format="yuv420p"
-            )
-            frame.pts, frame.time_base = number, encoder.time_base
-            ready.append(frame)
-        with added_to(spent):
-            for frame in ready:
-                encoder.encode(frame)
-    with added_to(spent):
-        encoder.encode(None)
-    return spent
+    """Encode every frame of the lesson, already drawn and converted, with the same encoders and settings.
+
+    They share the lesson out as the export does, side by side, each in a thread of its own.
+    """
+    encoders, threads = encoders_and_threads()
+    sequences = [_Sequence(frames, look, part, encoders, threads) for part in range(encoders)]
+    with ThreadPoolExecutor(encoders) as pool:
+        used_s = _cpu_s()
+        drawing_s = 0.0
+        while any(sequence.left for sequence in sequences):
+            before_s = _cpu_s()
+            for sequence in sequences:
+                sequence.draw()
+            drawing_s += _cpu_s() - before_s
+            list(pool.map(_Sequence.encode, sequences))
+        for sequence in sequences:
+            sequence.finish()
+        used_s = _cpu_s() - used_s - drawing_s
+    return Spent(wall_s=max(sequence.spent_s for sequence in sequences), cpu_s=used_s)
+
+
+class _Sequence:
+    """One encoder with the part of the lesson that it encodes."""
+
+    def __init__(self, frames: Frames, look: Look, part: int, parts: int, threads: int) -> None:
+        self._frames = frames
+        self._encoder = open_encoder(look, threads=threads)
+        self._painter = Painter(*look.size, look.theme)
+        self._ready: list[av.VideoFrame] = []
+        self.left = deque(range(part * frames.count // parts, (part + 1) * frames.count // parts))
+        self.spent_s = 0.0
+
+    def draw(self) -> None:
+        """Draw the next frames, in frames of their own."""
+        self._ready = []
+        for _ in range(min(BATCH, len(self.left))):
+            number = self.left.popleft()
+            painted = self._painter.paint(self._frames.scene(number))
+            frame = av.VideoFrame.from_ndarray(painted.to_ndarray(), format="yuv420p")
+            frame.pts, frame.time_base = number, self._encoder.time_base
+            self._ready.append(frame)
+
+    def encode(self) -> None:
+        """Encode the frames that are ready."""
+        begun_s = time.perf_counter()
+        for frame in self._ready:
+            self._encoder.encode(frame)
+        self.spent_s += time.perf_counter() - begun_s
+
+    def finish(self) -> None:
+        """Encode what the encoder still holds."""
+        begun_s = time.perf_counter()
+        self._encoder.encode(None)
+        self.spent_s += time.perf_counter() - begun_s
 
 
 def compose(frames: Frames, look: Look, folder: Path, script: str) -> Spent | None:
