@@ -13,6 +13,7 @@ from caller.screen.skia_door import skia
 from caller.screen.stage import draw_moving_parts, standing_parts
 from caller.screen.theme import Theme
 
+_REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
 _KEPT = 3  # pictures of standing parts: this board, and as each of its lanes is pointed to
 
 
@@ -42,7 +43,8 @@ class Raster:
     def draw(self, scene: Scene, theme: Theme) -> NDArray[np.uint8]:
         """Draw a scene and return `pixels`, the same array every time."""
         canvas = self.canvas
-        canvas.drawImage(self._standing(scene.board, scene.point_to, theme), 0, 0)
+        standing = self._standing(scene.board, scene.point_to, theme)
+        canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)
         draw_moving_parts(canvas, scene, width=self.width, height=self.height, theme=theme)
         return self.pixels
 
