@@ -149,8 +149,7 @@ def encode_alone(frames: Frames, look: Look) -> Spent:
         drawing_s = 0.0
         while any(sequence.left for sequence in sequences):
             before_s = _cpu_s()
-            for sequence in sequences:
-                sequence.draw()
+            list(pool.map(_Sequence.draw, sequences))
             drawing_s += _cpu_s() - before_s
             list(pool.map(_Sequence.encode, sequences))
         for sequence in sequences:
