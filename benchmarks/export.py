@@ -140,7 +140,7 @@ def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
 def encode_alone(frames: Frames, look: Look) -> Spent:
     """Encode every frame of the lesson, already drawn and converted, with the same encoders and settings.
 
-    They share the lesson out as the export does, side by side, each in a thread of its own.
+    There are as many as in the export, side by side, each in a thread of its own with a part of the lesson.
     """
     encoders, threads = encoders_and_threads()
     sequences = [_Sequence(frames, look, part, encoders, threads) for part in range(encoders)]
@@ -152,8 +152,6 @@ def encode_alone(frames: Frames, look: Look) -> Spent:
             list(pool.map(_Sequence.draw, sequences))
             drawing_s += _cpu_s() - before_s
             list(pool.map(_Sequence.encode, sequences))
-        for sequence in sequences:
-            sequence.finish()
         used_s = _cpu_s() - used_s - drawing_s
     return Spent(wall_s=max(sequence.spent_s for sequence in sequences), cpu_s=used_s)
 
@@ -165,7 +163,7 @@ class _Sequence:
         self._frames = frames
         self._encoder = open_encoder(look, threads=threads)
         self._painter = Painter(*look.size, look.theme)
-        self._ready: list[av.VideoFrame] = []
+        self._ready: list[av.VideoFrame | None] = []  # None has the encoder give what it still holds
         self.left = deque(range(part * frames.count // parts, (part + 1) * frames.count // parts))
         self.spent_s = 0.0
 
@@ -178,18 +176,14 @@ class _Sequence:
             frame = av.VideoFrame.from_ndarray(painted.to_ndarray(), format="yuv420p")
             frame.pts, frame.time_base = number, self._encoder.time_base
             self._ready.append(frame)
+            if not self.left:
+                self._ready.append(None)
 
     def encode(self) -> None:
         """Encode the frames that are ready."""
         begun_s = time.perf_counter()
         for frame in self._ready:
             self._encoder.encode(frame)
-        self.spent_s += time.perf_counter() - begun_s
-
-    def finish(self) -> None:
-        """Encode what the encoder still holds."""
-        begun_s = time.perf_counter()
-        self._encoder.encode(None)
         self.spent_s += time.perf_counter() - begun_s
 
 

@@ -37,8 +37,6 @@ class Painter:
     ----------
     frame
         The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: copy it first.
-    planes
-        Its brightness and two colours, as arrays onto its memory.
     """
 
     def __init__(self, width: int, height: int, theme: Theme) -> None:
@@ -46,8 +44,8 @@ class Painter:
         self._theme = theme
         self._reformatter = VideoReformatter()
         self._shown: Scene | None = None
-        self.frame = blank(width, height)
-        self.planes = planes_of(self.frame)
+        self.frame = _blank(width, height)
+        self._planes = _planes_of(self.frame)
 
     def paint(self, scene: Scene) -> av.VideoFrame:
         """Paint `scene` and return `frame`."""
@@ -76,7 +74,7 @@ class Painter:
             threads=1,
         )
         for share, (into, part) in zip(
-            (1, 2, 2), zip(self.planes, planes_of(converted), strict=True), strict=True
+            (1, 2, 2), zip(self._planes, _planes_of(converted), strict=True), strict=True
         ):
             into[top // share : bottom // share, left // share : right // share] = part
 
@@ -153,14 +151,14 @@ def _region(boxes: list[Box]) -> skia.Region:
     return region
 
 
-def blank(width: int, height: int) -> av.VideoFrame:
+def _blank(width: int, height: int) -> av.VideoFrame:
     """Return a frame of the encoder's kind: YUV 4:2:0, BT.709, studio levels."""
     frame = av.VideoFrame(width, height, "yuv420p")
     frame.colorspace, frame.color_range = Colorspace.ITU709, ColorRange.MPEG
     return frame
 
 
-def planes_of(frame: av.VideoFrame) -> list[Pixels]:
+def _planes_of(frame: av.VideoFrame) -> list[Pixels]:
     """Return the planes of a frame as arrays onto its own memory."""
     return [
         np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)[: plane.height, : plane.width]
