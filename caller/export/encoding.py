@@ -33,7 +33,7 @@ MOST_THREADS: Final = 2
 """Encoders, and threads of each. All hold pictures of their own, and 1080p is to stay under 400 MB.
 
 A second encoder comes before second threads: with two threads one encoder spends 8.0 ms of processor time on
-a 1080p frame of a lesson, with one 7.1 ms, and drawing, which takes 2.5 ms, would stay on one processor.
+a 1080p frame of a lesson, with one 7.1 ms, and drawing, which takes 2 ms, would stay on one processor.
 """
 
 

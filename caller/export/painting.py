@@ -14,14 +14,16 @@ import numpy as np
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
-from caller.screen.caption import last_seconds
-from caller.screen.cues import REACH_X, REACH_Y
-from caller.screen.lanes import lane_places
+from caller.clock.cues import Cue
+from caller.screen.caption import last_seconds, strip_end
+from caller.screen.cues import come_to, reach
+from caller.screen.figures_on_stage import ink
 from caller.screen.layout import places
 from caller.screen.raster import Raster
 from caller.screen.rect import Rect
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
+from caller.screen.stage import performers
 from caller.screen.theme import Theme
 
 Pixels = NDArray[np.uint8]
@@ -52,14 +54,12 @@ class Painter:
         if scene == self._shown:
             return self.frame
         width, height = self._raster.width, self._raster.height
-        boxes = _whole(width, height) if self._shown is None else changed(self._shown, scene, width, height)
         canvas = self._raster.canvas
-        canvas.save()
-        canvas.clipRegion(_region(boxes))
-        pixels = self._raster.draw(scene, self._theme)
-        canvas.restore()
-        for box in boxes:
-            self._convert(pixels, box)
+        for box in changed(self._shown, scene, width, height, self._theme):
+            canvas.save()
+            canvas.clipRect(skia.Rect.MakeLTRB(*box))
+            self._convert(self._raster.draw(scene, self._theme), box)
+            canvas.restore()
         self._shown = scene
         return self.frame
 
@@ -79,34 +79,47 @@ class Painter:
             into[top // share : bottom // share, left // share : right // share] = part
 
 
-def changed(before: Scene, after: Scene, width: int, height: int) -> list[Box]:
+def changed(before: Scene | None, after: Scene, width: int, height: int, theme: Theme) -> list[Box]:
     """Return boxes that hold everything in which two pictures differ; they do not overlap."""
-    if before.board != after.board or before.point_to != after.point_to or before.notice != after.notice:
-        return _whole(width, height)
-    return _apart([_even(rect, width, height) for rect in _parts(before, after, width, height)])
+    if before is None or (before.board, before.point_to, before.notice) != (
+        after.board,
+        after.point_to,
+        after.notice,
+    ):
+        return [(0, 0, width, height)]
+    return _apart([_even(rect, width, height) for rect in _parts(before, after, width, height, theme)])
 
 
-def _parts(before: Scene, after: Scene, width: int, height: int) -> Iterator[Rect]:
+def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -> Iterator[Rect]:
     """Yield the places of the parts that differ."""
     board = after.board
     placed = places(board, width, height)
     if before.move_s != after.move_s:
-        for lane in board.lanes:
-            if lane.move:
-                yield lane_places(lane, placed.lanes[lane.side], placed.unit).figure
-        if placed.figure is not None and board.move is not None and board.arms is None:
-            yield placed.figure
-    if before.cues != after.cues:
+        for one, other in zip(
+            performers(before, width, height), performers(after, width, height), strict=True
+        ):
+            if one != other:
+                yield ink(one, theme)
+                yield ink(other, theme)
+    if _cues(before) != _cues(after):
         for dial in placed.middle.dials[-1:]:
-            reach_x, reach_y = REACH_X * dial.radius, REACH_Y * dial.radius
-            x, y = dial.centre
-            yield Rect(x=x - reach_x, y=y - reach_y, width=2 * reach_x, height=2 * reach_y)
+            yield reach(dial.centre, dial.radius)
     if before.count != after.count and placed.count is not None:
         yield placed.count
     if _foot(before) != _foot(after):
         yield placed.caption
-    if (before.think_s, before.left_s) != (after.think_s, after.left_s):
-        yield placed.strip
+    strip = placed.strip
+    if before.think_s != after.think_s:
+        yield strip
+    elif after.think_s is not None:
+        ends = [strip_end(after.think_s, scene.left_s, strip) for scene in (before, after)]
+        if ends[0] != ends[1]:
+            yield Rect(x=min(ends), y=strip.y, width=abs(ends[0] - ends[1]), height=strip.height)
+
+
+def _cues(scene: Scene) -> list[tuple[Cue, float]]:
+    """Return the cues, each as far as it has come."""
+    return [(active.cue, come_to(active)) for active in scene.cues]
 
 
 def _foot(scene: Scene) -> tuple[str, int | None, int | None]:
@@ -138,17 +151,6 @@ def _apart(boxes: list[Box]) -> list[Box]:
 
 def _overlap(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
-
-
-def _whole(width: int, height: int) -> list[Box]:
-    return [(0, 0, width, height)]
-
-
-def _region(boxes: list[Box]) -> skia.Region:
-    region = skia.Region()
-    for box in boxes:
-        region.op(skia.IRect.MakeLTRB(*box), skia.Region.kUnion_Op)
-    return region
 
 
 def _blank(width: int, height: int) -> av.VideoFrame:

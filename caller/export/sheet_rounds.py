@@ -23,7 +23,7 @@ from caller.moves import poses
 from caller.runsheet.model import Lane
 from caller.runsheet.table import clock
 from caller.screen.dial import draw_dial
-from caller.screen.figures_on_stage import STEPS, Doing, common_height, draw_doing, look_for
+from caller.screen.figures_on_stage import STEPS, Doing, Performer, common_height, draw_performer, look_for
 from caller.screen.marks import draw_arrow, draw_tick
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
@@ -164,7 +164,8 @@ def _draw_lane(
 
 def _draw_figure(canvas: skia.Canvas, doing: Doing, room: Rect, step: int, number: int) -> None:
     height = common_height([(doing, room)])
-    draw_doing(canvas, doing, room, step=step, height=height, look=look_for(number), theme=PAPER)
+    look = look_for(number)
+    draw_performer(canvas, Performer(doing=doing, room=room, step=step, height=height, look=look), PAPER)
 
 
 @cache

@@ -48,11 +48,16 @@ def draw_strip(canvas: skia.Canvas, think_s: float, left_s: float, room: Rect, *
         skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height),
         skia.Paint(Color=theme.strip_track),
     )
-    share = min(1.0, max(0.0, left_s / think_s)) if think_s > 0 else 0.0
     canvas.drawRect(
-        skia.Rect.MakeXYWH(room.x, room.y, share * room.width, room.height),
+        skia.Rect.MakeLTRB(room.x, room.y, strip_end(think_s, left_s, room), room.bottom),
         skia.Paint(AntiAlias=True, Color=theme.strip),
     )
+
+
+def strip_end(think_s: float, left_s: float, room: Rect) -> float:
+    """Return the x at which the strip ends."""
+    share = min(1.0, max(0.0, left_s / think_s)) if think_s > 0 else 0.0
+    return room.x + share * room.width
 
 
 def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> None:

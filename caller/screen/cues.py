@@ -28,6 +28,7 @@ from caller.screen.dial import (
     on_dial,
 )
 from caller.screen.fonts import cap_height
+from caller.screen.rect import Rect
 from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral, width_of
@@ -38,12 +39,32 @@ _NUMBER_HEIGHT = 0.11
 _NUMBERS_FROM = 1.04  # counted numbers stand outside the rim
 _TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch
 _TRACK = (MARK_INNER + MARK_OUTER) / 2
+# By which share of its words a cue has come to rest; of each step, for a count.
+_SWELLED, _SHOWN, _SWEPT, _STEPPED = 0.4, 0.25, 0.7, 0.6
 
 
-def swell(progress: float, *, by: float = 0.4) -> float:
+def reach(centre: Point, radius: float) -> Rect:
+    """Return the place of a dial with its counted numbers."""
+    x, y = REACH_X * radius, REACH_Y * radius
+    return Rect(x=centre[0] - x, y=centre[1] - y, width=2 * x, height=2 * y)
+
+
+def swell(progress: float, *, by: float = _SWELLED) -> float:
     """Return a smooth rise from 0 to 1 that is done when `progress` reaches `by`."""
     x = min(1.0, max(0.0, progress / by))
     return x * x * (3.0 - 2.0 * x)
+
+
+def come_to(active: ActiveCue) -> float:
+    """Return how far a cue has come as it is drawn: while that stays, so does its picture."""
+    match active.cue:
+        case MinuteCount() as count:
+            steps, taken = divmod(_counted(count, active.progress), 1.0)
+            return steps + min(taken, _STEPPED)
+        case HourSector():
+            return min(active.progress, _SWEPT)
+        case _:
+            return min(active.progress, _SWELLED)
 
 
 def draw_hands_and_cues(
@@ -94,8 +115,8 @@ def _draw_sector(
     canvas: skia.Canvas, hour: int, progress: float, centre: Point, radius: float, theme: Theme
 ) -> None:
     """Light the space from the numeral the hour hand has passed up to the next one."""
-    shown = swell(progress, by=0.25)
-    sweep = 30.0 * swell(progress, by=0.7)
+    shown = swell(progress, by=_SHOWN)
+    sweep = 30.0 * swell(progress, by=_SWEPT)
     inner = 0.835 * radius
     box = skia.Rect.MakeLTRB(centre[0] - inner, centre[1] - inner, centre[0] + inner, centre[1] + inner)
     start = 30.0 * hour - 90.0
@@ -150,7 +171,7 @@ def _draw_count_track(
     start = 30.0 * count.origin
     reached = start
     for n, (_, angle) in enumerate(steps):
-        reached += (angle - reached) * swell(taken - n, by=0.6)
+        reached += (angle - reached) * swell(taken - n, by=_STEPPED)
     ring = _TRACK * radius
     box = skia.Rect.MakeLTRB(centre[0] - ring, centre[1] - ring, centre[0] + ring, centre[1] + ring)
     under = skia.Paint(
@@ -182,7 +203,7 @@ def _numbers(cues: Sequence[ActiveCue]) -> list[tuple[str, float, float]]:
             case MinuteCount() as count:
                 taken = _counted(count, active.progress)
                 found += [
-                    (str(number), angle, swell(taken - n, by=0.6))
+                    (str(number), angle, swell(taken - n, by=_STEPPED))
                     for n, (number, angle) in enumerate(_steps(count))
                 ]
             case ShowReading(time=time) if not counted:  # 5, 10 and then 45 would be no counting

@@ -64,6 +64,23 @@ class Doing:
         return poses.pose(self.what, step / STEPS)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Performer:
+    """A figure of a standing `height` at the foot of its room, at one of its loop's moments."""
+
+    doing: Doing
+    room: Rect
+    height: float
+    look: Look
+    step: int = 0
+    opacity: float = 1.0
+
+    @property
+    def origin(self) -> tuple[float, float]:
+        """Where the point on the floor under the figure is."""
+        return self.room.centre_x, self.room.bottom - extent(self.doing).down * self.height
+
+
 @cache
 def extent(doing: Doing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
@@ -101,10 +118,13 @@ def figure_colours(theme: Theme) -> FigureColours:
 
 @lru_cache(maxsize=4 * STEPS)
 def _recorded(doing: Doing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
-    """Record a figure standing on the origin: loops come round, and playing back is cheaper."""
+    """Record a figure standing on the origin: loops come round, and playing back is cheaper.
+
+    It is recorded with a tree of its parts, so that its `cullRect` is what is drawn on.
+    """
     recorder = skia.PictureRecorder()
     far = 4.0 * height
-    canvas = recorder.beginRecording(skia.Rect.MakeLTRB(-far, -far, far, far))
+    canvas = recorder.beginRecording(skia.Rect.MakeLTRB(-far, -far, far, far), skia.RTreeFactory()())
     draw_figure(
         canvas,
         doing.pose(step),
@@ -118,25 +138,28 @@ def _recorded(doing: Doing, step: int, height: float, look: Look, theme: Theme) 
     return recorder.finishRecordingAsPicture()
 
 
-def draw_doing(
-    canvas: skia.Canvas,
-    doing: Doing,
-    room: Rect,
-    *,
-    step: int,
-    height: float,
-    look: Look,
-    theme: Theme,
-    opacity: float = 1.0,
-) -> None:
-    """Draw a figure of a standing `height` at the foot of its room, at one of its loop's moments."""
-    picture = _recorded(doing, step, height, look, theme)
+def ink(performer: Performer, theme: Theme) -> Rect:
+    """Return the place that a figure is drawn on, at this moment."""
+    drawn = _recording(performer, theme).cullRect()
+    x, y = performer.origin
+    return Rect(x=x + drawn.left(), y=y + drawn.top(), width=drawn.width(), height=drawn.height())
+
+
+def draw_performer(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+    """Draw a figure."""
+    picture = _recording(performer, theme)
+    x, y = performer.origin
+    if canvas.quickReject(picture.cullRect().makeOffset(x, y)):
+        return
     canvas.save()
-    if opacity < 1.0:
-        bounds = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
-        canvas.saveLayerAlpha(bounds, round(255 * opacity))
-    canvas.translate(room.centre_x, room.bottom - extent(doing).down * height)
+    canvas.translate(x, y)
+    if performer.opacity < 1.0:
+        canvas.saveLayerAlpha(picture.cullRect(), round(255 * performer.opacity))
     canvas.drawPicture(picture)
-    if opacity < 1.0:
+    if performer.opacity < 1.0:
         canvas.restore()
     canvas.restore()
+
+
+def _recording(performer: Performer, theme: Theme) -> skia.Picture:
+    return _recorded(performer.doing, performer.step, performer.height, performer.look, theme)

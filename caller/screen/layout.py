@@ -8,6 +8,7 @@ does not get letters it has no room for.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from caller.runsheet.model import Board, Side
 from caller.screen.cues import REACH_X, REACH_Y
@@ -59,6 +60,7 @@ def unit_of(width: float, height: float) -> float:
     return min(height, 0.75 * width)
 
 
+@lru_cache(maxsize=8)
 def places(board: Board, width: float, height: float) -> Places:
     """Return where the parts of a board stand on a picture of `width` by `height` pixels."""
     unit = unit_of(width, height)

@@ -7,13 +7,14 @@ figures, caption and strip.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 from caller.runsheet.model import Board, Lane, Side
 from caller.screen.caption import draw_caption, draw_notice, draw_strip, last_seconds
-from caller.screen.cues import draw_hands_and_cues
+from caller.screen.cues import draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
-from caller.screen.figures_on_stage import Doing, common_height, draw_doing, look_for
+from caller.screen.figures_on_stage import Doing, Performer, common_height, draw_performer, look_for
 from caller.screen.lanes import STEP_BACK, LanePlaces, draw_lane, lane_places, lane_sizes
 from caller.screen.layout import Places, places
 from caller.screen.marks import draw_arrow
@@ -34,14 +35,20 @@ def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, th
 
 
 def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
-    """Draw, over the standing parts, what may differ from one frame to the next."""
+    """Draw, over the standing parts, what may differ from one frame to the next.
+
+    What lies outside the canvas's clip costs next to nothing.
+    """
     board = scene.board
     placed = places(board, width, height)
     for n, (dial, place) in enumerate(zip(board.dials, placed.middle.dials, strict=False)):
+        if not _in_sight(canvas, reach(place.centre, place.radius)):
+            continue
         # Reasons are about the clock in question, which is the last one shown.
         cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
         draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
-    _draw_figures(canvas, scene, placed, theme)
+    for performer in performers(scene, width, height):
+        draw_performer(canvas, performer, theme)
     number = last_seconds(scene.think_s, scene.left_s)
     if scene.count is not None and placed.count is not None:
         room = placed.count
@@ -50,11 +57,17 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
         draw_numeral(canvas, str(scene.count), x=x, y=y, size=size, colour=theme.ink)
     elif number is None:
         number = scene.count
-    draw_caption(canvas, scene.caption, number, placed.caption, unit=placed.unit, theme=theme)
+    if _in_sight(canvas, placed.caption):
+        draw_caption(canvas, scene.caption, number, placed.caption, unit=placed.unit, theme=theme)
     if scene.think_s is not None:
         draw_strip(canvas, scene.think_s, scene.left_s, placed.strip, theme=theme)
     if scene.notice:
         draw_notice(canvas, scene.notice, placed.title, theme=theme)
+
+
+def _in_sight(canvas: skia.Canvas, place: Rect) -> bool:
+    """Tell whether any of a place may be inside the canvas's clip."""
+    return not canvas.quickReject(skia.Rect.MakeXYWH(place.x, place.y, place.width, place.height))
 
 
 @lru_cache(maxsize=8)
@@ -141,25 +154,32 @@ def _draw_lanes(
         )
 
 
-def _draw_figures(canvas: skia.Canvas, scene: Scene, placed: Places, theme: Theme) -> None:
-    """Draw the lanes' figures at one size, or the board's single figure."""
-    board = scene.board
-    lanes = [(lane, parts) for lane, parts in _lanes(board, placed) if lane.move]
-    if lanes:
-        rooms = [(Doing(what=lane.move), parts.figure) for lane, parts in lanes]
-        height = common_height(rooms)
-        for n, ((lane, _), (doing, room)) in enumerate(zip(lanes, rooms, strict=True)):
-            faded = _steps_back(lane, board, scene.point_to)
-            draw_doing(
-                canvas,
-                doing,
-                room,
-                step=doing.step_at(scene.move_s),
-                height=height,
-                look=look_for(n),
-                theme=theme,
-                opacity=1.0 - STEP_BACK if faded else 1.0,
-            )
+def performers(scene: Scene, width: int, height: int) -> list[Performer]:
+    """Return the figures on a picture of `width` by `height` pixels, at the scene's moment."""
+    return [
+        replace(performer, step=performer.doing.step_at(scene.move_s))
+        for performer in _line_up(scene.board, scene.point_to, width, height)
+    ]
+
+
+@lru_cache(maxsize=8)
+def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tuple[Performer, ...]:
+    """Place the lanes' figures, all of one size, and the board's single figure."""
+    placed = places(board, width, height)
+    lanes = [
+        (lane, Doing(what=lane.move), parts.figure) for lane, parts in _lanes(board, placed) if lane.move
+    ]
+    tall = common_height([(doing, room) for _, doing, room in lanes]) if lanes else 0.0
+    found = [
+        Performer(
+            doing=doing,
+            room=room,
+            height=tall,
+            look=look_for(n),
+            opacity=1.0 - STEP_BACK if _steps_back(lane, board, point_to) else 1.0,
+        )
+        for n, (lane, doing, room) in enumerate(lanes)
+    ]
     what = board.arms or board.move
     if placed.figure is not None and what is not None:
         room = placed.figure
@@ -167,15 +187,9 @@ def _draw_figures(canvas: skia.Canvas, scene: Scene, placed: Places, theme: Them
             name = _name_room(room, placed.unit)
             room = Rect(x=room.x, y=room.y, width=room.width, height=name.y - room.y)
         doing = Doing(what=what)
-        draw_doing(
-            canvas,
-            doing,
-            room,
-            step=doing.step_at(scene.move_s),
-            height=common_height([(doing, room)]),
-            look=look_for(0),
-            theme=theme,
-        )
+        tall = common_height([(doing, room)])
+        found.append(Performer(doing=doing, room=room, height=tall, look=look_for(0)))
+    return tuple(found)
 
 
 def _name_room(figure: Rect, unit: float) -> Rect:

@@ -6,10 +6,11 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from caller.clock.cues import HandPulse
 from caller.export.painting import Painter, changed
 from caller.export.programme import Programme
 from caller.screen.raster import Raster
-from caller.screen.scene import Scene
+from caller.screen.scene import ActiveCue, Scene
 from caller.screen.theme import DARK, LIGHT, Theme
 
 from .conftest import BOARD
@@ -49,22 +50,39 @@ def test_the_same_scene_is_not_drawn_again(monkeypatch: pytest.MonkeyPatch) -> N
     painter.paint(replace(SCENE))
 
 
-def test_moving_figures_change_their_rooms_only() -> None:
-    boxes = changed(SCENE, replace(SCENE, move_s=1.1), 1920, 1080)
+def test_moving_figures_change_what_they_are_drawn_on_only() -> None:
+    boxes = changed(SCENE, replace(SCENE, move_s=1.1), 1920, 1080, LIGHT)
     assert len(boxes) == 2
-    assert sum((right - left) * (bottom - top) for left, top, right, bottom in boxes) < 0.25 * 1920 * 1080
+    assert sum((right - left) * (bottom - top) for left, top, right, bottom in boxes) < 0.15 * 1920 * 1080
 
 
 def test_another_board_changes_the_whole_picture() -> None:
-    assert changed(SCENE, replace(SCENE, board=replace(BOARD, answer="left")), 1920, 1080) == [
+    assert changed(SCENE, replace(SCENE, board=replace(BOARD, answer="left")), 1920, 1080, LIGHT) == [
         (0, 0, 1920, 1080)
     ]
-    assert changed(SCENE, replace(SCENE, point_to="left"), 1920, 1080) == [(0, 0, 1920, 1080)]
+    assert changed(SCENE, replace(SCENE, point_to="left"), 1920, 1080, LIGHT) == [(0, 0, 1920, 1080)]
+
+
+def test_cues_at_rest_change_nothing() -> None:
+    swelling = [
+        replace(SCENE, cues=(ActiveCue(cue=HandPulse("hour"), progress=share),)) for share in (0.3, 0.7, 0.9)
+    ]
+    assert changed(swelling[0], swelling[1], 1920, 1080, LIGHT) != []
+    assert changed(swelling[1], swelling[2], 1920, 1080, LIGHT) == []
+
+
+def test_only_the_end_of_the_strip_changes_as_it_shortens() -> None:
+    before, after = (replace(SCENE, think_s=25.0, left_s=left_s) for left_s in (20.0, 19.0))
+    [(left, top, right, _)] = changed(before, after, 1920, 1080, LIGHT)
+    assert 0.76 * 1920 - 10 <= left < 0.76 * 1920 < 0.8 * 1920 < right <= 0.8 * 1920 + 10
+    assert top > 1000
+    [(left, _, right, _)] = changed(SCENE, before, 1920, 1080, LIGHT)
+    assert (left, right) == (0, 1920)
 
 
 def test_boxes_are_even_and_do_not_overlap() -> None:
     after = replace(SCENE, move_s=2.0, caption="Go!", think_s=6.0, left_s=4.5)
-    boxes = changed(SCENE, after, 1366, 768)
+    boxes = changed(SCENE, after, 1366, 768, LIGHT)
     assert all(edge % 2 == 0 for box in boxes for edge in box)
     covered = np.zeros((768, 1366), int)
     for left, top, right, bottom in boxes:

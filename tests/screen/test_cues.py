@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.clock.times import ClockTime
-from caller.screen.cues import REACH_X, REACH_Y, draw_hands_and_cues, swell
+from caller.screen.cues import REACH_X, REACH_Y, come_to, draw_hands_and_cues, swell
 from caller.screen.dial import draw_face, on_dial
 from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
@@ -49,6 +49,19 @@ def test_a_cue_changes_the_picture_and_then_stays(cue: Cue) -> None:
     before, done = drawn(), drawn((cue, 1.0))
     assert (before != done).any()
     assert (drawn((cue, 1.0)) == done).all()
+
+
+@pytest.mark.parametrize("cue", EVERY, ids=repr)
+def test_a_cue_that_has_come_no_further_is_the_same_picture(cue: Cue) -> None:
+    pictures: dict[float, NDArray[np.uint8]] = {}
+    stood = 0
+    for step in range(61):
+        how_far = come_to(ActiveCue(cue=cue, progress=step / 60))
+        stood += how_far in pictures
+        now = drawn((cue, step / 60))
+        assert (pictures.setdefault(how_far, now) == now).all(), step
+    assert stood > 10
+    assert len(pictures) > 10
 
 
 @pytest.mark.parametrize("cue", EVERY, ids=repr)

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime
 from caller.moves.poses import ANIMATIONS
-from caller.screen.figures_on_stage import STEPS, Doing, common_height, draw_doing, extent, look_for
+from caller.screen.figures_on_stage import (
+    STEPS,
+    Doing,
+    Performer,
+    common_height,
+    draw_performer,
+    extent,
+    ink,
+    look_for,
+)
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
@@ -15,20 +25,36 @@ from caller.screen.theme import LIGHT
 ROOM = Rect(x=40.0, y=40.0, width=140.0, height=180.0)
 
 
-def stray_ink(doing: Doing, step: int, number: int) -> int:
+def performer(doing: Doing, step: int, number: int = 0, opacity: float = 1.0) -> Performer:
+    height = common_height([(doing, ROOM)])
+    return Performer(doing=doing, room=ROOM, height=height, look=look_for(number), step=step, opacity=opacity)
+
+
+def alpha_of(figure: Performer) -> NDArray[np.uint8]:
     surface = skia.Surface(220, 260)
-    draw_doing(
-        surface.getCanvas(),
-        doing,
-        ROOM,
-        step=step,
-        height=common_height([(doing, ROOM)]),
-        look=look_for(number),
-        theme=LIGHT,
-    )
-    alpha = np.asarray(surface.toarray())[..., 3].copy()
+    draw_performer(surface.getCanvas(), figure, LIGHT)
+    return np.asarray(surface.toarray())[..., 3].copy()
+
+
+def stray_ink(doing: Doing, step: int, number: int) -> int:
+    alpha = alpha_of(performer(doing, step, number))
     alpha[40:220, 40:180] = 0
     return int((alpha > 100).sum())
+
+
+@pytest.mark.parametrize("slug", ANIMATIONS)
+@pytest.mark.parametrize("opacity", [1.0, 0.5])
+def test_a_figure_is_drawn_on_its_ink_and_nowhere_else(slug: str, opacity: float) -> None:
+    for step in range(0, STEPS, 15):
+        figure = performer(Doing(what=slug), step, step // 15 % 3, opacity)
+        place, alpha = ink(figure, LIGHT), alpha_of(figure)
+        rows, columns = np.nonzero(alpha)
+        top, bottom, left, right = rows.min(), rows.max() + 1, columns.min(), columns.max() + 1
+        # A pixel that is touched counts whole, and edges are soft for another.
+        stray = (place.x - left, right - place.right, place.y - top, bottom - place.bottom)
+        assert max(stray) < 2, step
+        drawn = (right - left) * (bottom - top)
+        assert drawn > 0.6 * place.width * place.height, step
 
 
 @pytest.mark.parametrize("slug", ANIMATIONS)

@@ -11,6 +11,7 @@ import hashlib
 import re
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
+from math import floor
 from typing import Any, Generic, TypeVar
 from xml.etree import ElementTree as ET
 
@@ -19,6 +20,7 @@ from caller.screen.skia_door import skia
 
 _SVG = "http://www.w3.org/2000/svg"
 _DECIMAL = re.compile(r"-?\d+\.\d+(?:e-?\d+)?")
+_GRID = 1000.0  # larger than a figure
 _NAME = re.compile(r'(id="|url\(#)')
 
 T = TypeVar("T", bound=Hashable)
@@ -69,14 +71,16 @@ class Pieces:
         """Return a recording as a symbol, and where the symbol's corner lies from the recording's origin."""
         key = int(picture.uniqueID())
         if key not in self._recordings:
-            # The library leaves out what falls outside its sheet, so the recording is moved onto one.
+            # The library leaves out what falls outside its sheet, so the recording is moved onto one. All
+            # the moments of a figure are moved alike: what stands still from one to the next is one path.
             bounds = picture.cullRect()
-            canvas, stream = _sheet(bounds.width(), bounds.height())
-            canvas.translate(-bounds.left(), -bounds.top())
+            left, top = (_GRID * floor(edge / _GRID) for edge in (bounds.left(), bounds.top()))
+            canvas, stream = _sheet(bounds.right() - left, bounds.bottom() - top)
+            canvas.translate(-left, -top)
             canvas.drawPicture(picture)
             del canvas
             symbol = self.symbol(bytes(stream.detachAsData()))
-            self._recordings[key] = (symbol, bounds.left(), bounds.top())
+            self._recordings[key] = (symbol, left, top)
         return self._recordings[key]
 
     def symbol(self, svg: bytes) -> int:
