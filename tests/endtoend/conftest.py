@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import time
@@ -21,6 +22,9 @@ RATE = 48_000
 # A sound card does not wait for a busy processor: neither should what stands in for it here.
 REAL_TIME = ("nice", "-n", "-15") if os.name == "posix" and os.geteuid() == 0 else ()
 NEEDED = ("Xvfb", "xdotool", "pulseaudio", "parec", "pacat")
+
+# A shell has what it starts in the background ignore Ctrl-C, and so do the programs that these tests start.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
