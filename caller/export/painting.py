@@ -15,6 +15,7 @@ from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
 from caller.clock.cues import Cue
+from caller.runsheet.model import Board, Side
 from caller.screen.caption import last_seconds, strip_end
 from caller.screen.cues import come_to, reach
 from caller.screen.figures_on_stage import ink
@@ -81,11 +82,7 @@ class Painter:
 
 def changed(before: Scene | None, after: Scene, width: int, height: int, theme: Theme) -> list[Box]:
     """Return boxes that hold everything in which two pictures differ; they do not overlap."""
-    if before is None or (before.board, before.point_to, before.notice) != (
-        after.board,
-        after.point_to,
-        after.notice,
-    ):
+    if before is None or _rarely_changed(before) != _rarely_changed(after):
         return [(0, 0, width, height)]
     return _apart([_even(rect, width, height) for rect in _parts(before, after, width, height, theme)])
 
@@ -115,6 +112,11 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
         ends = [strip_end(after.think_s, scene.left_s, strip) for scene in (before, after)]
         if ends[0] != ends[1]:
             yield Rect(x=min(ends), y=strip.y, width=abs(ends[0] - ends[1]), height=strip.height)
+
+
+def _rarely_changed(scene: Scene) -> tuple[Board, Side | None, str]:
+    """Return what may change any part of the picture."""
+    return scene.board, scene.point_to, scene.notice
 
 
 def _cues(scene: Scene) -> list[tuple[Cue, float]]:

@@ -9,7 +9,7 @@ from caller.export.sheet_rounds import telling_step
 from caller.export.sheet_text import INK, PAPER, QUIET, RULE, Style, height_of, stroke
 from caller.moves.catalogue import find
 from caller.runsheet.model import RunSheet
-from caller.screen.figures_on_stage import Doing, Performer, common_height, draw_performer, look_for
+from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit
@@ -52,9 +52,7 @@ def _draw_card(
     width = room.width / len(steps)
     for n, step in enumerate(steps):
         place = Rect(x=room.x + n * width, y=room.y, width=width, height=room.height - foot)
-        height = common_height([(doing, place)])
-        look = look_for(number)
-        draw_performer(canvas, Performer(doing=doing, room=place, step=step, height=height, look=look), PAPER)
+        draw_performer(canvas, alone(doing, place, look=look_for(number), step=step), PAPER)
     top = room.bottom - foot + 6.0
     for text, largest, bold, colour in (
         (found.name(language), 22.0, True, INK),

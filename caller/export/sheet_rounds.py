@@ -23,7 +23,7 @@ from caller.moves import poses
 from caller.runsheet.model import Lane
 from caller.runsheet.table import clock
 from caller.screen.dial import draw_dial
-from caller.screen.figures_on_stage import STEPS, Doing, Performer, common_height, draw_performer, look_for
+from caller.screen.figures_on_stage import STEPS, Doing, alone, draw_performer, look_for
 from caller.screen.marks import draw_arrow, draw_tick
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
@@ -108,7 +108,7 @@ def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect
         draw_arrow(canvas, arrow, down=True, theme=PAPER)
     right = Rect(x=left.right + 8.0, y=room.y, width=room.right - left.right - 8.0, height=room.height)
     if board.arms is not None:
-        _draw_figure(canvas, Doing(what=board.arms), right, 0, 0)
+        draw_performer(canvas, alone(Doing(what=board.arms), right, look=look_for(0)), PAPER)
     top = right.y + (right.height - _LANE * len(board.lanes)) / 2
     for number, lane in enumerate(board.lanes):
         place = Rect(x=right.x, y=top + number * _LANE + 1.5, width=right.width, height=_LANE - 3.0)
@@ -125,7 +125,8 @@ def _draw_lane(
     canvas.drawRect(box, stroke(1.6 if answer else 0.5))
     tall = room.height
     figure = Rect(x=room.right - 1.25 * tall, y=room.y + 1.5, width=1.2 * tall, height=tall - 3.0)
-    _draw_figure(canvas, Doing(what=lane.move), figure, telling_step(lane.move), number)
+    doing, step = Doing(what=lane.move), telling_step(lane.move)
+    draw_performer(canvas, alone(doing, figure, look=look_for(number), step=step), PAPER)
     x, width = room.x + 4.0, figure.x - room.x - 6.0
     if lane.dial is not None:
         radius = 0.46 * tall
@@ -160,12 +161,6 @@ def _draw_lane(
     draw_block(canvas, name, x=x, top=room.bottom - 11.5, colour=INK, align="left")
     if answer:
         draw_tick(canvas, room.x, room.y + 1.0, radius=5.5, theme=PAPER)
-
-
-def _draw_figure(canvas: skia.Canvas, doing: Doing, room: Rect, step: int, number: int) -> None:
-    height = common_height([(doing, room)])
-    look = look_for(number)
-    draw_performer(canvas, Performer(doing=doing, room=room, step=step, height=height, look=look), PAPER)
 
 
 @cache

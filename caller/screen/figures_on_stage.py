@@ -102,6 +102,11 @@ def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:
     return min(extent(doing).height_in(room) for doing, room in figures)
 
 
+def alone(doing: Doing, room: Rect, *, look: Look, step: int = 0) -> Performer:
+    """Return a figure that has a room to itself, as large as the room allows."""
+    return Performer(doing=doing, room=room, height=extent(doing).height_in(room), look=look, step=step)
+
+
 def look_for(number: int) -> Look:
     """Return the look of the figure in the lane `number`, from 0."""
     return LOOKS[number % len(LOOKS)]
@@ -148,11 +153,8 @@ def ink(performer: Performer, theme: Theme) -> Rect:
 def draw_performer(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
     """Draw a figure."""
     picture = _recording(performer, theme)
-    x, y = performer.origin
-    if canvas.quickReject(picture.cullRect().makeOffset(x, y)):
-        return
     canvas.save()
-    canvas.translate(x, y)
+    canvas.translate(*performer.origin)
     if performer.opacity < 1.0:
         canvas.saveLayerAlpha(picture.cullRect(), round(255 * performer.opacity))
     canvas.drawPicture(picture)

@@ -14,7 +14,15 @@ from caller.runsheet.model import Board, Lane, Side
 from caller.screen.caption import draw_caption, draw_notice, draw_strip, last_seconds
 from caller.screen.cues import draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
-from caller.screen.figures_on_stage import Doing, Performer, common_height, draw_performer, look_for
+from caller.screen.figures_on_stage import (
+    Doing,
+    Performer,
+    alone,
+    common_height,
+    draw_performer,
+    ink,
+    look_for,
+)
 from caller.screen.lanes import STEP_BACK, LanePlaces, draw_lane, lane_places, lane_sizes
 from caller.screen.layout import Places, places
 from caller.screen.marks import draw_arrow
@@ -48,7 +56,8 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
         cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
         draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
     for performer in performers(scene, width, height):
-        draw_performer(canvas, performer, theme)
+        if _in_sight(canvas, ink(performer, theme)):
+            draw_performer(canvas, performer, theme)
     number = last_seconds(scene.think_s, scene.left_s)
     if scene.count is not None and placed.count is not None:
         room = placed.count
@@ -186,9 +195,7 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
         if board.move_name:
             name = _name_room(room, placed.unit)
             room = Rect(x=room.x, y=room.y, width=room.width, height=name.y - room.y)
-        doing = Doing(what=what)
-        tall = common_height([(doing, room)])
-        found.append(Performer(doing=doing, room=room, height=tall, look=look_for(0)))
+        found.append(alone(Doing(what=what), room, look=look_for(0)))
     return tuple(found)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -12,6 +14,7 @@ from caller.screen.figures_on_stage import (
     STEPS,
     Doing,
     Performer,
+    alone,
     common_height,
     draw_performer,
     extent,
@@ -26,8 +29,7 @@ ROOM = Rect(x=40.0, y=40.0, width=140.0, height=180.0)
 
 
 def performer(doing: Doing, step: int, number: int = 0, opacity: float = 1.0) -> Performer:
-    height = common_height([(doing, ROOM)])
-    return Performer(doing=doing, room=ROOM, height=height, look=look_for(number), step=step, opacity=opacity)
+    return replace(alone(doing, ROOM, look=look_for(number), step=step), opacity=opacity)
 
 
 def alpha_of(figure: Performer) -> NDArray[np.uint8]:
