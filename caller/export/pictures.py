@@ -42,7 +42,8 @@ def units(scene_of: Callable[[int], Scene], frames: int, fps: int) -> tuple[Unit
     """Divide `frames` frames into units; `scene_of(k)` is what frame k shows."""
     found: list[Unit] = []
     plain_from = 0
-    for start, stop, board in _shots(scene_of, frames):
+    for first, stop, board in _shots(scene_of, frames):
+        start = 2 if first == 1 else first  # no unit comes before a lone first frame that could take it in
         period = loop_frames(board, fps)
         drawn = period * -(-LOOP_S * fps // period)
         if stop - start < drawn + SAVED_S * fps:

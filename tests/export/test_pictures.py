@@ -3,7 +3,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
@@ -54,6 +54,8 @@ def test_what_changes_at_every_frame_is_drawn_at_every_frame() -> None:
 
 
 @given(st.lists(st.integers(1, 200), min_size=1, max_size=12))
+@example([1, 120])
+@example([1, 121])
 def test_units_cover_every_frame_once_and_no_two_key_frames_touch(lengths: list[int]) -> None:
     captions = [str(shot) for shot, length in enumerate(lengths) for _ in range(length)]
     found = units(lambda k: Scene(board=FIGURE, caption=captions[k], move_s=k / 30), len(captions), 30)
