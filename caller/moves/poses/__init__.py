@@ -1,14 +1,15 @@
 """How each move looks: a jointed figure posed at any phase of a move's loop.
 
 `pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view;
-`clock_arms(hour_deg, minute_deg)` the figure that makes the hands of a clock.
+`contacts(slug)` the phases a beat belongs on; `clock_arms(hour_deg, minute_deg)` the figure that makes the
+hands of a clock. `STANCES` are the figures that do no move: waiting, hanging loose, shaking out, breathing.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Final
 
@@ -29,6 +30,7 @@ __all__ = [
     "BONES",
     "DIAL_VIEW",
     "MIRRORED",
+    "STANCES",
     "Animation",
     "Joint",
     "Pose",
@@ -36,6 +38,7 @@ __all__ = [
     "animation",
     "bearing",
     "clock_arms",
+    "contacts",
     "loop",
     "phase_at",
     "pose",
@@ -44,7 +47,12 @@ __all__ = [
 ANIMATIONS: Final[Mapping[str, Animation]] = MappingProxyType(tables.ANIMATIONS)
 """Every move's loop by its slug."""
 
+STANCES: Final[Mapping[str, Animation]] = MappingProxyType(tables.STANCES)
+"""Loops that are no move of the catalogue, by name; every function here takes these names too."""
+
 _STEPS: Final = 480
+_TOGETHER: Final = _STEPS // 40
+_ON_THE_FLOOR: Final = 0.6  # a neck lower than this is on all fours or lying
 
 # How near the floor a joint's middle is when the body rests on it there.
 _RESTING: Final[dict[Joint, float]] = {
@@ -86,10 +94,10 @@ class Pose:
 
 def animation(slug: str) -> Animation:
     """Return a move's loop; raises NotFoundError for an unknown slug."""
-    try:
-        return ANIMATIONS[slug]
-    except KeyError:
-        raise NotFoundError(f"There is no figure for the move {slug!r}.") from None
+    found = ANIMATIONS.get(slug) or STANCES.get(slug)
+    if found is None:
+        raise NotFoundError(f"There is no figure for the move {slug!r}.")
+    return found
 
 
 @lru_cache(maxsize=256)
@@ -132,7 +140,39 @@ def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> floa
 
     A repetition is the whole loop: both sides of a move that alternates.
     """
-    return (time_s * (catalogue()[slug].tempo_hz if tempo_hz is None else tempo_hz)) % 1.0
+    if tempo_hz is None:
+        tempo_hz = tables.TEMPO_HZ[slug] if slug in STANCES else catalogue()[slug].tempo_hz
+    return (time_s * tempo_hz) % 1.0
+
+
+@cache
+def contacts(slug: str) -> tuple[float, ...]:
+    """Return the phases of the loop that belong on a beat, ascending, at least one.
+
+    They are where a foot lands. A move whose feet stay put has its beat where it first comes to the most: the
+    bottom of a squat, the end of a reach; once on each side if it alternates.
+    """
+    whole = loop(slug, _STEPS)
+    landed = sorted({step for side in ("L", "R") for step in _landings(whole, side)})
+    # Feet that come down together, or one just after the other, are one landing.
+    apart = [step for n, step in enumerate(landed) if n == 0 or step - landed[n - 1] > _TOGETHER]
+    if len(apart) > 1 and apart[0] + _STEPS - apart[-1] <= _TOGETHER:
+        apart = apart[1:]
+    if not apart:
+        quiet = loop("sitting-ready" if animation(slug).seated else "standing-ready", 1)[0]
+        on_floor = whole[0, Joint.NECK, 1] < _ON_THE_FLOOR
+        away = np.linalg.norm(whole - (whole[0] if on_floor else quiet), axis=(1, 2))
+        sides = 2 if animation(slug).alternates else 1
+        first = int(np.argmax(away >= away.max() - 0.02 * np.ptp(away))) % (_STEPS // sides)
+        apart = [first + n * _STEPS // sides for n in range(sides)]
+    return tuple(step / _STEPS for step in apart)
+
+
+def _landings(whole: Array, side: str) -> list[int]:
+    """Return the moments at which the foot of one side comes down."""
+    heights = whole[:, [Joint[f"{part}_{side}"] for part in ("HEEL", "BALL", "TOE")], 1]
+    down = heights.min(axis=1) <= _RESTING[Joint.BALL_L]
+    return [int(step) for step in np.flatnonzero(down & ~np.roll(down, 1))]
 
 
 def clock_arms(hour_deg: float, minute_deg: float) -> Pose:

@@ -12,10 +12,12 @@ from caller.moves.poses import (
     BONES,
     DIAL_VIEW,
     MIRRORED,
+    STANCES,
     Joint,
     View,
     bearing,
     clock_arms,
+    contacts,
     loop,
     phase_at,
     pose,
@@ -174,6 +176,51 @@ def test_the_figures_fit_the_space_the_catalogue_asks_for_a_child_of_1_40_m() ->
     for slug, move in catalogue().items():
         points = loop(slug)
         assert 1.40 * np.hypot(points[..., 0], points[..., 2]).max() <= move.radius_m, slug
+
+
+every_loop = pytest.mark.parametrize("slug", [*SLUGS, *STANCES])
+
+
+@every_loop
+def test_every_loop_has_a_beat_and_beats_ascend(slug: str) -> None:
+    found = contacts(slug)
+    assert found
+    assert list(found) == sorted(set(found))
+    assert all(0 <= phase < 1 for phase in found)
+
+
+@pytest.mark.parametrize("slug", [slug for slug, move in catalogue().items() if move.jumps])
+def test_a_jump_has_its_beats_where_it_lands(slug: str) -> None:
+    found = contacts(slug)
+    assert len(found) == catalogue()[slug].jumps
+    for phase in found:
+        assert not pose(slug, phase - 0.01).bearing
+        assert pose(slug, phase + 0.01).bearing & set(FEET)
+
+
+def test_moves_that_keep_their_feet_have_their_beat_at_the_most_of_them() -> None:
+    lowest = loop("squats", 480)[:, Joint.PELVIS, 1]
+    assert lowest[round(contacts("squats")[0] * 480)] < lowest.min() + 0.01
+    highest = loop("sky-reach", 480)[:, Joint.HAND_L, 1]
+    assert highest[round(contacts("sky-reach")[0] * 480)] > highest.max() - 0.05
+
+
+@pytest.mark.parametrize("name", STANCES)
+def test_a_stance_stands_on_the_floor_and_keeps_to_itself(name: str) -> None:
+    points = loop(name, MOMENTS)
+    assert all(bearing(moment) & set(FEET) for moment in points)
+    assert np.hypot(points[..., 0], points[..., 2]).max() < 0.4
+    assert points[..., 1].min() > -0.004
+
+
+def test_who_waits_or_hangs_loose_does_not_move_and_who_shakes_does() -> None:
+    moved = {name: float(np.ptp(loop(name, 48), axis=0).max()) for name in STANCES}
+    assert [name for name, most in moved.items() if most < 1e-9] == [
+        "standing-ready",
+        "sitting-ready",
+        "arms-hanging",
+    ]
+    assert moved["shaking-out"] > 0.05
 
 
 def test_a_pose_is_the_loop_at_its_phase_and_wraps() -> None:
