@@ -56,10 +56,10 @@ def main() -> None:
         path = Path(folder) / "lesson.toml"
         path.write_text(script(lesson(lengths)), encoding="utf-8")
         _report("check again", lambda heard: look_over(rehearse_file(path, heard)))
-        _report_verb("caller check", ["check", str(path)])
+        _report_verb("hall-caller check", ["check", str(path)])
         class_file = Path(folder) / "terns.toml"
         class_file.write_text('name = "Terns"\nage = "6-7"\n', encoding="utf-8")
-        _report_verb("caller plan", ["plan", str(class_file), "--to", str(path), "--replace"])
+        _report_verb("hall-caller plan", ["plan", str(class_file), "--to", str(path), "--replace"])
 
 
 def _report(what: str, work: Callable[[SpokenLengths], object]) -> None:

@@ -1,4 +1,4 @@
-"""`python -m caller` is `caller`."""
+"""`python -m caller` is `hall-caller`."""
 
 import sys
 

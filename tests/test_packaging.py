@@ -173,7 +173,7 @@ def test_a_machine_without_a_drawing_library_is_told_in_one_sentence(library: st
     told = [line for line in done.stderr.splitlines() if "warning" not in line]
     assert done.returncode == 1
     assert len(told) == 1, done.stderr
-    assert told[0].startswith("caller: ")
+    assert told[0].startswith("hall-caller: ")
     assert "libegl1" in told[0]
 
 
@@ -186,12 +186,12 @@ def test_a_machine_without_portaudio_and_without_any_speaker_is_told_in_one_sent
         "XDG_RUNTIME_DIR": str(tmp_path),
     }
     done = without("libportaudio.so.2", "run", "demo", environment=nowhere)
-    told = [line for line in done.stderr.splitlines() if line.startswith("caller: ")]
+    told = [line for line in done.stderr.splitlines() if line.startswith("hall-caller: ")]
     assert done.returncode == 1, done.stderr
     assert told == [
         (
-            "caller: This computer has no working loudspeaker for the lesson: plug one in or choose one in "
-            "the sound settings, or add --mute to run without sound."
+            "hall-caller: This computer has no working loudspeaker for the lesson: plug one in or choose one "
+            "in the sound settings, or add --mute to run without sound."
         )
     ]
     assert "Traceback" not in done.stderr

@@ -42,7 +42,7 @@ def main(words: Sequence[str] | None = None) -> int:
         # Left alone, SDL takes it for a press of Escape, which only asks whether to stop.
         signal.signal(signal.SIGTERM, lambda _number, _frame: sys.exit(128 + signal.SIGTERM))
     parser = argparse.ArgumentParser(
-        prog="caller", description="An offline caller for clock-reading lessons in a gym hall."
+        prog="hall-caller", description="An offline caller for clock-reading lessons in a gym hall."
     )
     parser.add_argument("--version", action="version", version=f"hall-caller {__version__}")
     subparsers = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
@@ -63,7 +63,7 @@ def main(words: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except CallerError as error:
-        print(f"caller: {error}", file=sys.stderr)
+        print(f"hall-caller: {error}", file=sys.stderr)
         return error.exit_code
     except KeyboardInterrupt:
         return 130

@@ -1,4 +1,4 @@
-"""`caller check FILE...`: errors and advice."""
+"""`hall-caller check FILE...`: errors and advice."""
 
 from __future__ import annotations
 

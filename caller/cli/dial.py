@@ -1,4 +1,4 @@
-"""`caller dial TIME --to FILE`: a plain dial for worksheets and cards."""
+"""`hall-caller dial TIME --to FILE`: a plain dial for worksheets and cards."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller explain TIME`: why it is that time, and which wrong readings would teach something."""
+"""`hall-caller explain TIME`: why it is that time, and which wrong readings would teach something."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller export LESSON --to FILE`: the lesson as a file that runs without this program."""
+"""`hall-caller export LESSON --to FILE`: the lesson as a file that runs without this program."""
 
 from __future__ import annotations
 

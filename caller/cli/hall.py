@@ -1,4 +1,4 @@
-"""`caller hall HALL`: what a room does to voice and dial; `caller hall measure`: the room itself, asked."""
+"""`hall-caller hall HALL`: what a room does to voice and dial; `hall-caller hall measure` asks the room."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
         case [name]:
             hall_named = find_hall(name, folder=Path())
         case _:
-            raise UserError("Name one hall, or write `caller hall measure` and one hall.")
+            raise UserError("Name one hall, or write `hall-caller hall measure` and one hall.")
     told = report(hall_named)
     if arguments.to is not None:
         write_picture(hall_named, told, arguments.to)

@@ -1,4 +1,4 @@
-"""`caller hall measure`: a rising sound is played and recorded, and the room is reckoned from it."""
+"""`hall-caller hall measure`: a rising sound is played and recorded, and the room is reckoned from it."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def _target(name: str | None, to: Path | None) -> Path | None:
         raise UserError(f'--to {to}: a hall file\'s name ends in .toml, like "hall.toml".')
     if to is not None and name is None and not to.is_file():
         raise UserError(
-            f"{to} is not there yet: name a hall to begin from, such as `caller hall measure gym`."
+            f"{to} is not there yet: name a hall to begin from, such as `hall-caller hall measure gym`."
         )
     if to is None and name is not None and Path(name).is_file():
         return Path(name)

@@ -1,4 +1,4 @@
-"""`caller handover CLASS --to FOLDER`: the right next lesson, as a folder that anyone can lead from."""
+"""`hall-caller handover CLASS --to FOLDER`: the right next lesson, as a folder that anyone can lead from."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller moves [NAME]`: the catalogue, or one move in full and as a filmstrip."""
+"""`hall-caller moves [NAME]`: the catalogue, or one move in full and as a filmstrip."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.to is not None:
         if arguments.name is None:
             raise UserError(
-                "Name the move whose filmstrip to write, such as: caller moves star-jumps --to strip.png"
+                "Name the move whose filmstrip to write, such as: hall-caller moves star-jumps --to strip.png"
             )
         check_ending(arguments.to, (".png",))
     chosen = list(catalogue().values()) if arguments.name is None else [find(arguments.name)]

@@ -1,4 +1,4 @@
-"""`caller plan CLASS`: a lesson, or a term of lessons."""
+"""`hall-caller plan CLASS`: a lesson, or a term of lessons."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller record CLASS`: what the class has shown; a copy of the record; taking a class out of it."""
+"""`hall-caller record CLASS`: what the class has shown; a copy of the record; taking a class out of it."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Tell, copy or forget."""
     words = list(arguments.words)
     if arguments.all and words != ["forget"]:
-        raise UserError("--all belongs to `caller record forget --all`.")
+        raise UserError("--all belongs to `hall-caller record forget --all`.")
     match words:
         case []:
             _classes()
@@ -110,7 +110,7 @@ def _write(path: Path, name: str, lessons: tuple[LessonKept, ...], knowledge: Kn
 
 def _back_up(path: Path | None) -> None:
     if path is None:
-        raise UserError("Say where the copy goes: caller record backup --to FILE.")
+        raise UserError("Say where the copy goes: hall-caller record backup --to FILE.")
     with Store() as store:
         store.backup(path)
     print(f"The record is copied to {path}. Put it back by copying it to {record_path()}.")

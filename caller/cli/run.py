@@ -1,4 +1,4 @@
-"""`caller run LESSON`: the hall, live."""
+"""`hall-caller run LESSON`: the hall, live."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller show LESSON`: the run sheet; or one of its calls, played or as a picture."""
+"""`hall-caller show LESSON`: the run sheet; or one of its calls, played or as a picture."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""`caller` alone: the start screen."""
+"""`hall-caller` alone: the start screen."""
 
 from __future__ import annotations
 

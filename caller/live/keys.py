@@ -122,7 +122,7 @@ The screen answers every tally with the word "Noted", whatever it was, so childr
 
 ## Other buttons
 
-Write a file `keys.toml` into the caller's own folder (`caller record` without a class says where that is):
+Write a file `keys.toml` into the program's own folder (`hall-caller record` alone says where that is):
 
 ```toml
 # Each line gives buttons a meaning; a button named here loses the meaning it had.

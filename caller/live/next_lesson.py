@@ -36,7 +36,7 @@ def classes() -> Mapping[str, SchoolClass]:
         try:
             each = read_class(path)
         except UserError:
-            continue  # `caller plan` says what is wrong with it
+            continue  # `hall-caller plan` says what is wrong with it
         known[each.name.casefold()] = each
     for name in _recorded():
         if name:

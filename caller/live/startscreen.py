@@ -42,7 +42,7 @@ def lessons_on_offer() -> dict[Path, tuple[Lesson, Stage]]:
             lesson = read_lesson(path)
             readable[path] = lesson, stage_of(lesson.hall, path.parent)
         except UserError:
-            continue  # `caller check` says what is wrong with it; the start screen offers what works
+            continue  # `hall-caller check` says what is wrong with it; the start screen offers what works
     return readable
 
 

@@ -136,7 +136,7 @@ def find(name: str) -> Move:
     if asked in names:
         return names[asked]
     near = process.extractOne(asked, names.keys(), score_cutoff=60)
-    hint = f'did you mean "{names[near[0]].slug}"?' if near else '"caller moves" lists them all.'
+    hint = f'did you mean "{names[near[0]].slug}"?' if near else '"hall-caller moves" lists them all.'
     raise NotFoundError(f'There is no move called "{name}"; {hint}')
 
 

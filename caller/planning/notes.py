@@ -45,7 +45,7 @@ def script(plan: Plan) -> str:
     lesson = plan.lesson
     head = (
         f"Planned for the {plan.school_class.name}: {_name(lesson.step)}, {lesson.minutes} minutes.",
-        "Change what you like, then look at it again:   caller check and the name of this file",
+        "Change what you like, then look at it again:   hall-caller check and the name of this file",
         "Words and times stand in straight quotes; numbers do not. A line that begins with # is a note.",
         WHO_DECIDES["en"],
     )

@@ -27,7 +27,7 @@ def test_help_tells_what_every_ending_is_for_and_under_which_licence(
 def test_an_unknown_ending_is_told_before_anything_is_made(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["export", "demo", "--to", "lesson.avi"]) == 2
     assert capsys.readouterr().err == (
-        'caller: "lesson.avi" does not say what to write: end its name in '
+        'hall-caller: "lesson.avi" does not say what to write: end its name in '
         ".mp4, .webm, .wav, .flac, .mp3, .m4a, .vtt, .srt, .pdf, .html.\n"
     )
 

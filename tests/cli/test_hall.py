@@ -43,14 +43,14 @@ def test_the_map_is_written_as_its_name_asks(tmp_path: Path, ending: str, begins
             'There is no hall file and no ready-made hall called "gim". Did you mean gym?',
         ),
         (["gym", "--to", "map.txt"], "--to map.txt: its ending says what to write: png, svg or pdf."),
-        (["gym", "old-gym"], "Name one hall, or write `caller hall measure` and one hall."),
+        (["gym", "old-gym"], "Name one hall, or write `hall-caller hall measure` and one hall."),
         (
             ["measure", "gym", "--to", "map.png"],
             '--to map.png: a hall file\'s name ends in .toml, like "hall.toml".',
         ),
         (
             ["measure", "--to", "new.toml"],
-            "new.toml is not there yet: name a hall to begin from, such as `caller hall measure gym`.",
+            "new.toml is not there yet: name a hall to begin from, such as `hall-caller hall measure gym`.",
         ),
     ],
 )
@@ -63,7 +63,7 @@ def test_a_mistake_is_told_in_one_sentence(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     assert main(["hall", *words]) == 2
-    assert capsys.readouterr().err == f"caller: {said}\n"
+    assert capsys.readouterr().err == f"hall-caller: {said}\n"
 
 
 @pytest.mark.parametrize("name", preset_names())

@@ -16,7 +16,7 @@ def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def test_a_class_that_nobody_knows_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["handover", "Gannets", "--to", str(tmp_path / "new")]) == 2
     assert capsys.readouterr().err == (
-        'caller: There is no class "Gannets" in the record. Name its class file, such as terns.toml.\n'
+        'hall-caller: There is no class "Gannets" in the record. Name its class file, such as terns.toml.\n'
     )
 
 
@@ -24,7 +24,7 @@ def test_no_old_lesson_is_mixed_in(tmp_path: Path, capsys: pytest.CaptureFixture
     (tmp_path / "terns.toml").write_text('name = "Terns"\n', encoding="utf-8")
     assert main(["handover", str(tmp_path / "terns.toml"), "--to", str(tmp_path)]) == 2
     assert capsys.readouterr().err == (
-        f"caller: {tmp_path} is not empty. Name a new folder, so that no old lesson is mixed in.\n"
+        f"hall-caller: {tmp_path} is not empty. Name a new folder, so that no old lesson is mixed in.\n"
     )
 
 
@@ -32,4 +32,4 @@ def test_minutes_have_limits(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     (tmp_path / "terns.toml").write_text('name = "Terns"\n', encoding="utf-8")
     words = ["handover", str(tmp_path / "terns.toml"), "--to", str(tmp_path / "new"), "--minutes", "200"]
     assert main(words) == 2
-    assert capsys.readouterr().err == "caller: --minutes 200: choose from 5 to 60.\n"
+    assert capsys.readouterr().err == "hall-caller: --minutes 200: choose from 5 to 60.\n"

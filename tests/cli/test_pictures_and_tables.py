@@ -1,4 +1,4 @@
-"""`caller dial`, `caller explain` and `caller moves`, as typed."""
+"""`hall-caller dial`, `hall-caller explain` and `hall-caller moves`, as typed."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_a_blank_dial_has_no_hands(tmp_path: Path) -> None:
         ),
         (
             ["moves", "--to", "m.png"],
-            "Name the move whose filmstrip to write, such as: caller moves star-jumps --to strip.png",
+            "Name the move whose filmstrip to write, such as: hall-caller moves star-jumps --to strip.png",
         ),
     ],
 )
@@ -96,7 +96,7 @@ def test_a_mistake_is_one_kind_sentence(
     monkeypatch.chdir(tmp_path)
     assert main(words) == 2
     out, error = capsys.readouterr()
-    assert error == f"caller: {said}\n"
+    assert error == f"hall-caller: {said}\n"
     assert out == ""
     assert list(tmp_path.iterdir()) == []
 

@@ -77,7 +77,7 @@ def test_a_file_that_is_there_is_kept_unless_told_otherwise(
     with monkeypatch.context() as patch:
         patch.delattr("caller.cli.plan.plan_lesson")  # it is refused before anything is planned
         told = _told(["plan", str(terns), "--to", str(to)], capsys)
-    assert told == f"caller: {to} is there already. Choose another name, or add --replace.\n"
+    assert told == f"hall-caller: {to} is there already. Choose another name, or add --replace.\n"
     assert to.read_text(encoding="utf-8") == "mine"
     assert main(["plan", str(terns), "--to", str(to), "--replace"]) == 0
     assert read_lesson(to).class_name == "Terns"
@@ -98,13 +98,14 @@ def test_what_cannot_be_meant_is_told(
     words: list[str], told: str, terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert (
-        _told(["plan", str(terns), "--to", str(tmp_path / "x.toml"), *words], capsys) == f"caller: {told}\n"
+        _told(["plan", str(terns), "--to", str(tmp_path / "x.toml"), *words], capsys)
+        == f"hall-caller: {told}\n"
     )
 
 
 def test_a_lessons_name_ends_in_toml(terns: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert _told(["plan", str(terns), "--to", "monday"], capsys) == (
-        'caller: --to monday: a lesson\'s name ends in .toml, like "monday.toml".\n'
+        'hall-caller: --to monday: a lesson\'s name ends in .toml, like "monday.toml".\n'
     )
 
 
@@ -114,7 +115,7 @@ def test_a_hall_file_must_stand_beside_the_lesson(tmp_path: Path, capsys: pytest
     auks.write_text('name = "Auks"\nhall = "our-hall.toml"\nminutes = 15\n', encoding="utf-8")
     elsewhere = tmp_path / "elsewhere" / "monday.toml"
     assert _told(["plan", str(auks), "--to", str(elsewhere)], capsys) == (
-        'caller: The lesson needs the hall file "our-hall.toml" beside it. '
+        'hall-caller: The lesson needs the hall file "our-hall.toml" beside it. '
         "Write it into the folder of the class file.\n"
     )
     beside = tmp_path / "monday.toml"
@@ -127,7 +128,7 @@ def test_pupils_names_are_refused(tmp_path: Path, capsys: pytest.CaptureFixture[
     path.write_text('name = "Terns"\npupils = ["Ann", "Bo"]\n', encoding="utf-8")
     told = _told(["plan", str(path), "--to", str(tmp_path / "x.toml")], capsys)
     assert told.startswith(
-        "caller: terns.toml, line 2, column 1: pupils: this looks like a list of pupils' names."
+        "hall-caller: terns.toml, line 2, column 1: pupils: this looks like a list of pupils' names."
     )
 
 

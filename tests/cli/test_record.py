@@ -67,13 +67,13 @@ def test_a_copy_made_before_forgetting_brings_the_class_back(tmp_path: Path) -> 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["Gannets"], 'caller: The record has no class "Gannets". It has: Terns.\n'),
-        (["backup"], "caller: Say where the copy goes: caller record backup --to FILE.\n"),
-        (["forget"], "caller: Name the class to forget, or add --all to forget every class.\n"),
-        (["Terns", "--all"], "caller: --all belongs to `caller record forget --all`.\n"),
+        (["Gannets"], 'hall-caller: The record has no class "Gannets". It has: Terns.\n'),
+        (["backup"], "hall-caller: Say where the copy goes: hall-caller record backup --to FILE.\n"),
+        (["forget"], "hall-caller: Name the class to forget, or add --all to forget every class.\n"),
+        (["Terns", "--all"], "hall-caller: --all belongs to `hall-caller record forget --all`.\n"),
         (
             ["Terns", "--to", "x.doc"],
-            "caller: --to x.doc: its ending says what to write: csv, png, svg or pdf.\n",
+            "hall-caller: --to x.doc: its ending says what to write: csv, png, svg or pdf.\n",
         ),
     ],
 )  # fmt: skip

@@ -68,11 +68,11 @@ def test_a_call_is_drawn_as_a_picture(script: Path, tmp_path: Path) -> None:
     [
         (
             ["--call", "99", "--to", "x.png"],
-            r"caller: There is no call 99: this lesson has calls 1 to \d+\.\n",
+            r"hall-caller: There is no call 99: this lesson has calls 1 to \d+\.\n",
         ),
         (
             ["--call", "1"],
-            r"caller: Say where the picture goes with --to and a name that ends in \.png\.\n",
+            r"hall-caller: Say where the picture goes with --to and a name that ends in \.png\.\n",
         ),
     ],
 )
@@ -100,4 +100,4 @@ def test_an_age_that_no_table_covers_is_one_sentence(
     script: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["show", str(script), "--activity", "--age", "90"]) == 2
-    assert capsys.readouterr().err.startswith("caller: ")
+    assert capsys.readouterr().err.startswith("hall-caller: ")

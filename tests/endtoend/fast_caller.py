@@ -1,8 +1,8 @@
 """The real program with a clock that runs faster, and a teacher who presses tally keys at random.
 
-Run by the tests as a program of its own. Each line that it reads, the words of `caller run` as a JSON list,
-becomes a process of its own, forked with everything loaded so that many can be killed in a short time. It
-answers with the process's number, and with an empty line once that process is gone.
+Run by the tests as a program of its own. Each line that it reads, the words of `hall-caller run` as a JSON
+list, becomes a process of its own, forked with everything loaded so that many can be killed in a short time.
+It answers with the number of the process, and with an empty line once that process is gone.
 """
 
 from __future__ import annotations

@@ -116,7 +116,7 @@ def test_missing_sound_is_one_sentence(
         check=False,
     )
     assert done.returncode == 1
-    said = [line for line in done.stderr.splitlines() if line.startswith("caller:")]
+    said = [line for line in done.stderr.splitlines() if line.startswith("hall-caller:")]
     assert len(said) == 1
     assert "add --mute" in said[0]
     assert "Traceback" not in done.stderr
@@ -136,6 +136,6 @@ def test_a_missing_display_is_one_sentence(caller_environment: dict[str, str]) -
         check=False,
     )
     assert done.returncode == 1
-    said = [line for line in done.stderr.splitlines() if line.startswith("caller:")]
-    assert said == [f"caller: {NO_DISPLAY}"]
+    said = [line for line in done.stderr.splitlines() if line.startswith("hall-caller:")]
+    assert said == [f"hall-caller: {NO_DISPLAY}"]
     assert "Traceback" not in done.stderr

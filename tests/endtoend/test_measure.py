@@ -143,7 +143,7 @@ def test_without_a_microphone_the_error_is_kind(tmp_path: Path) -> None:
         server.stop()
     assert done.returncode == 1
     assert done.stderr.splitlines()[-1] == (
-        "caller: Measuring needs a loudspeaker and a microphone, and this computer does not have both: plug"
-        " them in, or choose them in the sound settings."
+        "hall-caller: Measuring needs a loudspeaker and a microphone, and this computer does not have both:"
+        " plug them in, or choose them in the sound settings."
     )
     assert "Traceback" not in done.stderr

@@ -84,7 +84,7 @@ class FastCaller:
         )
 
     def start(self, words: list[str]) -> int:
-        """Start `caller run` with these words and return its process number."""
+        """Start `hall-caller run` with these words and return its process number."""
         assert self._process.stdin is not None
         self._process.stdin.write(json.dumps(words) + "\n")
         self._process.stdin.flush()

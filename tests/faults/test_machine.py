@@ -138,10 +138,10 @@ def test_the_display_goes_away(
     assert lesson.end(within_s=30) == 1
     ended_s = time.monotonic()
     assert ended_s - call["steady"] > 1.0, "the voice had time to finish its call"
-    told = [line for line in lesson.said().splitlines() if line.startswith("caller:")]
+    told = [line for line in lesson.said().splitlines() if line.startswith("hall-caller:")]
     assert told == [
         (
-            "caller: The display went away in the middle of the lesson: connect it again and start the "
+            "hall-caller: The display went away in the middle of the lesson: connect it again and start the "
             "caller again; it carries on from the call it had reached."
         )
     ]

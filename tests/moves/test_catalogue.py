@@ -141,8 +141,8 @@ def test_a_move_is_found_by_slug_and_by_name(move: Move) -> None:
     [
         ("star jump", 'There is no move called "star jump"; did you mean "star-jumps"?'),
         ("sqats", 'There is no move called "sqats"; did you mean "squats"?'),
-        ("zzzz", 'There is no move called "zzzz"; "caller moves" lists them all.'),
-        ("", 'There is no move called ""; "caller moves" lists them all.'),
+        ("zzzz", 'There is no move called "zzzz"; "hall-caller moves" lists them all.'),
+        ("", 'There is no move called ""; "hall-caller moves" lists them all.'),
     ],
 )
 def test_an_unknown_move_names_the_nearest(asked: str, message: str) -> None:
