@@ -35,15 +35,14 @@ from numpy.typing import NDArray
 from scipy.signal import fftconvolve, resample_poly
 
 from caller.clock.times import ClockTime
-from caller.clock.wording import fill
-from caller.clock.wording.english import BRITISH
 from caller.hall.adapt import Delivery, delivery_for
 from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, SPEECH_SPECTRUM_DB, shaped_db
 from caller.hall.intelligibility import room_modulation, sti
 from caller.hall.levels import critical_distance_m
 from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M
+from caller.languages import fill, language
+from caller.languages.phrases import phrases
 from caller.runsheet.model import Board, Call, RunSheet, VoicePlan
-from caller.runsheet.phrases import phrases
 from caller.runsheet.talk import Talk
 from caller.sound.cache import ClipCache
 from caller.sound.levels import SAMPLE_RATE
@@ -62,6 +61,7 @@ FIRST_ECHO_S = 0.005
 SWELL_DB = 3.0
 SPOKEN = ((120, "en-US"), (150, "en-US"), (175, "en-US"), (150, "en-GB"))
 HISS = 3e-3  # 50 dB under full scale
+BRITISH = language("en-GB")
 CONFUSABLE = sorted({minute for pair in BRITISH.confusable_minutes for minute in pair})
 RESAMPLES = 4000
 

@@ -24,6 +24,7 @@ LAYERS = (
     "hall",
     "lesson",
     "moves",
+    "languages",
     "clock",
 )
 

@@ -13,10 +13,10 @@ from typing import Any
 
 from caller.cli.to_picture import check_ending, mistakes_told, write_picture
 from caller.clock.ladder import STEP_CODES, Step, difficulty, step, step_of
-from caller.clock.reasons import Clause, reason, why_wrong
 from caller.clock.times import ClockTime
-from caller.clock.wording import CODES, Language, Register, language
 from caller.clock.wrong import Candidate, Refusal, rank, refused
+from caller.languages import CODES, Language, Register, language
+from caller.languages.reasons import Clause, reason, why_wrong
 from caller.screen.worksheet import draw_ranking
 
 _WIDTH, _HEIGHT = 1600, 1000

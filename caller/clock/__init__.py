@@ -1,1 +1,1 @@
-"""Times, hands, wording, reasons, mix-ups and the ladder: pure, importing nothing of ours."""
+"""Times, hands, mix-ups and the ladder: pure, importing nothing of ours."""

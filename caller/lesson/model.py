@@ -9,10 +9,11 @@ the words that a script's comments and the published schema carry.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal, TypeAlias, get_args
 
 from caller.clock.ladder import STEP_CODES
 from caller.clock.times import ClockTime, DayTime
+from caller.languages.folders import CODES
 from caller.lesson.clock_kinds import AnyTime, Time
 from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Part, Parts, Text, Whole
 from caller.lesson.tables import key
@@ -21,14 +22,15 @@ from caller.moves.catalogue import catalogue
 QuestionKind = Literal["read", "find", "later", "earlier", "is-it-so", "be-the-clock", "day-part"]
 Register = Literal["digital", "analogue", "both"]
 CatchUpKind = Literal["everyone", "practise", "calm", "none"]
-LanguageCode = Literal["en-GB", "en-US", "es", "fr", "de"]
+LanguageCode: TypeAlias = str
+"""Tag of a language that has a folder in `caller/languages/`."""
 AnswerSide = Literal["left", "middle", "right"]
 
 FORMAT = 1
 MOST_ROUNDS = 60
 
 _MOVE = Known("move", catalogue)
-_LANGUAGE = OneOf(get_args(LanguageCode))
+_LANGUAGE = OneOf(CODES)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Literal, get_args
 
 from caller.clock.ladder import STEP_CODES
+from caller.languages.folders import CODES
 from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Text, Whole
 from caller.lesson.model import LanguageCode
 from caller.lesson.source import Source, load, parse
@@ -72,9 +73,9 @@ class SchoolClass:
     hall: str = key("", FileName(), 'A hall file beside this one, or a ready-made hall such as "gym".')
     space_m: float = key(2.0, Number(0.5, 10.0, "metres"), "Free floor for each child, across, in metres.")
     shod: bool = key(True, Flag(), "true with shoes on; false for bare feet or socks.")
-    language: LanguageCode = key("en-GB", OneOf(get_args(LanguageCode)), "The language of the calls.")
+    language: LanguageCode = key("en-GB", OneOf(CODES), "The language of the calls.")
     second_language: LanguageCode | None = key(
-        None, OneOf(get_args(LanguageCode)), "A language in which the main words are said again."
+        None, OneOf(CODES), "A language in which the main words are said again."
     )
     reading: Reading = key(
         "early", OneOf(get_args(Reading)), "How the class reads words: none, early or fluent."

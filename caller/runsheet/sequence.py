@@ -7,17 +7,17 @@ from types import MappingProxyType
 
 from caller.clock.ladder import step, times_at
 from caller.clock.times import ClockError, ClockTime, DayTime
-from caller.clock.wording import Register
 from caller.clock.wrong import MINUTE_MARK_DEG
 from caller.errors import ScriptError
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery
+from caller.languages import Register
+from caller.languages.phrases import phrases
 from caller.lesson.model import Lesson, Round
 from caller.moves.pairs import Conditions
 from caller.runsheet.closing import closing
 from caller.runsheet.draft import numbered
 from caller.runsheet.model import Part, RoundFacts, RunSheet, Side, VoicePlan
 from caller.runsheet.opening import opening, worked_example
-from caller.runsheet.phrases import phrases
 from caller.runsheet.questions import QUESTIONS, Ask, Asked
 from caller.runsheet.rounds import RoundPlan, facts_of, round_calls
 from caller.runsheet.setting import Setting

@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from caller.clock.cues import Cue
-from caller.clock.reasons import Clause
 from caller.clock.times import ClockTime, DayTime
-from caller.clock.wording import Phrase, Register
 from caller.hall.adapt import Delivery
+from caller.languages import Phrase, Register
+from caller.languages.phrases import Phrases, same
+from caller.languages.reasons import Clause
 from caller.moves.catalogue import find
 from caller.runsheet.model import Gap, Line, Side
-from caller.runsheet.phrases import Phrases, same
 
 Slot = Callable[[Phrases], Phrase]
 """Words that each language has its own of, such as a time."""

@@ -8,7 +8,7 @@ from babel import Locale
 from babel.dates import get_period_id
 
 from caller.clock.times import DayTime
-from caller.clock.wording import language
+from caller.languages import language
 
 WIDTHS = {"en": "wide", "es": "abbreviated", "fr": "wide", "de": "wide"}
 

@@ -7,8 +7,8 @@ import re
 import pytest
 
 from caller.clock.times import ClockTime, DayTime
-from caller.clock.wording import Language, language
-from caller.clock.wording.listening import listen, listen_day
+from caller.languages import Language, language
+from tests.reference.listening import listen, listen_day
 
 
 def in_words(text: str, each: Language) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from num2words import num2words
 
-from caller.clock.wording import CODES, language
+from caller.languages import CODES, language
 
 
 @pytest.mark.parametrize("code", CODES)

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from caller.clock.times import ALL_TIMES, ClockTime, DayTime
-from caller.clock.wording import language
+from caller.languages import language
 
 # A process of its own: the engine has one voice per process, and other tests use it too.
 SPEAK = """

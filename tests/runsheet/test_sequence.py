@@ -17,6 +17,7 @@ from caller.clock.mixups import explained_by
 from caller.clock.times import ClockTime, DayTime
 from caller.errors import CallerError, ScriptError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery_for
+from caller.languages import CODES
 from caller.lesson.library import find_lesson, ready_lessons
 from caller.lesson.model import CatchUp, LanguageCode, Lesson, Opening, Practice, QuestionKind, Round
 from caller.lesson.reading import read_lesson
@@ -27,7 +28,7 @@ from caller.runsheet.sequence import conditions_of, make_run_sheet
 from caller.runsheet.serial import as_json
 
 KINDS = get_args(QuestionKind)
-LANGUAGES = get_args(LanguageCode)
+LANGUAGES = CODES
 
 
 def _lesson(*rounds: Round, **keys: object) -> Lesson:

@@ -8,10 +8,10 @@ from random import Random
 
 from caller.clock.ladder import Step
 from caller.clock.mixups import explained_by
-from caller.clock.reasons import reason, why_wrong
 from caller.clock.times import ClockTime, DayTime
-from caller.clock.wording import Register
 from caller.clock.wrong import choose
+from caller.languages import Register
+from caller.languages.reasons import reason, why_wrong
 from caller.lesson.model import QuestionKind
 from caller.runsheet.model import Board, Line
 from caller.runsheet.talk import REASON_PAUSE, Slot, Talk

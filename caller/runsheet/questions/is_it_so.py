@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from caller.clock.mixups import explained_by
 from caller.clock.times import ClockTime
+from caller.languages.phrases import same
 from caller.runsheet.model import Board, Dial
-from caller.runsheet.phrases import same
 from caller.runsheet.questions.base import Ask, Asked, Choice, reason_lines, tempting_lines, wrong_readings
 from caller.runsheet.talk import QUESTION_PAUSE
 

@@ -1,0 +1,71 @@
+"""What the caller says, in each language: sentences with slots, one table per language."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, replace
+from functools import cache
+from string import Formatter
+
+from caller.languages import Language, Phrase, fill, language
+from caller.languages.folders import table
+
+
+@dataclass(frozen=True, slots=True)
+class Phrases:
+    """The sentences of one language, by key such as "answer.is"."""
+
+    language: Language
+    sentences: dict[str, str]
+    one: re.Pattern[str] | None = None  # times that take a sentence's "-one" form ("Es la una")
+
+    @property
+    def code(self) -> str:
+        """Language tag, such as en-GB."""
+        return self.language.code
+
+    @property
+    def base(self) -> str:
+        """The language without its country, as the catalogue of moves names it."""
+        return self.code.split("-", maxsplit=1)[0]
+
+    def say(self, key: str, **slots: Phrase | str) -> Phrase:
+        """Return the sentence called `key` with its slots filled, its first letter a capital."""
+        filled = self.part(key, **slots)
+        return replace(filled, written=_capital(filled.written), speech=_capital(filled.speech))
+
+    def part(self, key: str, **slots: Phrase | str) -> Phrase:
+        """Return the words called `key` as they stand inside a sentence."""
+        phrases = {name: slot if isinstance(slot, Phrase) else same(slot) for name, slot in slots.items()}
+        if self.one and f"{key}-one" in self.sentences and self.one.match(phrases["time"].written):
+            key = f"{key}-one"
+        return fill(self.sentences[key], phrases)
+
+
+def same(words: str) -> Phrase:
+    """Return words that are spoken as they are written."""
+    return Phrase(written=words, speech=words)
+
+
+@cache
+def phrases(code: str) -> Phrases:
+    """Return the phrases of the language with this tag."""
+    groups = dict(table(code, "phrases"))
+    one = groups.pop("one", None)
+    sentences = {
+        f"{group}.{name}": sentence for group, named in groups.items() for name, sentence in named.items()
+    }
+    return Phrases(language(code), sentences, re.compile(one) if one else None)
+
+
+def slots_of(sentence: str) -> frozenset[str]:
+    """Return the names of the slots in a sentence."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(sentence) if name)
+
+
+def _capital(words: str) -> str:
+    # A Spanish question begins with a mark that has no capital; the letter after it takes it.
+    for index, letter in enumerate(words):
+        if letter.isalnum():
+            return words[:index] + letter.upper() + words[index + 1 :]
+    return words
