@@ -18,10 +18,11 @@ def closing(setting: Setting) -> Iterator[Draft]:
     lesson, talk = setting.lesson, setting.talk
     if lesson.close.breaths:
         breath = (
-            replace(talk.line("close.in"), slot_s=_BREATH_IN_S, pause_s=0.0),
-            replace(talk.line("close.out"), slot_s=_BREATH_OUT_S, pause_s=0.0),
+            replace(talk.line("close.in"), slot_s=_BREATH_IN_S, pause_s=0.0, doing="breathe"),
+            replace(talk.line("close.out"), slot_s=_BREATH_OUT_S, pause_s=0.0, doing="breathe"),
         )
-        lines = (talk.line("close.sit" if lesson.seated else "close.stand"), *breath * lesson.close.breaths)
+        stand = replace(talk.line("close.sit" if lesson.seated else "close.stand"), doing="rest")
+        lines = (stand, *breath * lesson.close.breaths)
         yield Draft(kind="close", part="close", lines=lines, board=setting.resting())
     if lesson.class_name:
         praise = talk.main("close.praise-class", who=text(lesson.class_name))

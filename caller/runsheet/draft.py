@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from caller.runsheet.model import Board, Call, CallKind, Countdown, Line, Part
+from caller.runsheet.model import Beat, Board, Call, CallKind, Countdown, FiguresDo, Line, Part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,6 +19,8 @@ class Draft:
     board: Board
     countdown: Countdown | None = None
     hold_s: float = 0.0
+    beat: Beat | None = None
+    doing: FiguresDo | None = None
 
 
 def numbered(drafts: Iterable[Draft]) -> tuple[Call, ...]:
@@ -33,6 +35,8 @@ def numbered(drafts: Iterable[Draft]) -> tuple[Call, ...]:
             board=draft.board,
             countdown=draft.countdown,
             hold_s=draft.hold_s,
+            beat=draft.beat,
+            doing=draft.doing,
         )
         for number, draft in enumerate(drafts, start=1)
     )

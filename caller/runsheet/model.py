@@ -34,6 +34,20 @@ CallKind = Literal[
 ]
 
 
+FiguresDo = Literal[
+    "show",  # the figure of the lane that is pointed to shows its move; the others stand still
+    "move",  # all figures do their moves, on the beat where there is one; they stand until it begins
+    "still",  # a ready pose, feet side by side
+    "rest",  # arms hang, or rest in the lap
+    "shake",  # arms and legs are shaken out
+    "breathe",  # slow breaths: in with every odd line of its own length, out with every even one
+    "none",  # no figure has anything to do
+]
+"""What the figures do: what the words ask of the class, standing still included."""
+
+Character = Literal["lively", "calm"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Gap:
     """A silence inside a sentence, before the word that begins at index `at` of its speech."""
@@ -62,6 +76,7 @@ class Line:
     cue: Cue | None = None  # what the dial shows while this is said
     point_to: Side | None = None  # the lane being talked about
     count: int | None = None  # a repetition number, shown large
+    doing: FiguresDo | None = None  # from this line on, where it differs from its call
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +87,19 @@ class Countdown:
     beeps: int = 5
     tick: str | None = "tick"
     beep: str = "beep"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beat:
+    """What a call's movement is carried by: drum and bass at an even pace, never under words.
+
+    It starts with the countdown, or with the first counted repetition, or with the hold after the words.
+    """
+
+    bpm: float  # beats a minute; moves take a whole number of them (`caller.moves.cadence`)
+    seconds: float | None = None  # None: until the countdown, the counting or the hold ends
+    character: Character = "lively"
+    pattern: int = 0  # which of the patterns; any number is one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,6 +164,8 @@ class Call:
     board: Board
     countdown: Countdown | None = None
     hold_s: float = 0.0
+    beat: Beat | None = None
+    doing: FiguresDo | None = None  # None: what such a call asks for, see `figures_do`
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

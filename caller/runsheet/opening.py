@@ -85,7 +85,14 @@ def _warm_up(setting: Setting) -> Iterator[Draft]:
         yield Draft(kind="warm-up", part="opening", lines=lines, board=board, hold_s=each_s)
     if not lesson.seated:
         done = talk.line("warm-up.done")
-        yield Draft(kind="breath", part="opening", lines=(done,), board=setting.resting(), hold_s=2.0)
+        yield Draft(
+            kind="breath",
+            part="opening",
+            lines=(done,),
+            board=setting.resting(),
+            hold_s=2.0,
+            doing="shake",
+        )
 
 
 def _warm_up_moves(setting: Setting) -> tuple[str, ...]:

@@ -78,7 +78,14 @@ def _calls(setting: Setting, plan: RoundPlan) -> Iterator[Draft]:
             setting, plan.catch_up, move, asked.time, section=section, round_number=plan.number
         )
     rest = talk.line(f"breath.rest{setting.seated}")
-    yield Draft(kind="breath", part=section, lines=(rest,), board=setting.resting(), hold_s=_BREATH_HOLD_S)
+    yield Draft(
+        kind="breath",
+        part=section,
+        lines=(rest,),
+        board=setting.resting(),
+        hold_s=_BREATH_HOLD_S,
+        doing="rest" if setting.seated else "shake",
+    )
 
 
 def lanes_of(setting: Setting, plan: RoundPlan) -> tuple[Lane, ...]:
