@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 
 import numpy as np
 import pytest
@@ -154,3 +155,29 @@ def test_an_unknown_move_names_the_nearest(asked: str, message: str) -> None:
 def test_the_catalogue_cannot_be_changed_by_its_readers() -> None:
     with pytest.raises(TypeError):
         catalogue()["squats"] = find("tree")  # type: ignore[index]
+
+
+def _stems(words: str) -> set[str]:
+    plain = "".join(c for c in unicodedata.normalize("NFD", words.lower()) if not unicodedata.combining(c))
+    return {word[:3] for word in re.findall(r"[^\W\d_]{3,}", plain)} - {
+        "the",
+        "and",
+        "one",
+        "und",
+        "der",
+        "una",
+    }
+
+
+@every_language
+@every_move
+def test_a_name_shares_a_word_with_what_the_voice_calls(move: Move, language: str) -> None:
+    """A child who cannot read the name has only heard the call; the answer then says the name."""
+    assert _stems(move.name(language)) & _stems(move.call(language))
+
+
+@every_move
+def test_no_call_sends_a_class_across_the_hall(move: Move) -> None:
+    words = move.call("en").lower()
+    assert "giant" not in words
+    assert not re.search(r"\b(backwards|forwards|run|jog)\b", words) or "on the spot" in words

@@ -180,21 +180,21 @@ def test_the_same_move_twice_is_no_choice() -> None:
 
 def test_too_little_space_is_said_with_both_numbers() -> None:
     assert sentences("squats", "forward-lunges", Conditions(space_radius_m=0.8)) == [
-        "Forward lunges: each child needs 1.0 m all round and has 0.8 m."
+        "Step forward and bend: each child needs 1.0 m all round and has 0.8 m."
     ]
 
 
 def test_high_impact_does_not_follow_high_impact() -> None:
     assert sentences("star-jumps", "heel-flicks", SHOD, ["pogo-jumps", "one-leg-hops"]) == [
-        "Star jumps: high impact again, right after bouncy jumps.",
-        "Heel flicks: high impact again, right after bouncy jumps.",
+        "Star jumps: high impact again, right after bounces.",
+        "Heel flicks: high impact again, right after bounces.",
     ]
     assert codes("star-jumps", "heel-flicks", SHOD, ["curl-ups", "standing-punches"]) == []
 
 
 def test_the_same_muscles_do_not_work_twice_running() -> None:
     assert sentences("squats", "standing-punches", SHOD, ["forward-lunges", "torso-twists"]) == [
-        "Squats: the same muscles (thighs) again, right after forward lunges."
+        "Squats: the same muscles (thighs) again, right after step forward and bend."
     ]
 
 
