@@ -11,7 +11,6 @@ ALL_DAY = tuple(DayTime.from_minutes(n) for n in range(1440))
 def test_the_caller_speaks_five_languages_under_their_language_tags() -> None:
     assert {"en-GB", "en-US", "es", "fr", "de"} <= set(CODES)
     assert [language(code).code for code in CODES] == list(CODES)
-    assert [language(code).code for code in CODES] == list(CODES)
 
 
 def test_an_unknown_language_is_refused_with_the_tags_that_are_known() -> None:
