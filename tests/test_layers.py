@@ -26,6 +26,7 @@ LAYERS = (
     "moves",
     "languages",
     "clock",
+    "scripts",
 )
 
 MODULES = sorted(PACKAGE.rglob("*.py"))
@@ -80,11 +81,14 @@ def test_the_list_is_the_one_that_contributors_read() -> None:
     assert places == sorted(places)
 
 
-def test_the_clock_imports_nothing_of_ours() -> None:
+@pytest.mark.parametrize(
+    ("layer", "allowed"), [("clock", set()), ("scripts", {"caller.errors"})], ids=["clock", "scripts"]
+)
+def test_the_ground_floor_imports_nothing_of_ours(layer: str, allowed: set[str]) -> None:
     outside = [
         (name_of(path), name)
-        for path in (PACKAGE / "clock").rglob("*.py")
+        for path in (PACKAGE / layer).rglob("*.py")
         for name in imports_of(path)
-        if layer_of(name) != "clock"
+        if layer_of(name) != layer and name.rpartition(".")[0] not in allowed and name not in allowed
     ]
     assert outside == []

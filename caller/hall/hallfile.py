@@ -11,8 +11,8 @@ from typing import Any
 
 from caller.hall.materials import materials
 from caller.hall.model import DIRECTIVITY, Covering
-from caller.lesson.kinds import Known, ListOf, Number, Part, Text, Whole
-from caller.lesson.tables import Kind, Misfit, Place, key
+from caller.scripts.kinds import Known, ListOf, Number, TableOf, Text, Whole
+from caller.scripts.tables import FilePlace, Misfit, ValueKind, key
 
 PRESETS = files("caller.hall").joinpath("presets")
 
@@ -25,10 +25,10 @@ def preset_names() -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class CoveringKind(Kind[Covering]):
+class CoveringKind(ValueKind[Covering]):
     """What a surface is made of: one material, or several with their shares."""
 
-    def read(self, value: object, place: Place) -> Covering:
+    def read(self, value: object, place: FilePlace) -> Covering:
         """Return material names and shares that add up to 1."""
         known = Known("material", materials)
         if not isinstance(value, Mapping):
@@ -126,7 +126,7 @@ class HallFile:
     people: int | None = key(None, Whole(0, 500, "people"), "how many people are in it")
     temperature_c: float | None = key(None, Number(-10.0, 45.0, "°C"), "the air's temperature, °C")
     humidity_percent: float | None = key(None, Number(5.0, 100.0, "%"), "the air's relative humidity, %")
-    speaker: SpeakerPart = key(SpeakerPart(), Part(SpeakerPart), "the loudspeaker")
-    screen: ScreenPart = key(ScreenPart(), Part(ScreenPart), "the picture and the rows")
-    noise: NoisePart = key(NoisePart(), Part(NoisePart), "how loud the hall and the class are")
-    measured: MeasuredPart = key(MeasuredPart(), Part(MeasuredPart), "what was measured in this hall")
+    speaker: SpeakerPart = key(SpeakerPart(), TableOf(SpeakerPart), "the loudspeaker")
+    screen: ScreenPart = key(ScreenPart(), TableOf(ScreenPart), "the picture and the rows")
+    noise: NoisePart = key(NoisePart(), TableOf(NoisePart), "how loud the hall and the class are")
+    measured: MeasuredPart = key(MeasuredPart(), TableOf(MeasuredPart), "what was measured in this hall")

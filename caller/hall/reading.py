@@ -19,8 +19,8 @@ from caller.hall.model import (
     Speaker,
     class_middle_m,
 )
-from caller.lesson.source import load, parse
-from caller.lesson.tables import Place, finish, read_source, suggestion
+from caller.scripts.source import load, parse
+from caller.scripts.tables import FilePlace, finish, read_source, suggestion
 
 T = TypeVar("T")
 
@@ -79,7 +79,7 @@ def _preset_text(name: str) -> str:
     return PRESETS.joinpath(f"{name}.toml").read_text(encoding="utf-8")
 
 
-def _hall(script: HallFile, place: Place) -> Hall:
+def _hall(script: HallFile, place: FilePlace) -> Hall:
     if script.screen.image_height_m is not None and script.screen.diagonal_inches is not None:
         inside = place.inside("screen").inside("diagonal_inches")
         inside.report("the picture's size is here twice.", "Keep this or image_height_m.", at_key=True)
@@ -167,7 +167,7 @@ def _noise(part: NoisePart) -> Noise:
     )
 
 
-def _seven(times_s: tuple[float, ...] | None, place: Place) -> Bands | None:
+def _seven(times_s: tuple[float, ...] | None, place: FilePlace) -> Bands | None:
     if times_s is None:
         return None
     if len(times_s) != 7:
@@ -180,7 +180,7 @@ def _seven(times_s: tuple[float, ...] | None, place: Place) -> Bands | None:
     return (a, b, c, d, e, f, g)
 
 
-def _check(hall: Hall, place: Place) -> None:
+def _check(hall: Hall, place: FilePlace) -> None:
     """Report what each value allows on its own, but not together with the others."""
     screen, speaker, noise = hall.screen, hall.speaker, hall.noise
     _least(
@@ -208,7 +208,7 @@ def _check(hall: Hall, place: Place) -> None:
     _least(place, "noise", "listening_dba", noise.listening_dba, noise.working_dba, louder)
 
 
-def _least(place: Place, table: str, name: str, value: float, limit: float, what: str) -> None:
+def _least(place: FilePlace, table: str, name: str, value: float, limit: float, what: str) -> None:
     if value > limit:
         inside = place.inside(table).inside(name)
         inside.report(f"{value:g} is too much: {what.format(limit=limit)}", f"Write at most {limit:g}.")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from caller.clock.times import ClockError, ClockTime, DayTime
-from caller.lesson.tables import Misfit, Single, shortened
+from caller.scripts.tables import Misfit, Single, shortened
 
 _TIME = r"^ *([0-9]{1,2}):([0-9]{2}) *(am|pm|a\.m\.|p\.m\.)? *$"
 _DIAL_TIME = re.compile(r"^ *(0?[1-9]|1[0-2]):([0-5][0-9]) *$")

@@ -15,9 +15,9 @@ from caller.clock.ladder import STEP_CODES
 from caller.clock.times import ClockTime, DayTime
 from caller.languages.folders import CODES
 from caller.lesson.clock_kinds import AnyTime, Time
-from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Part, Parts, Text, Whole
-from caller.lesson.tables import key
 from caller.moves.catalogue import catalogue
+from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, TableOf, TablesOf, Text, Whole
+from caller.scripts.tables import key
 
 QuestionKind = Literal["read", "find", "later", "earlier", "is-it-so", "be-the-clock", "day-part"]
 Register = Literal["digital", "analogue", "both"]
@@ -143,11 +143,13 @@ class Lesson:
     shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")
     wet: bool = key(False, Flag(), "true where the floor may be damp: no jumps, no floor moves.")
     seated: bool = key(False, Flag(), "true keeps to seated moves.")
-    voice: Voice = key(Voice(), Part(Voice), "How the caller speaks.")
-    opening: Opening = key(Opening(), Part(Opening), "What comes before the clocks.")
-    worked_example: Example = key(Example(), Part(Example), "A clock read together first.")
-    practice: Practice = key(Practice(), Part(Practice), "A round to try out.")
-    catch_up: CatchUp = key(CatchUp(), Part(CatchUp), "What everyone does together after an answer.")
-    rounds: tuple[Round, ...] = key((), Parts(Round, MOST_ROUNDS), "One clock each.", name="round")
+    voice: Voice = key(Voice(), TableOf(Voice), "How the caller speaks.")
+    opening: Opening = key(Opening(), TableOf(Opening), "What comes before the clocks.")
+    worked_example: Example = key(Example(), TableOf(Example), "A clock read together first.")
+    practice: Practice = key(Practice(), TableOf(Practice), "A round to try out.")
+    catch_up: CatchUp = key(CatchUp(), TableOf(CatchUp), "What everyone does together after an answer.")
+    rounds: tuple[Round, ...] = key(
+        (), TablesOf(Round, MOST_ROUNDS, least=1), "One clock each.", name="round"
+    )
     calm_last_round: bool = key(True, Flag(), "The last round is done with calm moves.")
-    close: Close = key(Close(), Part(Close), "The calm end.")
+    close: Close = key(Close(), TableOf(Close), "The calm end.")

@@ -6,8 +6,8 @@ from pathlib import Path
 
 from caller.clock.times import ClockTime, DayTime
 from caller.lesson.model import Lesson, Practice, Round
-from caller.lesson.source import Source, load, parse
-from caller.lesson.tables import Place, finish, in_words, read_source
+from caller.scripts.source import TomlSource, load, parse
+from caller.scripts.tables import FilePlace, finish, in_words, read_source
 
 
 def read_lesson(path: Path) -> Lesson:
@@ -28,7 +28,7 @@ def lesson_from_text(text: str, name: str = "lesson.toml") -> Lesson:
     return _lesson(parse(text, name))
 
 
-def _lesson(source: Source) -> Lesson:
+def _lesson(source: TomlSource) -> Lesson:
     lesson, place = read_source(Lesson, source)
     if "round" not in source.data:
         place.report("this lesson has no rounds.", 'Add [[round]] and below it time = "4:40".')
@@ -40,7 +40,7 @@ def _lesson(source: Source) -> Lesson:
     return lesson
 
 
-def _check_round(each: Round, lesson: Lesson, place: Place) -> None:
+def _check_round(each: Round, lesson: Lesson, place: FilePlace) -> None:
     choices = each.choices or lesson.choices
     if each.kind != "day-part":
         _dial_only(each.time, place.inside("time"))
@@ -69,7 +69,7 @@ def _check_round(each: Round, lesson: Lesson, place: Place) -> None:
         )
 
 
-def _check_practice(practice: Practice, lesson: Lesson, place: Place) -> None:
+def _check_practice(practice: Practice, lesson: Lesson, place: FilePlace) -> None:
     if practice.time is not None and practice.time in practice.wrong:
         place.inside("wrong").report(
             "this is the right reading too.", "Choose another time, or leave it out."
@@ -77,7 +77,7 @@ def _check_practice(practice: Practice, lesson: Lesson, place: Place) -> None:
     _check_moves(practice.moves, lesson.choices, place)
 
 
-def _check_moves(moves: tuple[str, ...], choices: int, place: Place) -> None:
+def _check_moves(moves: tuple[str, ...], choices: int, place: FilePlace) -> None:
     told = in_words((*place.path, "moves"))
     if any(problem.key_path.startswith(told) for problem in place.problems):
         return  # a misspelt move is missing from the list; one sentence about it is enough
@@ -90,7 +90,7 @@ def _check_moves(moves: tuple[str, ...], choices: int, place: Place) -> None:
         place.inside("moves").report("the same move is here twice.", "Give each choice a move of its own.")
 
 
-def _dial_only(time: ClockTime | DayTime | None, place: Place) -> None:
+def _dial_only(time: ClockTime | DayTime | None, place: FilePlace) -> None:
     if isinstance(time, DayTime):
         place.report(
             f"{time} is a time of day, and a dial shows 1 to 12.",

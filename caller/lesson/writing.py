@@ -8,9 +8,9 @@ import tomlkit
 from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Table
 
-from caller.lesson.kinds import Part, Parts
 from caller.lesson.model import Lesson
-from caller.lesson.tables import Key, keys_of
+from caller.scripts.kinds import TableOf, TablesOf
+from caller.scripts.tables import FileKey, keys_of
 
 _HEAD = (
     "A lesson script. Words and times stand in straight quotes; numbers do not.",
@@ -41,14 +41,14 @@ def lesson_to_text(
     keys = [(key, getattr(lesson, key.field)) for key in keys_of(Lesson)]
     # TOML wants a document's plain keys before its first table.
     for key, value in keys:
-        if not isinstance(key.kind, Part | Parts):
+        if not isinstance(key.kind, TableOf | TablesOf):
             _add(document, key, value, notes.get(key.name))
     for key, value in keys:
         if value == key.default:
             continue
-        if isinstance(key.kind, Part):
+        if isinstance(key.kind, TableOf):
             document.add(key.name, _table(key.kind.cls, value, notes.get(key.name)))
-        elif isinstance(key.kind, Parts):
+        elif isinstance(key.kind, TablesOf):
             tables = AoT([])
             for number, each in enumerate(value, start=1):
                 tables.append(_table(key.kind.cls, each, notes.get(f"{key.name} {number}")))
@@ -65,7 +65,7 @@ def _table(cls: type[object], value: object, comment: str | None) -> Table:
     return table
 
 
-def _add(table: Table | TOMLDocument, key: Key, value: object, comment: str | None = None) -> None:
+def _add(table: Table | TOMLDocument, key: FileKey, value: object, comment: str | None = None) -> None:
     """Add a key with its value, unless it is at its default."""
     if value == key.default:
         return

@@ -4,15 +4,12 @@ Presenters act as keyboards. Most send page down and page up for their two large
 stop or the letter b for "blank the screen", and F5 or Escape for "start" and "stop" (common
 practice, no source). Pads differ in how they number their buttons; a teacher can give any button
 another meaning in the file `keys.toml` (see `caller.live.remap`).
-
-Run `python -m caller.live.keys` in a checkout to write docs/keys.md again.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from enum import Enum
-from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
@@ -104,48 +101,6 @@ NAMES_OF_KEYS: Final[Mapping[str, str]] = MappingProxyType(
 )
 """What is printed on a button, where that is not its name."""
 
-_WRITTEN = Path(__file__).resolve().parents[2] / "docs" / "keys.md"
-
-_TEXT = """# Keys, presenters and pads
-
-While a lesson runs, these buttons do something. None is ever needed: the lesson goes on by itself.
-
-| To do this | press |
-|---|---|
-{rows}
-| after an answer: so many missed it | the digits 0 to 9; two digits one after the other are one number |
-
-A presenter's two large buttons are page down (on) and page up (back); its button for a dark screen is B or a
-full stop, and pauses. From an answer to the end of its round they mean something
-else the first time: **forward: most had it; back: few had it.** Pressed again they go on and back as ever.
-The screen answers every tally with the word "Noted", whatever it was, so children do not read it as a score.
-
-## Other buttons
-
-Write a file `keys.toml` into the program's own folder (`hall-caller record` alone says where that is):
-
-```toml
-# Each line gives buttons a meaning; a button named here loses the meaning it had.
-next = ["page down", "pad 1"]
-most = "k"
-# One button for everything: a short press goes on, holding it says the call again.
-single_switch = "space"
-hold_seconds = 0.8
-# A second press within this time is a tremor or a bounce, and does nothing.
-ignore_again_seconds = 0.3
-```
-
-Meanings: {meanings}.
-
-A button is called by what stands on it (`a`, `f2`, `space`, `page down`), a pad's by its number (`pad 1`) or
-direction (`pad up`). Pads number their buttons differently: press them and see what happens.
-"""
-
-
-def action_for(key_name: str) -> Action | None:
-    """Return what the key called `key_name` (as pygame names it) asks for, if anything."""
-    return KEYS.get(key_name.lower())
-
 
 def keys_for(action: Action, keys: Mapping[str, Action] = KEYS) -> tuple[str, ...]:
     """Return the names of the keys that ask for `action`, the commonest first."""
@@ -162,16 +117,3 @@ def label_of(key_name: str) -> str:
     """Return what a button is called on a page for people."""
     plain = key_name.capitalize() if len(key_name) > 1 else key_name.upper()
     return NAMES_OF_KEYS.get(key_name, plain)
-
-
-def page() -> str:
-    """Return docs/keys.md."""
-    rows = "\n".join(
-        f"| {action.value} | {', '.join(label_of(key) for key in keys_for(action))} |" for action in Action
-    )
-    meanings = ", ".join(f"`{action.name.lower()}`" for action in Action)
-    return _TEXT.format(rows=rows, meanings=meanings)
-
-
-if __name__ == "__main__":
-    _WRITTEN.write_text(page(), encoding="utf-8")

@@ -8,11 +8,11 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from caller.lesson.kinds import ListOf, Number
-from caller.lesson.source import load
-from caller.lesson.tables import Misfit, Single, finish, key, keys_of, read_source
 from caller.live.keys import AFTER_AN_ANSWER, KEYS, Action
 from caller.paths import user_data
+from caller.scripts.kinds import ListOf, Number
+from caller.scripts.source import load
+from caller.scripts.tables import Misfit, Single, finish, key, keys_of, read_source
 
 _LONGEST_NAME: Final = 20
 

@@ -12,13 +12,13 @@ from typing import Any, Literal, get_args
 
 from caller.clock.ladder import STEP_CODES
 from caller.languages.folders import CODES
-from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Text, Whole
 from caller.lesson.model import LanguageCode
-from caller.lesson.source import Source, load, parse
-from caller.lesson.tables import Misfit, Place, Single, finish, key, keys_of, read_table
 from caller.moves.catalogue import catalogue
 from caller.moves.pairs import Conditions
 from caller.planning.rosters import take_out_rosters
+from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Text, Whole
+from caller.scripts.source import TomlSource, load, parse
+from caller.scripts.tables import FilePlace, Misfit, Single, finish, key, keys_of, read_table
 
 Reading = Literal["none", "early", "fluent"]
 
@@ -121,8 +121,8 @@ def class_from_text(text: str, name: str = "class.toml") -> SchoolClass:
     return _school_class(parse(text, name))
 
 
-def _school_class(source: Source) -> SchoolClass:
-    place = Place(source, (), [])
+def _school_class(source: TomlSource) -> SchoolClass:
+    place = FilePlace(source, (), [])
     known = frozenset(each.name for each in keys_of(SchoolClass))
     data = take_out_rosters(source.data, place, known=known)
     school_class = read_table(SchoolClass, data, place)

@@ -7,7 +7,7 @@ import unicodedata
 from collections.abc import Container
 from typing import Any
 
-from caller.lesson.tables import Place
+from caller.scripts.tables import FilePlace
 
 _WHAT = "this looks like a list of pupils' names."
 _MEND = (
@@ -25,7 +25,7 @@ _NAME = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’.-]*){0,2}")
 _FEWEST = 2
 
 
-def take_out_rosters(data: dict[str, Any], place: Place, *, known: Container[str]) -> dict[str, Any]:
+def take_out_rosters(data: dict[str, Any], place: FilePlace, *, known: Container[str]) -> dict[str, Any]:
     """Return `data` without what looks like a list of names; each one is reported at its place.
 
     A key that is not known is taken for a roster if it is called one and holds several values, or if it

@@ -7,7 +7,6 @@ never a tone: the built-in one sounds instead.
 from __future__ import annotations
 
 import logging
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -18,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller import paths
-from caller.errors import CallerError, NotFoundError, ScriptError
+from caller.errors import CallerError, ScriptError
 from caller.sound.audiofile import read_mono
 from caller.sound.levels import (
     BACKGROUND_CEILING_DBTP,
@@ -29,20 +28,17 @@ from caller.sound.levels import (
     to_gain,
 )
 from caller.sound.loudness import limit_true_peak, loudest_rms_db, true_peak_db
+from caller.sound.manifest import MANIFEST, ToneEntry, read_manifest
 from caller.sound.resampling import to_sample_rate
 from caller.sound.speech import frozen
-from caller.sound.tone_recipes import RECIPES, Recipe, ramped, synthesise
+from caller.sound.tone_recipes import RECIPES, ramped, synthesise
 
-MANIFEST: Final = "manifest.toml"
 SHORTEST_S, LONGEST_S = 0.05, 5.0
-QUIETEST_LU, LOUDEST_LU = -30.0, 3.0
 
 _SILENT_PEAK_DB: Final = -50.0
 _ONSET_BELOW_PEAK_DB: Final = -60.0
 _SMOOTHED_S: Final = 0.005
 _ALIKE: Final = 0.9999  # the correlation of a tone with itself, but for a file's rounding
-_LARGEST_MANIFEST_BYTES: Final = 100_000
-_KEYS: Final = frozenset({"file", "level_lu", "says"})
 
 _log = logging.getLogger(__name__)
 
@@ -82,15 +78,6 @@ class Tone:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ToneEntry:
-    """What the manifest says of one tone."""
-
-    file: str
-    level_lu: float
-    says: str
-
-
 def load_tones(
     folder: Path | None = None, *, warn: Callable[[str], None] = _log.warning
 ) -> Mapping[str, Tone]:
@@ -118,33 +105,6 @@ def load_tones(
             warn(f"{error} The built-in tone sounds instead.")
             tones[name] = built_in_tone(name)
     return tones
-
-
-def read_manifest(path: Path) -> dict[str, ToneEntry]:
-    """Return the entries of a manifest by tone; what it leaves out is as in `RECIPES`.
-
-    Raises
-    ------
-    NotFoundError
-        There is no such file.
-    ScriptError
-        It is not a manifest; the text says where and how to mend it.
-    """
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(_LARGEST_MANIFEST_BYTES + 1)
-        if len(content) > _LARGEST_MANIFEST_BYTES:
-            raise ScriptError(
-                f"{path}: is too long for a list of tones; keep it under {_LARGEST_MANIFEST_BYTES} bytes."
-            )
-        tables = tomllib.loads(content.decode("utf-8"))
-    except OSError as error:
-        raise NotFoundError(
-            f"{path}: cannot be read ({error.strerror}); put it back, or reinstall."
-        ) from error
-    except (ValueError, RecursionError) as error:
-        raise ScriptError(f"{path}: is not TOML ({error}); mend that line.") from error
-    return {name: _entry(path, name, table) for name, table in tables.items()}
 
 
 def read_tone(folder: Path, name: str, entry: ToneEntry) -> Tone:
@@ -237,52 +197,3 @@ def _from_onset(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     if max(abs(heard[0]), abs(heard[-1])) > 10.0 * threshold:
         return ramped(heard.astype(np.float64), _SMOOTHED_S).astype(np.float32)
     return heard
-
-
-def _entry(path: Path, name: str, table: object) -> ToneEntry:
-    if name not in RECIPES:
-        raise ScriptError(
-            f"{path}: there is no tone “{name}”{_nearest(name)}; the tones are {', '.join(RECIPES)}."
-        )
-    if not isinstance(table, dict):
-        raise ScriptError(
-            f'{path}: “{name}” must be a table; write [{name}] and below it file = "{name}.wav".'
-        )
-    recipe: Recipe = RECIPES[name]
-    for key in table:
-        if key not in _KEYS:
-            raise ScriptError(f"{path}: [{name}] has no “{key}”; it has {', '.join(sorted(_KEYS))}.")
-    file, level_lu, says = (
-        table.get("file", f"{name}.wav"),
-        table.get("level_lu", recipe.level_lu),
-        table.get("says", recipe.says),
-    )
-    if (
-        not isinstance(file, str)
-        or Path(file).name != file
-        or "\\" in file
-        or ":" in file
-        or "\0" in file
-        or file in {"", ".", ".."}
-    ):
-        raise ScriptError(
-            f'{path}: [{name}] file must be the name of a file in the same folder, such as "{name}.wav".'
-        )
-    if (
-        isinstance(level_lu, bool)
-        or not isinstance(level_lu, int | float)
-        or not QUIETEST_LU <= level_lu <= LOUDEST_LU
-    ):
-        raise ScriptError(
-            f"{path}: [{name}] level_lu must be a number from {QUIETEST_LU:g} to {LOUDEST_LU:g}."
-        )
-    if not isinstance(says, str):
-        raise ScriptError(f"{path}: [{name}] says must be text in quotation marks.")
-    return ToneEntry(file=file, level_lu=float(level_lu), says=says)
-
-
-def _nearest(name: str) -> str:
-    from rapidfuzz import process  # noqa: PLC0415 - only a mistake needs it
-
-    found = process.extractOne(name, list(RECIPES), score_cutoff=60)
-    return f" (did you mean “{found[0]}”?)" if found else ""

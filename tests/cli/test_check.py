@@ -131,7 +131,7 @@ MISTAKES = {
     ),
     "a picture": (
         b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR",
-        "line 3, column 1: this is not a text file. Choose a lesson script, whose name ends in .toml.",
+        "line 3, column 1: this is not a text file. Choose a text file whose name ends in .toml.",
     ),
 }
 

@@ -24,7 +24,8 @@ from caller.runsheet.sequence import make_run_sheet
 from caller.sound import engine_note
 from caller.sound.audiofile import read_mono
 from caller.sound.clip_file import DamagedClipError, from_bytes
-from caller.sound.tones import LONGEST_S, read_manifest
+from caller.sound.manifest import read_manifest
+from caller.sound.tones import LONGEST_S
 from tests.fuzz.presses import press_buttons
 
 LONGEST_SENTENCE: Final = 600

@@ -12,7 +12,7 @@ from caller.hall.hallfile import preset_names
 from caller.hall.model import DIRECTIVITY
 from caller.hall.reading import find_hall, parse_hall, preset, read_hall
 from caller.hall.reverberation import mid_reverberation_s, reverberation_s
-from caller.lesson.problems import ScriptProblems
+from caller.scripts.problems import ScriptProblems
 
 WHOLE = """\
 name = "Lantern Bay School hall"

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime, DayTime
 from caller.lesson.clock_kinds import AnyTime, Time
-from caller.lesson.kinds import FileName, Flag, Known, ListOf, Number, OneOf, Part, Parts, Text, Whole
-from caller.lesson.tables import Kind, keys_of
+from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, TableOf, TablesOf, Text, Whole
+from caller.scripts.tables import ValueKind, keys_of
 
 CLOCK_TIMES = st.builds(ClockTime, st.integers(1, 12), st.integers(0, 59))
 DAY_TIMES = st.builds(DayTime, st.integers(0, 23), st.integers(0, 59))
@@ -20,7 +20,7 @@ _WORDS = st.text(
 )
 
 
-def values(kind: Kind[Any]) -> st.SearchStrategy[Any]:
+def values(kind: ValueKind[Any]) -> st.SearchStrategy[Any]:
     """Return values that may stand under a key of this kind."""
     match kind:
         case Text():
@@ -43,9 +43,9 @@ def values(kind: Kind[Any]) -> st.SearchStrategy[Any]:
             return CLOCK_TIMES | DAY_TIMES
         case ListOf():
             return st.lists(values(kind.item), max_size=kind.most).map(tuple)
-        case Part():
+        case TableOf():
             return tables(kind.cls)
-        case Parts():
+        case TablesOf():
             return st.lists(tables(kind.cls), min_size=1, max_size=3).map(tuple)
     raise AssertionError(kind)
 

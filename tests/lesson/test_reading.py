@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from caller.clock.times import ClockTime, DayTime
 from caller.lesson.library import ready_lessons
 from caller.lesson.model import MOST_ROUNDS, Lesson, Round
-from caller.lesson.problems import ScriptProblems
 from caller.lesson.reading import lesson_from_text, read_lesson
+from caller.scripts.problems import ScriptProblems
 
 
 def _says(text: str) -> list[str]:

@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from caller.clock.times import ClockTime
 from caller.lesson.library import ready_lessons
 from caller.lesson.model import Example, Lesson, Round, Voice
-from caller.lesson.problems import ScriptProblems
 from caller.lesson.reading import lesson_from_text, read_lesson
-from caller.lesson.source import parse
-from caller.lesson.tables import read_source
 from caller.lesson.writing import lesson_to_text
+from caller.scripts.problems import ScriptProblems
+from caller.scripts.source import parse
+from caller.scripts.tables import read_source
 
 
 def _strategies() -> Any:

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from caller.errors import ScriptError
-from caller.live.keys import AFTER_AN_ANSWER, KEYS, Action, page
+from caller.live.keys import AFTER_AN_ANSWER, KEYS, Action
 from caller.live.remap import Controls, controls_of
 
 
@@ -55,11 +55,6 @@ def test_what_cannot_be_used_is_told_with_its_place(tmp_path: Path, text: str, s
     with pytest.raises(ScriptError) as told:
         controls(tmp_path, text)
     assert str(told.value) == said
-
-
-def test_the_page_of_keys_is_written_from_the_keys() -> None:
-    written = Path(__file__).parents[2] / "docs" / "keys.md"
-    assert written.read_text(encoding="utf-8") == page()
 
 
 def test_every_meaning_on_the_page_can_be_given_to_a_button(tmp_path: Path) -> None:

@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-import json
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -9,11 +8,10 @@ import jsonschema
 import pytest
 
 from caller.errors import NotFoundError
-from caller.lesson.problems import ScriptProblems
 from caller.planning.classfile import SchoolClass, class_from_text, read_class
-from caller.planning.schema import class_schema, schema_text
+from caller.scripts.problems import ScriptProblems
+from caller.scripts.schemas import file_schema
 
-PUBLISHED = Path(__file__).parents[2] / "docs" / "class.schema.json"
 NO_NAMES = (
     "this looks like a list of pupils' names. Take it out: the caller keeps nothing about single children. "
     "Write how many seated places the class needs, and keep names in the school's own system."
@@ -134,12 +132,7 @@ def test_a_missing_file_is_told(tmp_path: Path) -> None:
 
 
 def _validator() -> Any:
-    return jsonschema.Draft202012Validator(class_schema())
-
-
-def test_the_published_schema_is_current_and_a_schema() -> None:
-    assert PUBLISHED.read_text(encoding="utf-8") == schema_text()
-    jsonschema.Draft202012Validator.check_schema(json.loads(schema_text()))
+    return jsonschema.Draft202012Validator(file_schema(SchoolClass, "A class file"))
 
 
 @pytest.mark.parametrize("text", ['name = "Terns"\nage = "6-7"', 'name = "Terns"\nage = 7\navoid = "squats"'])

@@ -17,8 +17,9 @@ from caller import paths
 from caller.errors import CallerError, NotFoundError, ScriptError
 from caller.sound.levels import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.loudness import loudest_rms_db, true_peak_db
+from caller.sound.manifest import ToneEntry, read_manifest
 from caller.sound.tone_recipes import RECIPES, Note, synthesise
-from caller.sound.tones import ToneEntry, built_in_tone, load_tones, read_manifest, read_tone
+from caller.sound.tones import built_in_tone, load_tones, read_tone
 
 
 def write_tone(
@@ -173,37 +174,54 @@ def test_what_cannot_be_used_is_told_in_one_sentence(tmp_path: Path) -> None:
     assert told == expected
 
 
-FILE_MENDING = '[beep] file must be the name of a file in the same folder, such as "beep.wav".'
-LEVEL_MENDING = "[beep] level_lu must be a number from -30 to 3."
+FILE_MENDING = 'is not a file\'s name. Name a file in the same folder, like "hall.toml".'
 
 
 @pytest.mark.parametrize(
     ("written", "told"),
     [
+        ("[bep]", "line 1, column 1: bep: there is no such key. Did you mean beep?"),
         (
-            "[bep]",
+            "beep = 3",
             (
-                "there is no tone “bep” (did you mean “beep”?); "
-                "the tones are attention, tick, beep, time-up, answer, rep, pause, sound-check."
+                "line 1, column 8: beep: this needs named values. "
+                "Write it as a heading, [beep], with keys below."
             ),
         ),
-        ("beep = 3", '“beep” must be a table; write [beep] and below it file = "beep.wav".'),
-        ("[beep]\nvolume = 3", "[beep] has no “volume”; it has file, level_lu, says."),
-        ("[beep]\nfile = '../secret.wav'", FILE_MENDING),
-        ("[beep]\nfile = '/etc/passwd'", FILE_MENDING),
-        ("[beep]\nfile = '..'", FILE_MENDING),
-        ("[beep]\nfile = 7", FILE_MENDING),
-        ("[beep]\nlevel_lu = 40", LEVEL_MENDING),
-        ("[beep]\nlevel_lu = nan", LEVEL_MENDING),
-        ("[beep]\nlevel_lu = true", LEVEL_MENDING),
-        ("[beep]\nsays = 1", "[beep] says must be text in quotation marks."),
         (
-            "[beep",
+            "[beep]\nvolume = 3",
             (
-                "is not TOML (Expected ']' at the end of a table declaration (at end of document)); "
-                "mend that line."
+                "line 2, column 1: beep, volume: there is no such key. "
+                "Take it out, or use one of file, level_lu, says."
             ),
         ),
+        ("[beep]\nfile = '../secret.wav'", f'line 2, column 8: beep, file: "../secret.wav" {FILE_MENDING}'),
+        ("[beep]\nfile = '/etc/passwd'", f'line 2, column 8: beep, file: "/etc/passwd" {FILE_MENDING}'),
+        ("[beep]\nfile = '..'", f'line 2, column 8: beep, file: ".." {FILE_MENDING}'),
+        ("[beep]\nfile = 7", f"line 2, column 8: beep, file: 7 {FILE_MENDING}"),
+        (
+            "[beep]\nlevel_lu = 40",
+            "line 2, column 12: beep, level_lu: 40 is outside what this may be. Choose from -30 to 3 LU.",
+        ),
+        (
+            "[beep]\nlevel_lu = nan",
+            "line 2, column 12: beep, level_lu: nan is outside what this may be. Choose from -30 to 3 LU.",
+        ),
+        (
+            "[beep]\nlevel_lu = true",
+            (
+                "line 2, column 12: beep, level_lu: this needs a number, and has true. "
+                "Write a number like -30, without quotes."
+            ),
+        ),
+        (
+            "[beep]\nsays = 1",
+            (
+                "line 2, column 8: beep, says: this needs words, and has 1. "
+                'Put it in straight quotes, like "Terns".'
+            ),
+        ),
+        ("[beep", "line 1, column 1: this heading is not closed. Write it like [voice]."),
     ],
 )
 def test_a_mistake_in_the_manifest_is_told_with_its_mending_and_no_tone_is_lost(
@@ -213,10 +231,10 @@ def test_a_mistake_in_the_manifest_is_told_with_its_mending_and_no_tone_is_lost(
     path.write_text(written)
     with pytest.raises(ScriptError) as caught:
         read_manifest(path)
-    assert str(caught.value) == f"{path}: {told}"
+    assert str(caught.value) == f"{path.name}, {told}"
     warned: list[str] = []
     tones = load_tones(tmp_path, warn=warned.append)
-    assert warned == [f"{path}: {told} The built-in tones sound instead."]
+    assert warned == [f"{path.name}, {told} The built-in tones sound instead."]
     assert list(tones) == list(RECIPES)
 
 
@@ -225,10 +243,7 @@ def test_a_missing_folder_costs_a_warning_and_no_tone(tmp_path: Path) -> None:
     tones = load_tones(tmp_path / "gone", warn=warned.append)
     path = tmp_path / "gone" / "manifest.toml"
     assert warned == [
-        (
-            f"{path}: cannot be read (No such file or directory); put it back, or reinstall. "
-            "The built-in tones sound instead."
-        )
+        (f"There is no file {path}. Check its name and its folder. The built-in tones sound instead.")
     ]
     assert all(tone.samples.any() for tone in tones.values())
     with pytest.raises(NotFoundError):
@@ -253,7 +268,7 @@ def test_any_manifest_is_read_or_told(content: bytes, tmp_path_factory: pytest.T
         read_manifest(path)
     except CallerError as error:
         told = str(error)
-        assert told.startswith(f"{path}: ")
+        assert told.startswith(f"{path.name}, line ")
 
 
 @given(

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from caller.lesson.tables import shortened
 from caller.planning.checks.finding import Finding
 from caller.planning.rehearsal import Rehearsal
+from caller.scripts.tables import shortened
 
 
 def check(rehearsal: Rehearsal) -> Iterator[Finding]:

@@ -1,6 +1,6 @@
 """Read a located TOML table into a dataclass whose fields say what they may hold.
 
-A dataclass is its own table of keys: each field carries a `Kind` (what may be written there), a
+A dataclass is its own table of keys: each field carries a `ValueKind` (what may be written there), a
 note for the reader of a script, and its default. Reading, writing and the published schema all
 walk these fields, so a key is described once. Every problem of a file is gathered in one pass.
 """
@@ -15,9 +15,9 @@ from typing import Any, Generic, TypeVar
 
 from rapidfuzz import process
 
-from caller.lesson.problems import Problem, ScriptProblems
-from caller.lesson.scan import KeyPath
-from caller.lesson.source import Source
+from caller.scripts.problems import Problem, ScriptProblems
+from caller.scripts.scan import KeyPath
+from caller.scripts.source import TomlSource
 
 T = TypeVar("T")
 V_co = TypeVar("V_co", covariant=True)
@@ -36,16 +36,16 @@ class Misfit(Exception):  # noqa: N818 - a signal within this package, reported 
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FilePlace:
     """A spot in a file, with the list that its problems go to."""
 
-    source: Source
+    source: TomlSource
     path: KeyPath
     problems: list[Problem]
 
-    def inside(self, part: str | int) -> Place:
+    def inside(self, part: str | int) -> FilePlace:
         """Return the place of the key or item `part` in here."""
-        return Place(self.source, (*self.path, part), self.problems)
+        return FilePlace(self.source, (*self.path, part), self.problems)
 
     def report(self, what: str, mend: str, *, at_key: bool = False) -> None:
         """Add a problem at this place."""
@@ -55,11 +55,11 @@ class Place:
         )
 
 
-class Kind(ABC, Generic[V_co]):
+class ValueKind(ABC, Generic[V_co]):
     """What may be written as a key's value."""
 
     @abstractmethod
-    def read(self, value: object, place: Place) -> V_co:
+    def read(self, value: object, place: FilePlace) -> V_co:
         """Return `value` as the program wants it, or raise `Misfit`."""
 
     def write(self, value: Any) -> Any:
@@ -72,20 +72,20 @@ class Kind(ABC, Generic[V_co]):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Key:
+class FileKey:
     """How one dataclass field stands in a file."""
 
     name: str
-    kind: Kind[object]
+    kind: ValueKind[object]
     note: str
     field: str
     default: object
 
 
-class Single(Kind[V_co]):
+class Single(ValueKind[V_co]):
     """A value that has nothing inside it, so that it is right or wrong as a whole."""
 
-    def read(self, value: object, place: Place) -> V_co:  # noqa: ARG002 - only tables and lists look further
+    def read(self, value: object, place: FilePlace) -> V_co:  # noqa: ARG002 - only tables and lists look further
         """Return `value` as `accept` has it."""
         return self.accept(value)
 
@@ -97,21 +97,24 @@ class Single(Kind[V_co]):
 _META = "key"
 
 
-def key(default: D, kind: Kind[V_co], note: str, *, name: str = "") -> D | V_co:
+def key(default: D, kind: ValueKind[V_co], note: str, *, name: str = "") -> D | V_co:
     """Declare a dataclass field that is read from a file; `name` if the file calls it otherwise."""
     described: D | V_co = dataclasses.field(default=default, metadata={_META: (name, kind, note)})
     return described
 
 
-def keys_of(cls: type[object]) -> Iterator[Key]:
+def keys_of(cls: type[object]) -> Iterator[FileKey]:
     """Yield the keys of a dataclass declared with `key`, in order."""
     for field in dataclasses.fields(cls):  # type: ignore[arg-type]
         name, kind, note = field.metadata[_META]
-        yield Key(name=name or field.name, kind=kind, note=note, field=field.name, default=field.default)
+        yield FileKey(name=name or field.name, kind=kind, note=note, field=field.name, default=field.default)
 
 
-def read_table(cls: type[T], data: object, place: Place) -> T:
-    """Return `data`, a TOML table, as a `cls`; what cannot be used is reported and left at its default."""
+def read_table(cls: type[T], data: object, place: FilePlace, *, usual: T | None = None) -> T:
+    """Return `data`, a TOML table, as a `cls`; what cannot be used is reported and left at its default.
+
+    Where `usual` is given, what the table leaves out is as in there.
+    """
     if not isinstance(data, dict):
         raise Misfit(
             "this needs named values.", f"Write it as a heading, [{in_toml(place.path)}], with keys below."
@@ -127,16 +130,16 @@ def read_table(cls: type[T], data: object, place: Place) -> T:
             values[keys[name].field] = keys[name].kind.read(value, inside)
         except Misfit as misfit:
             inside.report(misfit.what, misfit.mend)
-    return cls(**values)
+    return cls(**values) if usual is None else dataclasses.replace(usual, **values)  # type: ignore[type-var]
 
 
-def read_source(cls: type[T], source: Source) -> tuple[T, Place]:
+def read_source(cls: type[T], source: TomlSource) -> tuple[T, FilePlace]:
     """Read a whole file; the place returned takes further problems, and `finish` raises them."""
-    place = Place(source, (), [])
+    place = FilePlace(source, (), [])
     return read_table(cls, source.data, place), place
 
 
-def finish(place: Place) -> None:
+def finish(place: FilePlace) -> None:
     """Raise `ScriptProblems` with all that was reported, if anything was."""
     if place.problems:
         raise ScriptProblems(place.source.name, place.problems)

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from caller.errors import NotFoundError
-from caller.lesson.problems import ScriptProblems
-from caller.lesson.source import MAX_BYTES, decode, load, parse
+from caller.scripts.problems import ScriptProblems
+from caller.scripts.source import MAX_BYTES, decode, load, parse
 
 GOOD = 'title = "Clocks"\n\n[[round]]\ntime = "4:40"\n'
 
@@ -107,7 +107,7 @@ def _error(raw: bytes | str) -> str:
             b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x80",
             (
                 "lesson.toml, line 3, column 1: this is not a text file. "
-                "Choose a lesson script, whose name ends in .toml."
+                "Choose a text file whose name ends in .toml."
             ),
         ),
         (

@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from caller.errors import NotFoundError
-from caller.lesson.problems import Problem, ScriptProblems
-from caller.lesson.scan import KeyPath, Positions, scan
+from caller.scripts.problems import Problem, ScriptProblems
+from caller.scripts.scan import KeyPath, Positions, scan
 
 MAX_BYTES = 256_000
 
@@ -54,7 +54,7 @@ _PARSER_WORDS = (
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class TomlSource:
     """A file's text, its data, and where things stand in it."""
 
     name: str
@@ -74,7 +74,7 @@ class Source:
         return (1, 1)
 
 
-def load(path: Path) -> Source:
+def load(path: Path) -> TomlSource:
     """Read the TOML file at `path`.
 
     Raises
@@ -112,7 +112,7 @@ def decode(raw: bytes, name: str) -> str:
             line,
             column,
             "this is not a text file.",
-            "Choose a lesson script, whose name ends in .toml.",
+            "Choose a text file whose name ends in .toml.",
         )
     try:
         text = raw.removeprefix(codecs.BOM_UTF8).decode("utf-8")
@@ -124,7 +124,7 @@ def decode(raw: bytes, name: str) -> str:
     return text
 
 
-def parse(text: str, name: str, *, notes: tuple[str, ...] = ()) -> Source:
+def parse(text: str, name: str, *, notes: tuple[str, ...] = ()) -> TomlSource:
     """Return `text` parsed; its line ends may be of any system.
 
     Raises
@@ -152,7 +152,7 @@ def parse(text: str, name: str, *, notes: tuple[str, ...] = ()) -> Source:
         data = tomllib.loads(text)
     except (ValueError, RecursionError) as error:
         raise ScriptProblems(name, [_syntax_problem(str(error), text, line_starts, positions)]) from None
-    return Source(name, text, data, positions, line_starts, notes)
+    return TomlSource(name, text, data, positions, line_starts, notes)
 
 
 def _pairs_with_zero(raw: bytes) -> bool:

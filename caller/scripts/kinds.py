@@ -8,7 +8,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from caller.lesson.tables import Kind, Misfit, Place, Single, keys_of, read_table, shortened, suggestion
+from caller.scripts.tables import (
+    FilePlace,
+    Misfit,
+    Single,
+    ValueKind,
+    keys_of,
+    read_table,
+    shortened,
+    suggestion,
+)
 
 T = TypeVar("T")
 S_co = TypeVar("S_co", bound=str, covariant=True)
@@ -179,17 +188,18 @@ class FileName(Single[str]):
         return {"type": "string", "pattern": _FILE_NAME.pattern}
 
 
-_FILE_NAME = re.compile(r"^[A-Za-z0-9_][A-Za-z0-9_. -]{0,99}$")
+# Any name that is none of a folder's, on every system, and no hidden file.
+_FILE_NAME = re.compile(r"^[^./\\:\x00-\x1f][^/\\:\x00-\x1f]{0,99}$")
 
 
 @dataclass(frozen=True, slots=True)
-class ListOf(Kind[tuple[T, ...]], Generic[T]):
+class ListOf(ValueKind[tuple[T, ...]], Generic[T]):
     """A list; one item may also stand without brackets."""
 
-    item: Kind[T]
+    item: ValueKind[T]
     most: int
 
-    def read(self, value: object, place: Place) -> tuple[T, ...]:
+    def read(self, value: object, place: FilePlace) -> tuple[T, ...]:
         """Return the items; each that does not fit is reported on its own."""
         if not isinstance(value, list):
             return (self.item.read(value, place),)
@@ -215,48 +225,54 @@ class ListOf(Kind[tuple[T, ...]], Generic[T]):
 
 
 @dataclass(frozen=True, slots=True)
-class Part(Kind[T], Generic[T]):
-    """A table of its own: [voice]."""
+class TableOf(ValueKind[T], Generic[T]):
+    """A table of its own: [voice]; what it leaves out is as in `usual`, or else at the keys' own defaults."""
 
     cls: type[T]
+    usual: T | None = None
 
-    def read(self, value: object, place: Place) -> T:
+    def read(self, value: object, place: FilePlace) -> T:
         """Return the table as a `cls`."""
-        return read_table(self.cls, value, place)
+        return read_table(self.cls, value, place, usual=self.usual)
 
     def schema(self) -> dict[str, Any]:
         """Return an object with these keys and no others."""
-        return table_schema(self.cls)
+        return table_schema(self.cls, usual=self.usual)
 
 
 @dataclass(frozen=True, slots=True)
-class Parts(Kind[tuple[T, ...]], Generic[T]):
+class TablesOf(ValueKind[tuple[T, ...]], Generic[T]):
     """Tables in a row: [[round]]."""
 
     cls: type[T]
     most: int
+    least: int = 0
 
-    def read(self, value: object, place: Place) -> tuple[T, ...]:
+    def read(self, value: object, place: FilePlace) -> tuple[T, ...]:
         """Return the tables, each as a `cls`."""
         name = place.path[-1]
         if not isinstance(value, list) or not all(isinstance(each, dict) for each in value):
             raise Misfit("this needs headings in double brackets.", f"Write [[{name}]] above each.")
         if len(value) > self.most:
             raise Misfit(f"there are {len(value)} of these.", f"Keep it to {self.most}.")
+        if len(value) < self.least:
+            raise Misfit("there are none of these.", f"Write [[{name}]] above each.")
         return tuple(read_table(self.cls, each, place.inside(index)) for index, each in enumerate(value))
 
     def schema(self) -> dict[str, Any]:
         """Return an array of objects."""
-        return {"type": "array", "items": table_schema(self.cls), "maxItems": self.most}
+        array = {"type": "array", "items": table_schema(self.cls), "maxItems": self.most}
+        return {**array, "minItems": self.least} if self.least else array
 
 
-def table_schema(cls: type[object]) -> dict[str, Any]:
-    """Return the JSON Schema of a dataclass declared with `key`."""
+def table_schema(cls: type[object], *, usual: object = None) -> dict[str, Any]:
+    """Return the JSON Schema of a dataclass declared with `key`; `usual` holds other defaults."""
     properties = {}
     for each in keys_of(cls):
         described = {"description": each.note, **each.kind.schema()}
-        if isinstance(each.default, str | int | float) and each.default != "":
-            described["default"] = each.default
+        default = each.default if usual is None else getattr(usual, each.field)
+        if isinstance(default, str | int | float) and default != "":
+            described["default"] = default
         properties[each.name] = described
     return {"type": "object", "properties": properties, "additionalProperties": False}
 

@@ -10,7 +10,7 @@ import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.lesson.scan import MAX_DEPTH, KeyPath, scan
+from caller.scripts.scan import MAX_DEPTH, KeyPath, scan
 
 # The example document of the TOML v1.0.0 specification (toml.io, "A quick tour"; from memory).
 _SPECIFICATION_EXAMPLE = """\

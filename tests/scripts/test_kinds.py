@@ -6,10 +6,10 @@ from dataclasses import dataclass
 import pytest
 
 from caller.lesson.clock_kinds import Time
-from caller.lesson.kinds import Flag, ListOf, Number, OneOf, Text, Whole
-from caller.lesson.problems import ScriptProblems
-from caller.lesson.source import parse
-from caller.lesson.tables import Misfit, finish, key, read_source
+from caller.scripts.kinds import Flag, ListOf, Number, OneOf, Text, Whole
+from caller.scripts.problems import ScriptProblems
+from caller.scripts.source import parse
+from caller.scripts.tables import Misfit, finish, key, read_source
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
