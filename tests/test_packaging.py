@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import os
 import re
 import shutil
@@ -11,6 +12,7 @@ import tarfile
 import time
 import tomllib
 import zipfile
+from importlib.metadata import packages_distributions
 from pathlib import Path
 
 import pytest
@@ -48,6 +50,28 @@ def test_the_locked_set_gives_one_version_of_each() -> None:
 def test_every_library_that_is_installed_with_the_program_has_its_licence_told() -> None:
     page = (ROOT / "docs" / "licences.md").read_text(encoding="utf-8").lower()
     assert [name for name in sorted(names(PROJECT["dependencies"])) if f"| {name} |" not in page] == []
+
+
+def libraries_in(folder: Path) -> set[str]:
+    """Return what is imported from outside Python and this project, as the package index names it."""
+    imported: set[str] = set()
+    for path in folder.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                imported |= {alias.name.partition(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+                imported.add(node.module.partition(".")[0])
+    known = packages_distributions()
+    outside = imported - sys.stdlib_module_names - {"caller"}
+    return names([known.get(name, [name])[0] for name in outside])
+
+
+def test_the_program_imports_what_it_asks_for_and_nothing_else() -> None:
+    """So nothing works by luck because another library happened to bring it along."""
+    asked = names(PROJECT["dependencies"])
+    if sys.platform == "darwin":
+        asked -= {"espeakng-loader"}
+    assert libraries_in(ROOT / "caller") == asked
 
 
 @pytest.fixture(scope="module")

@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import pyebur128
 from numpy.typing import NDArray
 
 from caller.sound.levels import CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS, to_gain
-from caller.sound.loudness import SILENT_DB, limit_true_peak
+from caller.sound.loudness import limit_true_peak
+from caller.sound.meter import SILENT_DB, LoudnessMeter, PeakMeter
 
 PROGRAMME_LUFS: Final = VOICE_LUFS
 """Integrated loudness of an exported lesson."""
@@ -44,15 +44,11 @@ class Measured:
 
 def measure(blocks: Iterable[Block]) -> Measured:
     """Return how loud mono sound is, taking it block by block."""
-    modes = pyebur128.MeasurementMode
-    meter = pyebur128.R128State(1, SAMPLE_RATE, modes.MODE_I | modes.MODE_TRUE_PEAK)
+    loudness, peak = LoudnessMeter(), PeakMeter()
     for block in blocks:
-        meter.add_frames(np.ascontiguousarray(block, np.float32), block.size)
-    peak = float(pyebur128.get_true_peak(meter, 0))
-    return Measured(
-        lufs=max(float(pyebur128.get_loudness_global(meter)), SILENT_DB),
-        peak_dbtp=20.0 * float(np.log10(peak)) if peak > 0 else SILENT_DB,
-    )
+        loudness.add(block)
+        peak.add(block)
+    return Measured(lufs=loudness.lufs(), peak_dbtp=peak.dbtp())
 
 
 def levelled(blocks: Iterable[Block], measured: Measured, *, margin_db: float = 0.0) -> Iterator[Block]:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.signal import fftconvolve
 
 from caller.hall.bands import FloatArray
 
@@ -67,7 +66,7 @@ def inverse_filter(sweep: Sweep) -> FloatArray:
     time_s = np.arange(sweep.samples.size) / sweep.rate_hz
     fall = np.exp(-time_s * np.log(sweep.high_hz / sweep.low_hz) / sweep.length_s)
     backwards = sweep.samples[::-1] * fall
-    click = np.abs(np.fft.rfft(fftconvolve(sweep.samples, backwards)))
+    click = np.abs(np.fft.rfft(_convolved(sweep.samples, backwards)))
     hz = np.linspace(0.0, sweep.rate_hz / 2.0, click.size)
     speech = (hz >= 2.0 * sweep.low_hz) & (hz <= sweep.high_hz / 2.0)
     return np.asarray(backwards / click[speech].mean())
@@ -87,4 +86,12 @@ def impulse_response(recording: FloatArray, sweep: Sweep) -> FloatArray:
     recording = np.asarray(recording, float)
     if recording.size < sweep.samples.size:
         raise ValueError("the recording is shorter than the sweep")
-    return np.asarray(fftconvolve(recording, inverse_filter(sweep), mode="valid"))
+    return _convolved(recording, inverse_filter(sweep))[sweep.samples.size - 1 : recording.size]
+
+
+def _convolved(one: FloatArray, other: FloatArray) -> FloatArray:
+    """Return the whole convolution, by spectra: both are many seconds long."""
+    size = one.size + other.size - 1
+    spectrum_size = 1 << (size - 1).bit_length()
+    product = np.fft.rfft(one, spectrum_size) * np.fft.rfft(other, spectrum_size)
+    return np.fft.irfft(product, spectrum_size)[:size]

@@ -1,14 +1,14 @@
-"""How loud samples are (ITU-R BS.1770, by libebur128), and bringing them to a level."""
+"""How loud samples are (ITU-R BS.1770), and bringing them to a level."""
 
 from __future__ import annotations
 
 from typing import Final
 
 import numpy as np
-import pyebur128
 from numpy.typing import NDArray
 
 from caller.sound.levels import SAMPLE_RATE, to_gain
+from caller.sound.meter import SILENT_DB, LoudnessMeter, PeakMeter, peak_envelope
 
 SHORTEST_INTEGRATED_S: Final = 0.4
 """Integrated loudness is made of blocks of this length (BS.1770): below it, it is undefined."""
@@ -16,17 +16,13 @@ SHORTEST_INTEGRATED_S: Final = 0.4
 EAR_WINDOW_S: Final = 0.2
 """The ear sums up sound over about this long (temporal integration; from memory)."""
 
-SILENT_DB: Final = -120.0
-"""What silence reads as, instead of minus infinity."""
-
 _LOOKAHEAD_S: Final = 0.004
-_OVERSAMPLED: Final = 4
 _MATCHING_ROUNDS: Final = 3
 _MATCHED_WITHIN_DB: Final = 0.1
 
 
-def integrated_lufs(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_RATE) -> float:
-    """Return the integrated loudness in LUFS.
+def integrated_lufs(samples: NDArray[np.float32]) -> float:
+    """Return the integrated loudness in LUFS, gated as in ITU-R BS.1770-5.
 
     Parameters
     ----------
@@ -36,17 +32,11 @@ def integrated_lufs(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_R
     Returns
     -------
     float
-        LUFS, gated as in ITU-R BS.1770-4; `SILENT_DB` where nothing passes the gate.
+        LUFS; `SILENT_DB` where nothing passes the gate.
     """
-    channels = 1 if samples.ndim == 1 else samples.shape[1]
-    meter = pyebur128.R128State(channels, sample_rate, pyebur128.MeasurementMode.MODE_I)
-    kinds = pyebur128.ChannelType
-    surround = (kinds.LEFT, kinds.RIGHT, kinds.CENTER, kinds.LEFT_SURROUND, kinds.RIGHT_SURROUND)
-    for channel in range(channels):
-        meter.set_channel(channel, surround[channel])
-    if samples.size:
-        meter.add_frames(_interleaved(samples), samples.shape[0])
-    return max(float(pyebur128.get_loudness_global(meter)), SILENT_DB)
+    meter = LoudnessMeter(1 if samples.ndim == 1 else samples.shape[1])
+    meter.add(samples)
+    return meter.lufs()
 
 
 def loudest_rms_db(samples: NDArray[np.float32], *, window_s: float = EAR_WINDOW_S) -> float:
@@ -72,14 +62,11 @@ def clip_loudness_db(samples: NDArray[np.float32]) -> float:
     return loudest_rms_db(samples)
 
 
-def true_peak_db(samples: NDArray[np.float32], *, sample_rate: int = SAMPLE_RATE) -> float:
-    """Return the true peak in dBTP (BS.1770 annex 2: oversampled four times) of mono samples, shape (n,)."""
-    meter = pyebur128.R128State(1, sample_rate, pyebur128.MeasurementMode.MODE_TRUE_PEAK)
-    # The interpolating filter delays: silence after the last sample lets its peaks come out as well.
-    padded = np.concatenate((samples, np.zeros(64, np.float32)))
-    meter.add_frames(_interleaved(padded), padded.size)
-    peak = float(pyebur128.get_true_peak(meter, 0))
-    return 20.0 * float(np.log10(peak)) if peak > 0 else SILENT_DB
+def true_peak_db(samples: NDArray[np.float32]) -> float:
+    """Return the true peak in dBTP (BS.1770 annex 2) of mono samples, shape (n,)."""
+    meter = PeakMeter()
+    meter.add(samples)
+    return meter.dbtp()
 
 
 def match_loudness(
@@ -95,7 +82,7 @@ def match_loudness(
         return samples
     gain = to_gain(target_db - level_db)
     ceiling = to_gain(ceiling_dbtp)
-    peaks = _peak_envelope(samples)
+    peaks = peak_envelope(samples)
     matched = samples
     for _ in range(_MATCHING_ROUNDS):
         matched = _limited(samples, peaks, gain, ceiling)
@@ -115,19 +102,7 @@ def limit_true_peak(samples: NDArray[np.float32], *, ceiling_dbtp: float) -> NDA
     A limiter with look-ahead over the whole clip: the gain falls and rises over a few milliseconds around
     each peak, so the loudness stays (turning the whole clip down would undo the matching).
     """
-    return _trimmed_to(_limited(samples, _peak_envelope(samples), 1.0, to_gain(ceiling_dbtp)), ceiling_dbtp)
-
-
-def _peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    """Return, for each sample, the highest magnitude of the oversampled waveform around it."""
-    # Loaded here because it costs most of a second, and finished clips do not need it.
-    from scipy.signal import resample_poly  # noqa: PLC0415
-
-    fine = np.abs(resample_poly(samples, _OVERSAMPLED, 1)).reshape(-1, _OVERSAMPLED)
-    peaks = np.asarray(fine.max(axis=1), np.float32)
-    # The points between two samples belong to both.
-    peaks[1:] = np.maximum(peaks[1:], peaks[:-1].copy())
-    return peaks
+    return _trimmed_to(_limited(samples, peak_envelope(samples), 1.0, to_gain(ceiling_dbtp)), ceiling_dbtp)
 
 
 def _limited(
@@ -136,23 +111,33 @@ def _limited(
     """Return `samples` times `gain`, times the slow curve that keeps `peaks` times `gain` under `ceiling`."""
     if not samples.size or gain * float(peaks.max()) <= ceiling:
         return (samples * np.float32(gain)).astype(np.float32)
-    from scipy.ndimage import minimum_filter1d, uniform_filter1d  # noqa: PLC0415 - as above
-
     box = round(_LOOKAHEAD_S * SAMPLE_RATE) // 2 * 2 + 1
     reach = box - 1
     wanted = np.minimum(1.0, ceiling / np.maximum(peaks.astype(np.float64) * gain, 1e-12))
-    lowest = minimum_filter1d(np.pad(wanted, 2 * reach, constant_values=1.0), 2 * reach + 1, mode="nearest")
     # Two boxes make a triangle as wide as the minimum: each gain is an average of lows that all reach its
     # sample, so it is never above what that sample wants.
-    curve = uniform_filter1d(uniform_filter1d(lowest, box, mode="nearest"), box, mode="nearest")
-    return (samples * (gain * curve[2 * reach : 2 * reach + samples.size])).astype(np.float32)
+    lowest = _lowest_within(np.pad(wanted, 2 * reach, constant_values=1.0), 2 * reach + 1)
+    curve = _mean_within(_mean_within(lowest, box), box)
+    return (samples * (gain * curve)).astype(np.float32)
+
+
+def _lowest_within(values: NDArray[np.float64], width: int) -> NDArray[np.float64]:
+    """Return the least of each `width` neighbours, shape (n,) to (n - width + 1,)."""
+    span = 1
+    while 2 * span <= width:
+        values = np.minimum(values[:-span], values[span:])
+        span *= 2
+    left = width - span
+    return np.minimum(values[: values.size - left], values[left:])
+
+
+def _mean_within(values: NDArray[np.float64], width: int) -> NDArray[np.float64]:
+    """Return the mean of each `width` neighbours, shape (n,) to (n - width + 1,)."""
+    sums = np.concatenate(([0.0], np.cumsum(values)))
+    return np.asarray((sums[width:] - sums[:-width]) / width)
 
 
 def _trimmed_to(samples: NDArray[np.float32], ceiling_dbtp: float) -> NDArray[np.float32]:
-    """Take off the last hundredths of a decibel by which two ways of oversampling differ."""
+    """Take off the last hundredths of a decibel that a changing gain puts between two samples."""
     over_db = true_peak_db(samples) - ceiling_dbtp
     return samples if over_db <= 0 else (samples * np.float32(to_gain(-over_db - 0.001))).astype(np.float32)
-
-
-def _interleaved(samples: NDArray[np.float32]) -> NDArray[np.float32]:
-    return np.ascontiguousarray(samples, np.float32).ravel()

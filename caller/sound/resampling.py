@@ -10,32 +10,32 @@ from numpy.typing import NDArray
 
 from caller.sound.levels import SAMPLE_RATE
 
-_LARGEST_TERM: Final = 20_000
+_KEPT: Final = 0.95
+"""The share of the lower of the two bands that is left as it is; above, it fades out, so that an edge does
+not ring on."""
+
+_SILENCE_S: Final = 0.1
+"""Put behind the samples: a product of spectra would let the end ring into the beginning."""
 
 
 def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
     """Return mono `samples` of `rate` hertz, shape (n,), at `SAMPLE_RATE`.
 
-    Polyphase filtering by the exact ratio (22,050 Hz to 48,000 Hz is 320 : 147), so no drift is added.  An
-    odd rate such as 191,999 Hz is taken for a near one, within 1 in 40,000: the exact ratio would need a
-    filter of gigabytes.
+    The whole clip's spectrum is cut or lengthened to the exact ratio (22,050 Hz to 48,000 Hz is 147 : 320),
+    so no drift is added, whatever the rate.
     """
     if rate == SAMPLE_RATE or not samples.size:
         return samples
-    # Loaded here because it costs most of a second, which a lesson with its clips ready need not pay.
-    from scipy.signal import resample_poly  # noqa: PLC0415
+    ratio = Fraction(SAMPLE_RATE, rate)
+    units = -(-(samples.size + round(_SILENCE_S * rate)) // ratio.denominator)
+    before, after = units * ratio.denominator, units * ratio.numerator
+    kept = min(before, after) // 2 + 1
+    spectrum = np.fft.rfft(samples, before)[:kept] * _faded_edge(kept)
+    resampled = np.fft.irfft(spectrum, after) * float(ratio)
+    return resampled[: -(-samples.size * ratio.numerator // ratio.denominator)].astype(np.float32)
 
-    ratio = Fraction(SAMPLE_RATE, rate).limit_denominator(_LARGEST_TERM)
-    return np.asarray(resample_poly(samples, ratio.numerator, ratio.denominator), np.float32)
 
-
-def clarify(samples: NDArray[np.float32], *, cutoff_hz: float = 150.0) -> NDArray[np.float32]:
-    """Return `samples` without their boom: a gentle high-pass, 12 dB an octave, for halls that ring low.
-
-    Off unless asked for: a bare hall rings longest at 250 to 500 Hz and lows mask what follows, but no
-    measurement of children in a hall shows how much this helps, and a small loudspeaker already does it.
-    """
-    from scipy.signal import butter, sosfilt  # noqa: PLC0415
-
-    sections = butter(2, cutoff_hz, "highpass", fs=SAMPLE_RATE, output="sos")
-    return np.asarray(sosfilt(sections, samples), np.float32)
+def _faded_edge(count: int) -> NDArray[np.float64]:
+    """Return the gain at each of `count` frequencies: 1, and down to 0 over the last twentieth."""
+    into_edge = (np.linspace(0.0, 1.0, count) - _KEPT) / (1.0 - _KEPT)
+    return np.asarray(np.cos(0.5 * np.pi * into_edge.clip(0.0)) ** 2)

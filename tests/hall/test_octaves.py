@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.signal import butter, sosfilt
 
 from caller.hall.bands import OCTAVES_HZ
 from caller.hall.octaves import octave_bands
@@ -14,6 +15,16 @@ def test_a_tone_at_a_centre_stays_in_its_band(band: int) -> None:
     assert power_db[band] == pytest.approx(0.0, abs=0.3)  # IEC 61260-1 class 1: ± 0.4 dB (from memory)
     others = np.delete(power_db, band)
     assert (others < -35).all()  # one octave off centre: class 1 asks for 16.6 dB or more
+
+
+@pytest.mark.parametrize("rate_hz", [24_000, 44_100, 48_000])
+def test_each_band_is_the_recursive_butterworth_filter_of_scipy(rate_hz: int) -> None:
+    noise = np.random.default_rng(1).standard_normal(2 * rate_hz)
+    theirs = [
+        sosfilt(butter(6, (hz / 2**0.5, hz * 2**0.5), "bandpass", fs=rate_hz, output="sos"), noise)
+        for hz in OCTAVES_HZ
+    ]
+    np.testing.assert_allclose(octave_bands(noise, rate_hz), theirs, atol=1e-10)
 
 
 def test_white_noise_has_3_db_more_in_each_higher_octave() -> None:

@@ -2,12 +2,18 @@
 
 - EBU Tech 3341 (2016), table 1: signals 1 to 6 (integrated) and 15 to 19 (true peak), with its tolerances
   of 0.1 LU and +0.2/-0.4 dB.  Levels of its sines are peaks of each channel.
-- ITU-R BS.1770-4: a 997 Hz sine of 0 dBFS in one front channel reads -3.01 LKFS.
+- ITU-R BS.1770-5: a 997 Hz sine of 0 dBFS in one front channel reads -3.01 LKFS.
+- FFmpeg's filter `ebur128`, which comes with PyAV: recursive filters in C, gated by histogram.
 - pyloudnorm, another implementation of BS.1770; its own filter reads 0.04 LU low, so 0.1 LU is asked of it.
 """
 
 from __future__ import annotations
 
+import math
+from fractions import Fraction
+
+import av
+import av.filter
 import numpy as np
 import pyloudnorm
 import pytest
@@ -75,6 +81,47 @@ def test_the_reference_sine_of_bs_1770_and_the_same_by_rms() -> None:
 def test_mono_reads_three_lower_than_the_same_in_both_channels() -> None:
     both = stereo((-23, 5))
     assert integrated_lufs(both) - integrated_lufs(both[:, 0]) == pytest.approx(3.01, abs=0.01)
+
+
+def syllables(seed: int, seconds: float) -> NDArray[np.float32]:
+    """Coloured noise that comes and goes, silences among it."""
+    random = np.random.default_rng(seed)
+    count = round(seconds * SAMPLE_RATE)
+    noise = np.cumsum(random.normal(size=count))
+    noise -= np.convolve(noise, np.ones(200) / 200, mode="same")
+    steps = random.uniform(0, 1, round(seconds * 4) + 1) * (random.uniform(size=round(seconds * 4) + 1) > 0.3)
+    envelope = np.interp(np.arange(count), np.arange(steps.size) * SAMPLE_RATE / 4, steps)
+    return np.asarray(2.0 * envelope * noise / np.abs(noise).max(), np.float32)
+
+
+def by_ffmpeg(samples: NDArray[np.float32]) -> tuple[float, float]:
+    """Return LUFS and dBTP as FFmpeg's meter has them behind the last frame."""
+    graph = av.filter.Graph()
+    source = graph.add_abuffer(
+        format="flt", sample_rate=SAMPLE_RATE, layout="mono", time_base=Fraction(1, SAMPLE_RATE)
+    )
+    meter, sink = graph.add("ebur128", "metadata=1:peak=true"), graph.add("abuffersink")
+    source.link_to(meter)
+    meter.link_to(sink)
+    graph.configure()
+    told: dict[str, str] = {}
+    for start in range(0, samples.size, SAMPLE_RATE // 10):
+        frame = av.AudioFrame.from_ndarray(
+            samples[np.newaxis, start : start + SAMPLE_RATE // 10], format="flt", layout="mono"
+        )
+        frame.sample_rate, frame.pts = SAMPLE_RATE, start
+        source.push(frame)
+        told.update(sink.pull().metadata)
+    return float(told["lavfi.r128.I"]), 20 * math.log10(float(told["lavfi.r128.true_peak"]))
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_any_clip_reads_the_same_on_ffmpegs_meter(seed: int) -> None:
+    # Whole steps of 100 ms, and silence behind: FFmpeg leaves out what is inside its filters at the end.
+    clip = np.pad(syllables(seed, 6.0 + seed), (0, SAMPLE_RATE))
+    lufs, dbtp = by_ffmpeg(clip)
+    assert integrated_lufs(clip) == pytest.approx(lufs, abs=0.006)
+    assert true_peak_db(clip) == pytest.approx(dbtp, abs=0.2)  # Tech 3341; its interpolator is another
 
 
 @pytest.mark.parametrize("seed", range(4))

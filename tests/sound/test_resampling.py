@@ -8,13 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.sound.levels import SAMPLE_RATE
-from caller.sound.resampling import clarify, to_sample_rate
+from caller.sound.resampling import to_sample_rate
 
 
 @settings(max_examples=30, deadline=None)
 @given(
-    rate=st.sampled_from([8_000, 11_025, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 96_000]),
-    share=st.floats(0.02, 0.8),
+    rate=st.sampled_from([8_000, 11_025, 16_000, 22_050, 24_000, 32_000, 44_100, 48_000, 96_000, 191_999]),
+    share=st.floats(0.02, 0.94),
 )
 def test_a_tone_keeps_its_frequency_level_and_length(rate: int, share: float) -> None:
     hz = share * min(rate, SAMPLE_RATE) / 2
@@ -24,20 +24,21 @@ def test_a_tone_keeps_its_frequency_level_and_length(rate: int, share: float) ->
     assert resampled.size == SAMPLE_RATE
     middle = slice(SAMPLE_RATE // 10, -SAMPLE_RATE // 10)
     expected = 0.5 * np.sin(2 * np.pi * hz * np.arange(SAMPLE_RATE) / SAMPLE_RATE)
-    np.testing.assert_allclose(resampled[middle], expected[middle], atol=0.005)
+    np.testing.assert_allclose(resampled[middle], expected[middle], atol=2e-5)
 
 
 def test_nothing_stays_nothing() -> None:
     assert to_sample_rate(np.zeros(0, np.float32), 22_050).size == 0
 
 
-@pytest.mark.parametrize(
-    ("hz", "change_db", "within_db"),
-    [(50, -19.1, 0.3), (150, -3.01, 0.1), (600, 0.0, 0.1), (3_000, 0.0, 0.05)],
-)
-def test_the_clearer_voice_loses_its_boom_only(hz: float, change_db: float, within_db: float) -> None:
-    # Second-order Butterworth high-pass: |H| = (f/fc)² / sqrt(1 + (f/fc)⁴).
-    tone = np.sin(2 * np.pi * hz * np.arange(SAMPLE_RATE) / SAMPLE_RATE).astype(np.float32)
-    later = slice(SAMPLE_RATE // 2, None)
-    ratio = np.std(clarify(tone)[later]) / np.std(tone[later])
-    assert 20 * np.log10(ratio) == pytest.approx(change_db, abs=within_db)
+@pytest.mark.parametrize("rate", [22_050, 44_100, 96_000])
+def test_an_end_cut_off_short_does_not_ring_into_the_beginning(rate: int) -> None:
+    samples = np.zeros(rate, np.float32)
+    samples[rate // 2 :] = 0.5
+    assert np.abs(to_sample_rate(samples, rate)[: SAMPLE_RATE // 4]).max() < 1e-4
+
+
+def test_what_the_lower_rate_cannot_hold_is_left_out() -> None:
+    """40 kHz would be heard as 8 kHz."""
+    tone = np.sin(2 * np.pi * 40_000 * np.arange(96_000) / 96_000).astype(np.float32)
+    assert np.abs(to_sample_rate(tone, 96_000)[4_800:-4_800]).max() < 1e-5
