@@ -10,7 +10,8 @@ from importlib.resources import files
 from itertools import groupby
 from typing import Any, Literal
 
-from caller.runsheet.model import Board, Call, CallKind, Part, RunSheet
+from caller.deciding.model import LessonPart
+from caller.runsheet.model import Board, Call, CallKind, RunSheet
 
 SheetWords = dict[str, Any]
 
@@ -28,7 +29,7 @@ class Block:
     """
 
     start_s: float
-    part: Part
+    part: LessonPart
     round: int | None
     board: Board
     think_s: int | None
@@ -42,7 +43,7 @@ class Block:
 class PartStart:
     """When a part of the lesson begins, or the lesson ends."""
 
-    part: Part | Literal["end"]
+    part: LessonPart | Literal["end"]
     start_s: float
 
 
@@ -73,7 +74,7 @@ def parts_of_lesson(run_sheet: RunSheet, starts_s: Sequence[float]) -> tuple[Par
     return (*found, PartStart(part="end", start_s=starts_s[-1]))
 
 
-def words_of_part(run_sheet: RunSheet, part: Part) -> str:
+def words_of_part(run_sheet: RunSheet, part: LessonPart) -> str:
     """Return all that is said in one part of the lesson, each sentence once."""
     lines = [line for call in run_sheet.calls if call.part == part for line in call.lines]
     return _joined(line.written for line in lines if line.written and line.count is None)

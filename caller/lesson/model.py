@@ -16,10 +16,10 @@ from caller.clock.times import ClockTime, DayTime
 from caller.languages.folders import CODES
 from caller.lesson.clock_kinds import AnyTime, Time
 from caller.moves.catalogue import catalogue
+from caller.questions import QUESTION_CODES
 from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, TableOf, TablesOf, Text, Whole
 from caller.scripts.tables import key
 
-QuestionKind = Literal["read", "find", "later", "earlier", "is-it-so", "be-the-clock", "day-part"]
 Register = Literal["digital", "analogue", "both"]
 CatchUpKind = Literal["everyone", "practise", "calm", "none"]
 LanguageCode: TypeAlias = str
@@ -88,7 +88,7 @@ class CatchUp:
 class Round:
     """One clock, two or three choices, one move for each."""
 
-    kind: QuestionKind = key("read", OneOf(get_args(QuestionKind)), "The kind of question.")
+    kind: str = key("read", OneOf(QUESTION_CODES), "The kind of question.")
     time: ClockTime | DayTime | None = key(
         None, AnyTime(), 'The clock, like "4:40" (day-part: "16:40"); chosen from the step if left out.'
     )

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from caller.clock.times import ClockTime, DayTime
 from caller.lesson.model import Lesson, Practice, Round
+from caller.questions import KINDS_OF_QUESTION, question_kind
 from caller.scripts.source import TomlSource, load, parse
 from caller.scripts.tables import FilePlace, finish, in_words, read_source
 
@@ -41,14 +42,16 @@ def _lesson(source: TomlSource) -> Lesson:
 
 
 def _check_round(each: Round, lesson: Lesson, place: FilePlace) -> None:
-    choices = each.choices or lesson.choices
-    if each.kind != "day-part":
+    kind = question_kind(each.kind)
+    choices = kind.choices_of(each.choices or lesson.choices)
+    if not kind.day_time:
         _dial_only(each.time, place.inside("time"))
         for wrong in each.wrong:
             _dial_only(wrong, place.inside("wrong"))
-    if each.claim is not None and each.kind != "is-it-so":
+    if each.claim is not None and not kind.claims:
+        claiming = " and ".join(each.code for each in KINDS_OF_QUESTION if each.claims)
         place.inside("claim").report(
-            "only is-it-so has a claim.", 'Take it out, or write kind = "is-it-so".', at_key=True
+            f"only {claiming} has a claim.", f'Take it out, or write kind = "{claiming}".', at_key=True
         )
     if each.time is not None and each.time in each.wrong:
         place.inside("wrong").report(
@@ -58,10 +61,10 @@ def _check_round(each: Round, lesson: Lesson, place: FilePlace) -> None:
         place.inside("wrong").report(
             "the same reading is here twice.", "Choose another time for one of them."
         )
-    if each.kind == "be-the-clock":
+    if not choices:
         return
-    _check_moves(each.moves, 2 if each.kind == "is-it-so" else choices, place)
-    if each.answer == "middle" and (choices == 2 or each.kind == "is-it-so"):
+    _check_moves(each.moves, choices, place)
+    if each.answer == "middle" and choices == 2:
         place.inside("answer").report("two choices have no middle.", 'Write "left" or "right".')
     if len(each.wrong) > choices - 1:
         place.inside("wrong").report(
@@ -92,7 +95,8 @@ def _check_moves(moves: tuple[str, ...], choices: int, place: FilePlace) -> None
 
 def _dial_only(time: ClockTime | DayTime | None, place: FilePlace) -> None:
     if isinstance(time, DayTime):
+        of_day = next(each.code for each in KINDS_OF_QUESTION if each.day_time)
         place.report(
             f"{time} is a time of day, and a dial shows 1 to 12.",
-            f'Write "{time.dial}", or kind = "day-part".',
+            f'Write "{time.dial}", or kind = "{of_day}".',
         )

@@ -6,10 +6,11 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
+from caller.deciding.model import LessonPart
 from caller.live.keys import TALLIES, Action
 from caller.record.model import USUAL_PRESENT, Judgement, Tally
 from caller.record.observed import known_share, right_share
-from caller.runsheet.model import Call, CallKind, Part, RoundFacts
+from caller.runsheet.model import Call, CallKind, RoundFacts
 
 NOTED: Final = "Noted."
 NOTED_S: Final = 2.0
@@ -26,7 +27,7 @@ _JUDGEMENTS: Final[dict[Action, Judgement]] = {
     Action.FEW: "few",
 }
 
-RoundKey = tuple[int, Part]
+RoundKey = tuple[int, LessonPart]
 
 
 def answered_round(call: Call) -> RoundKey | None:

@@ -20,6 +20,8 @@ from caller.moves.effort import (
     intensity,
     resting_kcal_day,
 )
+from caller.moves.uses import calm as is_calm
+from caller.moves.uses import gentle
 
 GUIDELINE_SHARE: Final = 0.5
 GUIDELINE: Final = (
@@ -32,8 +34,6 @@ CALM_S: Final = 60.0
 
 # Between moves children stand: the youth table has no such row.
 _STANDING: Final = "07040"
-_GENTLE: Final = frozenset({"warm-up", "stretch", "seated"})
-_CALM: Final = frozenset({"stretch", "seated"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -177,6 +177,7 @@ class _Step:
     """A spell with its effort looked up."""
 
     seconds: float
+    age_y: float
     move: Move | None
     effort: Activity
     met: float
@@ -193,6 +194,7 @@ class _Step:
             jumps = move.jumps * (spell.seconds * move.tempo_hz if spell.reps is None else spell.reps)
         return cls(
             seconds=spell.seconds,
+            age_y=age_y,
             move=move,
             effort=effort,
             met=met,
@@ -206,11 +208,11 @@ class _Step:
 
     @property
     def work(self) -> bool:
-        return self.move is not None and self.move.kind not in _GENTLE
+        return self.move is not None and not gentle(self.move)
 
     @property
     def calm(self) -> bool:
-        return self.move is not None and self.move.kind in _CALM and not self.active
+        return self.move is not None and is_calm(self.move, self.age_y)
 
 
 def _moved_s(steps: Iterable[_Step]) -> float:

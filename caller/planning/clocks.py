@@ -10,7 +10,8 @@ from typing import Final, TypeAlias
 
 from caller.clock.ladder import STEPS, difficulty, step, times_at
 from caller.clock.times import ClockTime, DayTime
-from caller.lesson.model import QuestionKind
+from caller.questions.day_part import DAY_PART
+from caller.questions.elapsed import EARLIER, LATER
 
 NOT_WITHIN_DAYS: Final = 14.0
 """A clock that the class met less than so many days ago is not shown again, if the step has another."""
@@ -42,7 +43,7 @@ class Clock:
     time: ClockTime | DayTime
     step: str
     hardness: float
-    kind: QuestionKind | None = None
+    kind: str | None = None
     change_minutes: int | None = None
 
     @property
@@ -126,7 +127,7 @@ def _changes(code: str) -> list[Clock]:
             step=code,
             kind=kind,
             change_minutes=change,
-            hardness=_change_hardness(start, change, back=kind == "earlier"),
+            hardness=_change_hardness(start, change, back=kind == EARLIER.code),
         )
         for start in times_at(step(code))
         for change in range(5, 60, 5)
@@ -134,7 +135,7 @@ def _changes(code: str) -> list[Clock]:
     ]
 
 
-_LATER_AND_EARLIER: tuple[QuestionKind, ...] = ("later", "earlier")
+_LATER_AND_EARLIER = (LATER.code, EARLIER.code)
 
 
 def _change_hardness(start: ClockTime, change: int, *, back: bool) -> float:
@@ -149,7 +150,7 @@ def _days_times(code: str) -> list[Clock]:
         Clock(
             time=DayTime(hour, minute),
             step=code,
-            kind="day-part",
+            kind=DAY_PART.code,
             hardness=0.5 * (hour > 12) + 0.3 * (hour in (0, 12) or hour >= 20) + 0.2 * minute / 60,
         )
         for hour in _DAY_HOURS

@@ -9,20 +9,20 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.ladder import step
-from caller.lesson.model import QuestionKind
 from caller.planning.classfile import Reading
 from caller.planning.clocks import Clock
+from caller.questions import question_kind
+from caller.questions.dial import READ
 
 # In a "find" round no words have to be read, and in "be the clock" nothing at all: the less a class reads,
 # the more of them. Mixed kinds teach to tell problems apart (Rohrer & Taylor 2007, from memory).
-_MIXES: Final[Mapping[Reading, tuple[QuestionKind, ...]]] = MappingProxyType(
+_MIXES: Final[Mapping[Reading, tuple[str, ...]]] = MappingProxyType(
     {
         "none": ("read", "find", "be-the-clock", "find", "is-it-so", "read", "find"),
         "early": ("read", "find", "read", "is-it-so", "read", "be-the-clock", "find"),
         "fluent": ("read", "is-it-so", "read", "find", "read"),
     }
 )
-_ARMS_CAN_SHOW_MIN: Final = 5  # arms held as hands tell no single minutes
 
 
 def with_kinds(clocks: Sequence[Clock], reading: Reading) -> list[Clock]:
@@ -35,10 +35,10 @@ def with_kinds(clocks: Sequence[Clock], reading: Reading) -> list[Clock]:
     for index, clock in enumerate(clocks):
         if clock.kind is None:
             kind = next(mix)
-            while kind == "be-the-clock" and step(clock.step).precision_min < _ARMS_CAN_SHOW_MIN:
+            while step(clock.step).precision_min < question_kind(kind).finest_min:
                 kind = next(mix)
             if index in (0, len(clocks) - 1):
-                kind = "read"
+                kind = READ.code
             clock = replace(clock, kind=kind)
         asked.append(clock)
     return asked

@@ -10,13 +10,12 @@ from typing import Final, TypeAlias
 
 from caller.errors import UserError
 from caller.moves.catalogue import HIGH_IMPACT, Move, catalogue
-from caller.moves.effort import CUT_3
 from caller.moves.pairs import Conditions, fair_pairs
+from caller.moves.uses import calm as is_calm
+from caller.moves.uses import lively
 
 _JUMPING_ROUNDS: Final = (2, 3)  # at most so many in a lesson, under eight years and from eight; own choice
 _EIGHT_Y: Final = 8.0
-_CALM: Final = frozenset({"balance", "stretch"})
-_CALM_SEATED_MET: Final = 2.0
 _TRIES: Final = 8
 
 Pair: TypeAlias = tuple[str, str]
@@ -56,12 +55,7 @@ class MovePicker:
     def calm(self, previous: Sequence[str] = ()) -> Pair:
         """Return a pair to end on: stretches, else what is gentle; the errors are those of `for_rounds`."""
         stretches = _slugs(move for move in catalogue().values() if move.kind == "stretch")
-        gentle = _slugs(
-            move
-            for move in catalogue().values()
-            if move.kind == "balance"
-            or (move.kind == "seated" and move.effort.met(self.age_y) <= _CALM_SEATED_MET)
-        )
+        gentle = _slugs(move for move in catalogue().values() if is_calm(move, self.age_y))
         planted = replace(
             self.conditions, maximum_impact=min(self.conditions.maximum_impact, HIGH_IMPACT - 1)
         )
@@ -81,10 +75,9 @@ class MovePicker:
         return losses, pairs
 
     def _lively(self, random: Random, previous: Sequence[str], *, jumps: bool) -> tuple[int, Pair]:
-        met = _CALM_SEATED_MET if self.conditions.chairs else CUT_3.moderate_met
         usable = [move for move in catalogue().values() if jumps or not move.jumps]
-        working = _slugs(move for move in usable if move.kind not in _CALM)
-        lively = _slugs(move for move in usable if move.effort.met(self.age_y) >= met)
+        working = _slugs(move for move in usable if not is_calm(move, self.age_y))
+        lively = _slugs(move for move in usable if lively(move, self.age_y))
         before = tuple(previous)
         wishes = [
             *((lively, before), (working, before), (lively, ()), (working, ())),

@@ -13,6 +13,8 @@ from caller.lesson.writing import lesson_to_text
 from caller.moves.safety import WHO_DECIDES
 from caller.planning.clocks import CROSSING, Clock
 from caller.planning.plan import Plan
+from caller.questions import question_kind
+from caller.questions.dial import READ
 from caller.runsheet.table import clock as minutes_and_seconds
 
 _HARD_BECAUSE: Final[Mapping[str, str]] = MappingProxyType(
@@ -22,17 +24,6 @@ _HARD_BECAUSE: Final[Mapping[str, str]] = MappingProxyType(
         "past the half hour": "the coming hour is in play",
         "hands overlap": "one hand covers the other",
         "twelve to one": "the hour goes from twelve to one",
-    }
-)
-_KINDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "read": "read the dial",
-        "find": "find the dial",
-        "is-it-so": "is it so",
-        "be-the-clock": "be the clock",
-        "later": "later",
-        "earlier": "earlier",
-        "day-part": "parts of the day",
     }
 )
 _READERS: Final[Mapping[str, str]] = MappingProxyType(
@@ -71,8 +62,8 @@ def script(plan: Plan) -> str:
 def five_lines(plan: Plan) -> list[str]:
     """Return what was chosen and why, in five lines."""
     lesson, dose = plan.lesson, plan.dose
-    kinds = Counter(clock.kind or "read" for clock in plan.clocks)
-    asked = ", ".join(f"{count} {_KINDS[kind]}" for kind, count in kinds.most_common())
+    kinds = Counter(clock.kind or READ.code for clock in plan.clocks)
+    asked = ", ".join(f"{count} {question_kind(kind).label}" for kind, count in kinds.most_common())
     length = f"{minutes_and_seconds(plan.length_s)} of {minutes_and_seconds(60.0 * (lesson.minutes or 0))}"
     short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min." if dose.short_of_guideline_s else ""
     sides = Counter(facts.answer for facts in plan.run_sheet.rounds if facts.moves)
@@ -114,7 +105,7 @@ def _why(plan: Plan, clock: Clock, *, last: bool) -> str:
         return why
     if isinstance(clock.time, DayTime):
         why = _about_the_hour(clock.time.hour)
-    elif clock.kind in {"later", "earlier"}:
+    elif clock.change_minutes is not None:
         why = "Over the hour, which is what is hard." if clock.hardness >= CROSSING else "Within the hour."
     else:
         parts = difficulty(clock.dial).parts

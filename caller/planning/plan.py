@@ -14,6 +14,7 @@ from caller.clock.times import ClockTime
 from caller.lesson.model import CatchUp, Close, Example, Lesson, Opening, Practice, Round
 from caller.moves.catalogue import find
 from caller.moves.dose import CALM_S, Dose
+from caller.moves.uses import calm as is_calm
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import Clock, ClockBag, Recent
 from caller.planning.dosage import lesson_dose
@@ -27,6 +28,8 @@ from caller.planning.spacing import return_places, shared_out, steps_to_return_t
 from caller.planning.staging import Stage
 from caller.planning.titles import title
 from caller.planning.warming import active_share, warm_up_moves
+from caller.questions import question_kind
+from caller.questions.dial import READ
 from caller.runsheet.model import RunSheet
 
 _SEEDS: Final = 10_000
@@ -209,7 +212,9 @@ class _Planner:
             ),
             rounds=asked,
             catch_up=CatchUp(kind="none" if shape.brief else "everyone"),
-            close=Close(breaths=_FEW_BREATHS if shape.brief else _breaths(asked[-1].moves)),
+            close=Close(
+                breaths=_FEW_BREATHS if shape.brief else _breaths(asked[-1].moves, school_class.age_y)
+            ),
         )
         return lesson, tuple(clocks), tuple(bag.again)
 
@@ -221,7 +226,7 @@ class _Planner:
         rounds = []
         for each, facts in zip(lesson.rounds, draft.rounds, strict=True):
             shown = facts.mixups and not self.confused.keys().isdisjoint(frozenset().union(*facts.mixups))
-            wrong = facts.wrong if shown and facts.question in {"read", "find"} else ()
+            wrong = facts.wrong if shown and question_kind(facts.question).wrong_kept else ()
             rounds.append(replace(each, wrong=wrong))
         return replace(lesson, rounds=tuple(rounds))
 
@@ -229,7 +234,7 @@ class _Planner:
         """Return a seed by which the right choices stand on balanced sides, without a pattern."""
         random = self._random("seed")
         seed = random.randrange(1, _SEEDS)
-        while fault_of(sides_of([clock.kind != "be-the-clock" for clock in clocks], seed)):
+        while fault_of(sides_of([_chooses(clock) for clock in clocks], seed)):
             seed = random.randrange(1, _SEEDS)
         return seed
 
@@ -239,20 +244,24 @@ class _Planner:
 
 def _rounds(clocks: Sequence[Clock], moves: MovePicker) -> tuple[Round, ...]:
     """Return the clocks as rounds with their moves; the last one is calm."""
-    choosing = sum(clock.kind != "be-the-clock" for clock in clocks)
+    choosing = sum(map(_chooses, clocks))
     working = moves.for_rounds(choosing - 1)
     pairs = iter([*working, moves.calm(working[-1] if working else ())])
     rounds = []
     for clock in clocks:
-        pair = () if clock.kind == "be-the-clock" else next(pairs)
-        made = Round(kind=clock.kind or "read", time=clock.time, moves=pair)
+        pair = next(pairs) if _chooses(clock) else ()
+        made = Round(kind=clock.kind or READ.code, time=clock.time, moves=pair)
         if clock.change_minutes is not None:
             made = replace(made, change_minutes=clock.change_minutes)
         rounds.append(made)
     return tuple(rounds)
 
 
-def _breaths(last_moves: tuple[str, ...]) -> int:
+def _chooses(clock: Clock) -> bool:
+    return question_kind(clock.kind or READ.code).choices != "none"
+
+
+def _breaths(last_moves: tuple[str, ...], age_y: float) -> int:
     """Return how many slow breaths make the end calm enough, with or without calm moves before them."""
-    calm = last_moves and all(find(slug).kind in {"stretch", "seated"} for slug in last_moves)
+    calm = last_moves and all(is_calm(find(slug), age_y) for slug in last_moves)
     return min(_MOST_BREATHS, math.ceil((CALM_S / 2 if calm else CALM_S) / _BREATH_S))

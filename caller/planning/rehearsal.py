@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
+from caller.deciding.model import DecidedLesson
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
 from caller.moves.dose import Dose
@@ -24,6 +25,8 @@ class Rehearsal:
 
     Attributes
     ----------
+    decided, run_sheet
+        The lesson with every choice made, and the same in words.
     unspoken
         Lines that no voice of this computer could say.
     gentler, harder
@@ -32,6 +35,7 @@ class Rehearsal:
 
     lesson: Lesson
     stage: Stage
+    decided: DecidedLesson
     run_sheet: RunSheet
     layouts: tuple[CallLayout, ...]
     unspoken: tuple[Line, ...]
@@ -58,11 +62,13 @@ def rehearse_file(path: Path, lengths: SpokenLengths) -> Rehearsal:
 
 def rehearse(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Rehearsal:
     """Return a lesson rehearsed; the errors are those of making its run sheet."""
-    run_sheet = stage.run_sheet(lesson)
+    decided = stage.decided(lesson)
+    run_sheet = stage.said(decided)
     layouts = lengths.layouts(run_sheet)
     return Rehearsal(
         lesson=lesson,
         stage=stage,
+        decided=decided,
         run_sheet=run_sheet,
         layouts=layouts,
         unspoken=lengths.missing(run_sheet),

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from itertools import groupby
 from typing import Final
 
-from caller.runsheet.model import Side
-from caller.runsheet.sides import LONGEST_RUN, kept_free_of_runs, side_sequence
-from caller.runsheet.streams import Streams
+from caller.deciding.circumstances import Streams
+from caller.deciding.model import Side
+from caller.deciding.sides import LONGEST_RUN, kept_free_of_runs, side_sequence
 
 _UNBALANCED: Final = 3  # one side more often than another by so many, from four rounds on
 _PERIODS: Final = (3, 4)

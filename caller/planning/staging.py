@@ -8,6 +8,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from caller.clock.wrong import MINUTE_MARK_DEG
+from caller.deciding.circumstances import Circumstances, conditions_of
+from caller.deciding.lesson import decide
+from caller.deciding.model import DecidedLesson
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery, delivery
 from caller.hall.model import Hall
 from caller.hall.reading import find_hall
@@ -15,7 +18,7 @@ from caller.hall.sightlines import smallest_difference_deg
 from caller.lesson.model import Lesson
 from caller.moves.pairs import Conditions
 from caller.runsheet.model import RunSheet
-from caller.runsheet.sequence import make_run_sheet
+from caller.runsheet.sequence import said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +29,33 @@ class Stage:
     delivery: Delivery = DEFAULT_DELIVERY
     minimum_difference_deg: float = MINUTE_MARK_DEG
 
+    def decided(
+        self,
+        lesson: Lesson,
+        *,
+        conditions: Conditions | None = None,
+        confused: Mapping[str, float] = MappingProxyType({}),
+    ) -> DecidedLesson:
+        """Return `lesson` with every choice made for this hall; the errors are those of `decide`.
+
+        Parameters
+        ----------
+        conditions
+            What limits the moves; the lesson's own space, shoes and floor if left out.
+        confused
+            How much the class shows each mix-up, 0 to 1.
+        """
+        given = Circumstances(
+            conditions=conditions or conditions_of(lesson),
+            confused=confused,
+            minimum_difference_deg=self.minimum_difference_deg,
+        )
+        return decide(lesson, given)
+
+    def said(self, decided: DecidedLesson) -> RunSheet:
+        """Return the calls of a decided lesson, spoken as this hall needs."""
+        return said(decided, delivery=self.delivery)
+
     def run_sheet(
         self,
         lesson: Lesson,
@@ -33,14 +63,8 @@ class Stage:
         conditions: Conditions | None = None,
         confused: Mapping[str, float] = MappingProxyType({}),
     ) -> RunSheet:
-        """Return the run sheet of `lesson` here; the arguments and errors are `make_run_sheet`'s."""
-        return make_run_sheet(
-            lesson,
-            delivery=self.delivery,
-            conditions=conditions,
-            confused=confused,
-            minimum_difference_deg=self.minimum_difference_deg,
-        )
+        """Return the run sheet of `lesson` here; the arguments and errors are those of `decided`."""
+        return self.said(self.decided(lesson, conditions=conditions, confused=confused))
 
 
 def stage_of(hall: str, folder: Path) -> Stage:

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.ladder import step_of
+from caller.questions import question_kind
 from caller.record.model import USUAL_PRESENT, Judgement, RoundKept, Tally
 
 SHARES: Final[Mapping[Judgement, tuple[float, float]]] = MappingProxyType(
@@ -79,7 +80,7 @@ def known_share(right: float, by_guessing: float) -> float:
 
 def evidence(kept: RoundKept, present: int = USUAL_PRESENT) -> Evidence | None:
     """Return what a round tells, or None where it was not tallied or had no wrong answer."""
-    if kept.tally is None or not (kept.wrong or kept.question == "is-it-so"):
+    if kept.tally is None or not (kept.wrong or question_kind(kept.question).choices == "two"):
         return None
     low, high = right_share(kept.tally, present)
     return Evidence(
@@ -95,11 +96,7 @@ def evidence(kept: RoundKept, present: int = USUAL_PRESENT) -> Evidence | None:
 
 def skill_of(kept: RoundKept) -> str:
     """Return the step of the ladder that a round asked for; a clock may be easier than its lesson."""
-    if kept.question in ("later", "earlier"):
-        return "elapsed"
-    if kept.question == "day-part":
-        return "day-parts"
-    return step_of(kept.time).code
+    return question_kind(kept.question).skill or step_of(kept.time).code
 
 
 def log_likelihood(seen: Evidence, right: float) -> float:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from caller.clock.times import ClockTime
-from caller.lesson.model import CatchUpKind
+from caller.deciding.model import LessonPart
 from caller.moves.catalogue import find
-from caller.moves.catchup import CatchUp, catch_up
+from caller.moves.catchup import CatchUp
 from caller.runsheet.draft import Draft
-from caller.runsheet.model import Board, Dial, Line, Part
+from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import move_call, part
 
@@ -18,20 +18,11 @@ _HOLD_COUNT = 5
 
 
 def catch_up_calls(
-    setting: Setting,
-    kind: CatchUpKind,
-    move: str,
-    time: ClockTime,
-    *,
-    section: Part,
-    round_number: int | None,
+    setting: Setting, plan: CatchUp, time: ClockTime, *, section: LessonPart
 ) -> Iterator[Draft]:
-    """Yield the catch-up after the answer `time`, whose move was `move`; nothing for "none"."""
-    plan = catch_up(kind, move, reps=setting.lesson.catch_up.reps)
+    """Yield the catch-up after the answer `time`; nothing for "none"."""
     for lines, board, hold_s in _steps(setting, plan, time):
-        yield Draft(
-            kind="catch-up", part=section, round=round_number, lines=lines, board=board, hold_s=hold_s
-        )
+        yield Draft(kind="catch-up", part=section, lines=lines, board=board, hold_s=hold_s)
 
 
 def _steps(
@@ -50,14 +41,12 @@ def _steps(
     move = find(plan.move)
     opening = () if plan.arms else (talk.line("catch-up.calm"),)
     if move.hold:
-        asked = talk.line("catch-up.hold", call=move_call(move.slug))
+        asked = talk.line("catch-up.hold", call=move_call(move))
         beat_s, count = 1.0, _HOLD_COUNT
     else:
-        asked = talk.line("catch-up.reps", call=move_call(move.slug), times=part(f"times.{plan.reps}"))
+        asked = talk.line("catch-up.reps", call=move_call(move), times=part(f"times.{plan.reps}"))
         beat_s, count = 1.0 / move.tempo_hz, plan.reps
-    board = Board(
-        layout="figure", dials=(Dial(time=time),), move=move.slug, move_name=move.name(talk.first.base)
-    )
+    board = Board(layout="figure", dials=(Dial(time=time),), move=move.slug, move_name=setting.name(move))
     yield (*opening, asked, *counted(setting, count, beat_s)), board, 0.5
 
 

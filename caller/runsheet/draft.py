@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from caller.runsheet.model import Beat, Board, Call, CallKind, Countdown, FiguresDo, Line, Part
+from caller.deciding.model import LessonPart
+from caller.runsheet.model import Beat, Board, Call, CallKind, Countdown, FiguresDo, Line
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,7 +14,7 @@ class Draft:
     """A call without its number."""
 
     kind: CallKind
-    part: Part
+    part: LessonPart
     round: int | None = None
     lines: tuple[Line, ...]
     board: Board

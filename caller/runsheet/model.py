@@ -7,14 +7,14 @@ call its length from the real spoken clips. The same lesson and seed give the sa
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from caller.clock.cues import Cue
 from caller.clock.times import ClockTime, DayTime
+from caller.deciding import model as decided_model
+from caller.deciding.model import LessonPart
 
-Side = Literal["left", "middle", "right"]
-
-Part = Literal["opening", "example", "practice", "round", "calm", "reteach", "close"]
+Side: TypeAlias = decided_model.Side
 
 CallKind = Literal[
     "sound-check",  # before the lesson: can the back row hear?
@@ -158,7 +158,7 @@ class Call:
 
     number: int  # from 1, over the whole run sheet
     kind: CallKind
-    part: Part
+    part: LessonPart
     round: int | None  # from 1; None outside rounds
     lines: tuple[Line, ...]
     board: Board
@@ -173,7 +173,7 @@ class RoundFacts:
     """What a round was about, for the record, the sheet and the checks."""
 
     round: int
-    part: Part
+    part: LessonPart
     question: str  # a kind of question
     step: str
     time: ClockTime

@@ -2,29 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from caller.clock.cues import ShowReading
-from caller.clock.ladder import step
 from caller.clock.times import ClockTime
-from caller.moves.catalogue import catalogue, find
+from caller.deciding.model import DecidedLesson, WarmUpMove
+from caller.moves.catalogue import Move
+from caller.runsheet.asking import reason_lines
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial, Line
-from caller.runsheet.questions.base import reason_lines
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import SLOW_PAUSE, move_call, text
 
-_WARM_UP_MOVES = 3
 _RULES = ("look", "listen", "move", "learn")
 
 
-def opening(setting: Setting) -> Iterator[Draft]:
+def opening(setting: Setting, decided: DecidedLesson) -> Iterator[Draft]:
     """Yield the calls before the first clock."""
     yield _welcome(setting)
-    yield _rules(setting)
+    yield _rules(setting, decided.marching)
     if setting.lesson.opening.safety:
         yield safety_points(setting)
-    yield from _warm_up(setting)
+    yield from _warm_up(setting, decided.warm_up)
 
 
 def _welcome(setting: Setting) -> Draft:
@@ -46,12 +45,12 @@ def _welcome(setting: Setting) -> Draft:
     return Draft(kind="welcome", part="opening", lines=talk.called(lines), board=board)
 
 
-def _rules(setting: Setting) -> Draft:
+def _rules(setting: Setting, marching: Move) -> Draft:
     talk = setting.talk
     points = tuple(talk.first.say(f"rules.{rule}").written for rule in _RULES)
     title = talk.first.say("rules.title").written
     lines = tuple(talk.line(f"rules.{rule}") for rule in ("title", *_RULES))
-    board = Board(layout="points", title=title, points=points, move=_example_move(setting))
+    board = Board(layout="points", title=title, points=points, move=marching.slug)
     return Draft(kind="welcome", part="opening", lines=lines, board=board)
 
 
@@ -70,20 +69,14 @@ def safety_points(setting: Setting) -> Draft:
     return Draft(kind="safety", part="opening", lines=talk.called(lines), board=board)
 
 
-def _warm_up(setting: Setting) -> Iterator[Draft]:
-    lesson, talk = setting.lesson, setting.talk
-    if not lesson.opening.warm_up_seconds:
-        return
-    moves = lesson.opening.warm_up or _warm_up_moves(setting)
-    if not moves:
-        return  # nothing gentle fits this hall and this class: the teacher warms them up
-    each_s = round(lesson.opening.warm_up_seconds / len(moves), 2)
-    for index, slug in enumerate(moves):
-        asked = talk.line("warm-up.next", call=move_call(slug))
+def _warm_up(setting: Setting, moves: Sequence[WarmUpMove]) -> Iterator[Draft]:
+    talk = setting.talk
+    for index, each in enumerate(moves):
+        asked = talk.line("warm-up.next", call=move_call(each.move))
         lines = (asked,) if index else talk.called((talk.line("warm-up.intro"), asked))
-        board = Board(layout="figure", move=slug, move_name=find(slug).name(talk.first.base))
-        yield Draft(kind="warm-up", part="opening", lines=lines, board=board, hold_s=each_s)
-    if not lesson.seated:
+        board = Board(layout="figure", move=each.move.slug, move_name=setting.name(each.move))
+        yield Draft(kind="warm-up", part="opening", lines=lines, board=board, hold_s=each.seconds)
+    if moves and not setting.lesson.seated:
         done = talk.line("warm-up.done")
         yield Draft(
             kind="breath",
@@ -95,26 +88,13 @@ def _warm_up(setting: Setting) -> Iterator[Draft]:
         )
 
 
-def _warm_up_moves(setting: Setting) -> tuple[str, ...]:
-    """Return moves to warm up with, the gentlest first."""
-    kind = "seated" if setting.lesson.seated else "warm-up"
-    suitable = [move for move in catalogue().values() if move.kind == kind and setting.suits(move.slug)]
-    chosen = setting.streams.of("warm-up").sample(suitable, min(_WARM_UP_MOVES, len(suitable)))
-    chosen.sort(key=lambda move: (move.effort.met_6_9, move.slug))
-    return tuple(move.slug for move in chosen)
-
-
-def _example_move(setting: Setting) -> str:
-    return "seated-march" if setting.lesson.seated else "march"
-
-
 def worked_example(setting: Setting, time: ClockTime) -> Iterator[Draft]:
     """Yield the calls that read one clock slowly, with nothing to decide."""
     talk = setting.talk
     board = Board(layout="clock", dials=(Dial(time=time),))
     lines = (*talk.main("example.intro"), talk.line("example.ready", pause=SLOW_PAUSE))
     yield Draft(kind="question", part="example", lines=talk.called(lines), board=board)
-    why = reason_lines(talk, time, step(setting.lesson.step), pause=SLOW_PAUSE)
+    why = reason_lines(setting, time, pause=SLOW_PAUSE)
     yield Draft(kind="reason", part="example", lines=why, board=board)
     shown = Board(
         layout="clock",

@@ -9,7 +9,7 @@ from caller.lesson.model import Lesson
 from caller.runsheet.draft import Draft, numbered
 from caller.runsheet.model import Board, RunSheet
 from caller.runsheet.opening import safety_points
-from caller.runsheet.sequence import setting_of, voice_plan
+from caller.runsheet.sequence import voice_plan
 from caller.runsheet.setting import Setting
 
 _AGAIN_S = 3.0  # quiet before it is said once more
@@ -17,7 +17,7 @@ _AGAIN_S = 3.0  # quiet before it is said once more
 
 def prelude(lesson: Lesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> RunSheet:
     """Return two calls, each to be said until the teacher goes on: can you hear me, and keep safe."""
-    setting = setting_of(lesson, delivery=delivery)
+    setting = Setting.of(lesson, delivery)
     return RunSheet(
         title=lesson.title,
         class_name=lesson.class_name,

@@ -5,78 +5,69 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from caller.lesson.model import CatchUpKind
-from caller.moves.catalogue import find
+from caller.deciding.lesson import side_of_right
+from caller.deciding.model import DecidedRound
+from caller.deciding.sides import lane_sides
+from caller.moves.catalogue import Move
+from caller.runsheet.asking import ChoiceWords, QuestionWords, words_of
 from caller.runsheet.catchup import catch_up_calls
 from caller.runsheet.draft import Draft
-from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, Part, RoundFacts, Side
-from caller.runsheet.questions import Asked, Choice
+from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, RoundFacts, Side
 from caller.runsheet.setting import Setting
-from caller.runsheet.sides import lane_sides
 from caller.runsheet.talk import CHOICE_PAUSE, move_call, move_name, number, part
 
 _BREATH_HOLD_S = 2.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RoundPlan:
-    """A round with everything decided."""
+class _Placed:
+    """A choice on its lane."""
 
-    section: Part
-    number: int | None  # from 1; None for the practice
-    total: int
-    question: str
-    asked: Asked
-    side: Side  # of the right choice
-    moves: tuple[str, ...]  # by lane, left to right
-    think_s: int
-    catch_up: CatchUpKind
-    say: str = ""
-    reason: str = ""
+    side: Side
+    words: ChoiceWords
+    move: Move
 
 
-def round_calls(setting: Setting, plan: RoundPlan) -> Iterator[Draft]:
+def round_calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     """Yield the calls of one round."""
-    progress = f"{plan.number} / {plan.total}" if plan.number else ""
-    for draft in _calls(setting, plan):
-        yield replace(draft, round=plan.number, board=replace(draft.board, progress=progress))
+    progress = f"{about.number} / {about.total}" if about.number else ""
+    for draft in _calls(setting, about):
+        yield replace(draft, round=about.number, board=replace(draft.board, progress=progress))
 
 
-def _calls(setting: Setting, plan: RoundPlan) -> Iterator[Draft]:
-    talk, asked = setting.talk, plan.asked
-    section = plan.section
-    lanes = lanes_of(setting, plan)
+def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
+    talk, section = setting.talk, about.part
+    asked = words_of(setting, about)
+    placed = _placed(about, asked)
+    lanes = tuple(_lane(setting, each) for each in placed)
     board = replace(asked.board, lanes=lanes)
     yield Draft(
         kind="ready",
         part=section,
-        lines=_ready(setting, plan),
+        lines=_ready(setting, about),
         board=Board(layout="clock", dials=(Dial(time=None),)),
     )
-    own = (talk.own_words(plan.say),) if plan.say else ()
+    own = (talk.own_words(about.say),) if about.say else ()
     yield Draft(kind="question", part=section, lines=(*own, *asked.question), board=asked.board)
     if lanes:
-        yield Draft(kind="choices", part=section, lines=_choices(setting, plan), board=board)
+        yield Draft(kind="choices", part=section, lines=_choices(setting, placed), board=board)
     go = "think.go" if lanes else "be-the-clock.go"
     yield Draft(
         kind="think",
         part=section,
         lines=(talk.line(go),),
         board=board,
-        countdown=Countdown(seconds=plan.think_s),
+        countdown=Countdown(seconds=about.think_s),
     )
     # The answer is not on the screen yet while the time is called.
     time_up = talk.line(f"answer.time-up{setting.seated}", tone="time-up")
     yield Draft(kind="time-up", part=section, lines=(time_up,), board=board)
-    revealed = replace(asked.revealed, lanes=lanes, answer=plan.side if lanes else None)
-    yield Draft(kind="answer", part=section, lines=_answer(setting, plan), board=revealed)
-    why = (talk.own_words(plan.reason),) if plan.reason else asked.reason
+    revealed = replace(asked.revealed, lanes=lanes, answer=about.side if lanes else None)
+    yield Draft(kind="answer", part=section, lines=_answer(setting, about, asked), board=revealed)
+    why = (talk.own_words(about.reason),) if about.reason else asked.reason
     yield Draft(kind="reason", part=section, lines=why, board=revealed)
-    if lanes:
-        move = plan.moves[lane_sides(len(lanes)).index(plan.side)]
-        yield from catch_up_calls(
-            setting, plan.catch_up, move, asked.time, section=section, round_number=plan.number
-        )
+    if about.catch_up is not None:
+        yield from catch_up_calls(setting, about.catch_up, about.question.dial, section=section)
     rest = talk.line(f"breath.rest{setting.seated}")
     yield Draft(
         kind="breath",
@@ -88,78 +79,73 @@ def _calls(setting: Setting, plan: RoundPlan) -> Iterator[Draft]:
     )
 
 
-def lanes_of(setting: Setting, plan: RoundPlan) -> tuple[Lane, ...]:
-    """Return the lanes from left to right, the right choice on its side."""
-    return tuple(
-        Lane(
-            side=side,
-            numeral=choice.numeral,
-            words=choice.words or (setting.talk.words(choice.label) if choice.label else ""),
-            move=move,
-            move_name=find(move).name(setting.talk.first.base),
-            dial=choice.dial,
-        )
-        for side, choice, move in _placed(plan)
-    )
-
-
-def facts_of(setting: Setting, plan: RoundPlan) -> RoundFacts:
+def facts_of(lesson_step: str, about: DecidedRound) -> RoundFacts:
     """Return what the round was about; a round without a wrong answer has its answer in the middle."""
-    time = plan.asked.time
-    wrong = [
-        choice
-        for _, choice, _ in _placed(plan)
-        if choice is not plan.asked.choices[0] and choice.time != time
-    ]
+    wrong = about.question.told_wrong
     return RoundFacts(
-        round=plan.number or 0,
-        part=plan.section,
-        question=plan.question,
-        step=setting.lesson.step,
-        time=time,
-        answer=plan.side,
-        wrong=tuple(choice.time for choice in wrong),
-        mixups=tuple(choice.mixups for choice in wrong),
-        moves=plan.moves,
-        think_s=plan.think_s,
+        round=about.number or 0,
+        part=about.part,
+        question=about.question.kind,
+        step=lesson_step,
+        time=about.question.dial,
+        answer=about.side,
+        wrong=tuple(each.dial for each in wrong),
+        mixups=tuple(each.mixups for each in wrong),
+        moves=tuple(move.slug for move in about.moves),
+        think_s=about.think_s,
     )
 
 
-def _placed(plan: RoundPlan) -> Iterator[tuple[Side, Choice, str]]:
-    if not plan.asked.choices:
-        return
-    right, *wrong = plan.asked.choices
-    for side, move in zip(lane_sides(len(plan.asked.choices)), plan.moves, strict=True):
-        yield side, right if side == plan.side else wrong.pop(0), move
+def _placed(about: DecidedRound, asked: QuestionWords) -> tuple[_Placed, ...]:
+    """Return the choices from left to right, the right one on its side."""
+    if not asked.choices:
+        return ()
+    right, *wrong = asked.choices
+    return tuple(
+        _Placed(side=side, words=right if side == about.side else wrong.pop(0), move=move)
+        for side, move in zip(lane_sides(len(asked.choices)), about.moves, strict=True)
+    )
 
 
-def _ready(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
+def _lane(setting: Setting, placed: _Placed) -> Lane:
+    words = placed.words
+    return Lane(
+        side=placed.side,
+        numeral=words.numeral,
+        words=words.words or (setting.talk.words(words.label) if words.label else ""),
+        move=placed.move.slug,
+        move_name=setting.name(placed.move),
+        dial=words.dial,
+    )
+
+
+def _ready(setting: Setting, about: DecidedRound) -> tuple[Line, ...]:
     talk = setting.talk
-    if plan.number is None:
+    if about.number is None:
         lines = [talk.line("practice.intro")]
     else:
-        lines = [talk.line("ready.round", n=number(plan.number), total=number(plan.total))]
-    if plan.section == "calm":
+        lines = [talk.line("ready.round", n=number(about.number), total=number(about.total))]
+    if about.part == "calm":
         lines.insert(0, talk.line("ready.calm"))
     return talk.called(tuple(lines))
 
 
-def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
+def _choices(setting: Setting, placed: tuple[_Placed, ...]) -> tuple[Line, ...]:
     """Return each choice read aloud with its side and move, and then all of them again."""
     talk = setting.talk
 
     def read(*, again: bool) -> Iterator[Line]:
         # Where there is a second language, the second reading is in it.
         language = talk.second if again else None
-        for side, choice, move in _placed(plan):
-            label = choice.again if again and not talk.second else choice.label
+        for each in placed:
+            label = each.words.again if again and not talk.second else each.words.label
             # A clock to be found has no words of its own: its lane names it.
-            key = f"choice.{'again-' if again else ''}{side}" if label else f"find.choice-{side}"
+            key = f"choice.{'again-' if again else ''}{each.side}" if label else f"find.choice-{each.side}"
             yield talk.line(
                 key,
-                time=label or part(f"find.{side}"),
-                call=move_call(move),
-                point_to=side,
+                time=label or part(f"find.{each.side}"),
+                call=move_call(each.move),
+                point_to=each.side,
                 pause=CHOICE_PAUSE,
                 language=language,
             )
@@ -167,16 +153,10 @@ def _choices(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
     return (*read(again=False), *read(again=True))
 
 
-def _answer(setting: Setting, plan: RoundPlan) -> tuple[Line, ...]:
-    talk, asked = setting.talk, plan.asked
-    told = asked.answer
-    if plan.question == "find":
-        told = talk.main("find.answer", lane=part(f"find.{plan.side}"), time=talk.time(asked.time))
-    lines = [
-        talk.with_tone(told[0], "answer"),
-        *told[1:],
-    ]
+def _answer(setting: Setting, about: DecidedRound, asked: QuestionWords) -> tuple[Line, ...]:
+    talk, told = setting.talk, asked.answer
+    lines = [talk.with_tone(told[0], "answer"), *told[1:]]
     if asked.choices:
-        move = plan.moves[lane_sides(len(asked.choices)).index(plan.side)]
-        lines.append(talk.line(f"answer.{plan.side}", move=move_name(move), point_to=plan.side))
+        move = side_of_right(about.moves, about.side)
+        lines.append(talk.line(f"answer.{about.side}", move=move_name(move), point_to=about.side))
     return tuple(lines)

@@ -11,7 +11,7 @@ from caller.hall.adapt import Delivery
 from caller.languages import Phrase, Register
 from caller.languages.phrases import Phrases, same
 from caller.languages.reasons import Clause
-from caller.moves.catalogue import find
+from caller.moves.catalogue import Move
 from caller.runsheet.model import Gap, Line, Side
 
 Slot = Callable[[Phrases], Phrase]
@@ -167,11 +167,11 @@ def duration(minutes: int) -> Slot:
     return lambda phrases: phrases.language.duration(minutes)
 
 
-def move_call(slug: str) -> Slot:
+def move_call(move: Move) -> Slot:
     """Return what the voice says for a move, without a full stop."""
-    return lambda phrases: same(find(slug).call(phrases.base))
+    return lambda phrases: same(move.call(phrases.base))
 
 
-def move_name(slug: str) -> Slot:
+def move_name(move: Move) -> Slot:
     """Return a move's name."""
-    return lambda phrases: same(find(slug).name(phrases.base))
+    return lambda phrases: same(move.name(phrases.base))

@@ -8,6 +8,7 @@ from itertools import groupby
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from caller.deciding.model import LessonPart
 from caller.live.reteach import (
     LEAST_THINK_S,
     LEAST_THINK_SHARE,
@@ -15,7 +16,7 @@ from caller.live.reteach import (
     first_that_fits,
     make_room,
 )
-from caller.runsheet.model import Board, Call, CallKind, Countdown, Part
+from caller.runsheet.model import Board, Call, CallKind, Countdown
 
 BREATH: CallKind = "breath"
 SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "think": 1.5, "time-up": 3.0, "answer": 5.0,
@@ -23,7 +24,7 @@ SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "think": 1.5, "time-up
 
 
 def call(
-    number: int, kind: CallKind, part: Part, in_round: int | None, think_s: int = 0, hold_s: float = 0.0
+    number: int, kind: CallKind, part: LessonPart, in_round: int | None, think_s: int = 0, hold_s: float = 0.0
 ) -> Call:
     return Call(
         number=number,
@@ -50,14 +51,16 @@ def rest_of_lesson(
 ) -> list[Call]:
     calls: list[Call] = []
 
-    def add(kind: CallKind, part: Part, in_round: int | None, think_s: int = 0, hold_s: float = 0.0) -> None:
+    def add(
+        kind: CallKind, part: LessonPart, in_round: int | None, think_s: int = 0, hold_s: float = 0.0
+    ) -> None:
         calls.append(call(100 + len(calls), kind, part, in_round, think_s, hold_s))
 
     if taught_again:
         add("reason", "reteach", 1)
         add("think", "reteach", 1, 20)
     for index, (think_s, count) in enumerate(zip(thinks, catch_ups, strict=True)):
-        part: Part = "calm" if index == len(thinks) - 1 else "round"
+        part: LessonPart = "calm" if index == len(thinks) - 1 else "round"
         kinds: list[CallKind] = ["ready", "question", "choices", "think", "time-up", "answer", "reason"]
         again: list[CallKind] = ["catch-up"]
         for kind in (*kinds, *again * count, BREATH):
@@ -97,7 +100,7 @@ def test_the_calm_round_the_close_and_what_is_taught_again_are_kept_in_order(
     assert numbers == sorted(numbers)
     assert set(numbers) <= {each.number for each in rest}
 
-    def kept(calls: Sequence[Call], part: Part) -> list[Call]:
+    def kept(calls: Sequence[Call], part: LessonPart) -> list[Call]:
         return [each for each in calls if each.part == part]
 
     assert kept(room, "close") == kept(rest, "close")

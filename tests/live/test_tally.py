@@ -5,10 +5,11 @@ from dataclasses import replace
 import pytest
 
 from caller.clock.times import ClockTime
+from caller.deciding.model import LessonPart
 from caller.live.keys import Action
 from caller.live.tally import JOIN_S, NOTED, TallyTaker, Told, few_had_it, noted
 from caller.record.model import Tally
-from caller.runsheet.model import CallKind, Part, RoundFacts
+from caller.runsheet.model import CallKind, RoundFacts
 from tests.live.conftest import make_call
 
 
@@ -85,7 +86,7 @@ def test_two_digits_in_a_row_are_one_number_and_a_late_one_begins_anew() -> None
 
 def test_a_sibling_clock_is_tallied_as_taught_again() -> None:
     taker = TallyTaker()
-    part: Part = "reteach"
+    part: LessonPart = "reteach"
     call = make_call(1, 0.1, kind="answer", in_round=2)
     taker.hear(replace(call, part=part))
     assert taker.press(Action.MOST) == Told((2, "reteach"), Tally(judgement="most"))

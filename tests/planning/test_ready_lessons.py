@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from pathlib import Path
-from typing import get_args
 
 import pytest
 
 from caller.clock.ladder import STEP_CODES
 from caller.lesson.library import ready_lessons
-from caller.lesson.model import QuestionKind
 from caller.lesson.reading import read_lesson
 from caller.moves.catalogue import find
 from caller.paths import packaged
@@ -18,6 +16,7 @@ from caller.planning.checks import look_over
 from caller.planning.fitting import TOLERANCE_S
 from caller.planning.lengths import spoken_lengths
 from caller.planning.rehearsal import rehearse_file
+from caller.questions import QUESTION_CODES
 from tests.planning.fakes import quiet_lengths
 
 LENGTHS = quiet_lengths()
@@ -51,7 +50,7 @@ def test_a_lesson_stands_in_the_folder_of_its_step_and_is_for_a_class(path: Path
 
 def test_every_kind_of_question_is_asked() -> None:
     kinds = {each.kind for path in BY_STEP.values() for each in read_lesson(path).rounds}
-    assert kinds == set(get_args(QuestionKind))
+    assert kinds == set(QUESTION_CODES)
 
 
 def test_the_lesson_for_an_indoor_break_stays_on_the_chairs() -> None:

@@ -6,7 +6,7 @@ from statistics import fmean, pvariance
 
 import pytest
 
-from caller.lesson.model import Lesson, Practice, QuestionKind, Round
+from caller.lesson.model import Lesson, Practice, Round
 from caller.planning.sides import fault_of, runs_z, sides_of
 from caller.runsheet.model import Side
 from caller.runsheet.sequence import make_run_sheet
@@ -56,7 +56,7 @@ def test_faults_are_told(letters: str, told: str) -> None:
 
 @pytest.mark.parametrize("seed", range(20))
 def test_the_sides_of_a_seed_are_those_of_the_run_sheet(seed: int) -> None:
-    first: list[QuestionKind] = ["read", "is-it-so", "be-the-clock", "read", "find", "be-the-clock"]
+    first: list[str] = ["read", "is-it-so", "be-the-clock", "read", "find", "be-the-clock"]
     kinds = [*first, *first]
     lesson = Lesson(seed=seed, practice=Practice(skip=True), rounds=tuple(Round(kind=kind) for kind in kinds))
     sides = tuple(facts.answer for facts in make_run_sheet(lesson).rounds if facts.moves)

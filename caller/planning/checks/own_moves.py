@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from itertools import combinations
 
+from caller.deciding.circumstances import conditions_of
 from caller.moves.pairs import Objection, objections
 from caller.planning.rehearsal import Rehearsal
-from caller.runsheet.sequence import conditions_of
 
 _ONLY_IN_PAIRS = frozenset({"same-move", "alike", "alike-seated"})
 

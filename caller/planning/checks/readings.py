@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from caller.clock.dayparts import wrong_day_times
-from caller.clock.elapsed import wrong_ends
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step
 from caller.clock.times import MINUTES_ON_DIAL, ClockTime, DayTime
@@ -15,8 +13,8 @@ from caller.lesson.model import Round
 from caller.planning.checks.finding import Finding
 from caller.planning.checks.precision import readable_minutes
 from caller.planning.rehearsal import Rehearsal
-
-_ON_DIALS = frozenset({"read", "find", "is-it-so"})
+from caller.questions import question_kind
+from caller.questions.kind import Question
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,14 +32,13 @@ def check(rehearsal: Rehearsal) -> Iterator[Finding]:
     practice = lesson.practice
     if practice.time is not None and not practice.skip:
         yield from _on_dial(rehearsal, _Offer(where="practice", time=practice.time, wrong=practice.wrong))
-    for each, facts in zip(lesson.rounds, rehearsal.run_sheet.rounds, strict=True):
-        offer = _Offer(where=f"round {facts.round}", time=facts.time, wrong=facts.wrong)
-        if each.kind in _ON_DIALS:
-            yield from _on_dial(rehearsal, offer)
-        elif each.kind in {"later", "earlier"}:
-            yield from _elapsed(rehearsal, each, offer)
-        elif each.kind == "day-part":
-            yield from _day_part(each, offer)
+    for each, about in zip(lesson.rounds, rehearsal.decided.rounds, strict=True):
+        question, where = about.question, f"round {about.number}"
+        if question_kind(question.kind).read_off_dial:
+            wrong = tuple(told.dial for told in question.told_wrong)
+            yield from _on_dial(rehearsal, _Offer(where=where, time=question.dial, wrong=wrong))
+        else:
+            yield from _own(rehearsal, each, where, question)
 
 
 def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
@@ -77,20 +74,12 @@ def _as_near_as_read(time: ClockTime, wrong: ClockTime, reading_step: Step) -> b
     return near and time.minute not in readable_minutes(reading_step.code)
 
 
-def _elapsed(rehearsal: Rehearsal, each: Round, offer: _Offer) -> Iterator[Finding]:
-    change = each.change_minutes if each.kind == "later" else -each.change_minutes
-    mistakes = wrong_ends(offer.time.plus(-change), change)
-    likely = {candidate.time for candidate in rank(offer.time, step=step(rehearsal.lesson.step))}
-    for wrong in offer.wrong:
-        if wrong not in mistakes and wrong not in likely:
-            yield _advice(offer, _too_easy(wrong))
-
-
-def _day_part(each: Round, offer: _Offer) -> Iterator[Finding]:
+def _own(rehearsal: Rehearsal, each: Round, where: str, question: Question) -> Iterator[Finding]:
+    """Yield advice for the script's own wrong answers that no documented mistake gives."""
+    tempting = question_kind(question.kind).tempting
     for wrong in each.wrong:
-        day_time = wrong if isinstance(wrong, DayTime) else DayTime(wrong.hour, wrong.minute)
-        if isinstance(each.time, DayTime) and day_time not in wrong_day_times(each.time):
-            yield _advice(offer, _too_easy(day_time))
+        if not tempting(question, wrong, step(rehearsal.lesson.step)):
+            yield _advice(_Offer(where=where, time=question.dial, wrong=()), _too_easy(wrong))
 
 
 def _too_easy(wrong: ClockTime | DayTime) -> str:

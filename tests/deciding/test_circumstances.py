@@ -3,7 +3,7 @@ from __future__ import annotations
 import hashlib
 from random import Random
 
-from caller.runsheet.streams import Streams
+from caller.deciding.circumstances import Streams
 
 
 def test_a_stream_is_the_same_every_time_and_apart_from_the_others() -> None:

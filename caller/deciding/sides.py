@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from caller.runsheet.model import Side
+from caller.deciding.model import Side
 
 LONGEST_RUN = 3
 _LONGEST_ALTERNATION = 5

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.runsheet.sides import kept_free_of_runs, lane_sides, side_sequence
+from caller.deciding.sides import kept_free_of_runs, lane_sides, side_sequence
 
 
 def _runs_z(sequence: tuple[str, ...]) -> float:

@@ -1,0 +1,132 @@
+"""What all decisions about one lesson go by: its step, its hall and class, and its streams of chance."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from random import Random
+from types import MappingProxyType
+
+from caller.clock.ladder import Step, step, times_at
+from caller.clock.times import ClockError, ClockTime
+from caller.clock.wrong import MINUTE_MARK_DEG
+from caller.errors import ScriptError
+from caller.languages import Register
+from caller.lesson.model import Lesson, Round
+from caller.moves.pairs import Conditions
+from caller.questions import question_kind
+from caller.questions.kind import Asking, Question, ShownTime, on_dial
+
+_REGISTERS: Mapping[str, tuple[Register, Register]] = MappingProxyType(
+    {
+        "analogue": ("analogue", "analogue"),
+        "digital": ("digital", "digital"),
+        "both": ("analogue", "digital"),
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Streams:
+    """Random numbers from a lesson's seed, apart for each decision and round.
+
+    So editing one round leaves the others as they were.
+    """
+
+    seed: int
+
+    def of(self, decision: str, number: int | str = 0) -> Random:
+        """Return the stream of one decision; the same on every machine and in every process."""
+        # A string seed is hashed with SHA-512 by the library, never with the process's own hash.
+        return Random(f"{self.seed}/{decision}/{number}")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circumstances:
+    """What decisions go by.
+
+    Attributes
+    ----------
+    conditions
+        What limits the moves.
+    confused
+        How much this class shows each mix-up, from 0 to 1.
+    minimum_difference_deg
+        The smallest difference between two dials that the last row can tell.
+    """
+
+    conditions: Conditions
+    confused: Mapping[str, float] = field(default_factory=dict)
+    minimum_difference_deg: float = MINUTE_MARK_DEG
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LessonInHand:
+    """A lesson being decided: the script, its step, and where it is held."""
+
+    lesson: Lesson
+    given: Circumstances
+    step: Step
+    registers: tuple[Register, Register]
+    streams: Streams
+
+    @classmethod
+    def of(cls, lesson: Lesson, given: Circumstances | None = None) -> LessonInHand:
+        """Return a lesson under the circumstances `given`; its own space, shoes and floor if left out."""
+        return cls(
+            lesson=lesson,
+            given=given or Circumstances(conditions=conditions_of(lesson)),
+            step=step(lesson.step),
+            registers=registers_of(lesson),
+            streams=Streams(lesson.seed),
+        )
+
+    def spare_time(self, name: int | str, taken: Sequence[ShownTime]) -> ClockTime:
+        """Return a time of the lesson's step that is not `taken`, if there is one."""
+        dials = {on_dial(each) for each in taken}
+        times = times_at(self.step)
+        # The time is drawn from all of the step's, so that an edited round does not move the others.
+        drawn = self.streams.of("time", name).sample(times, len(times))
+        return next((time for time in drawn if time not in dials), drawn[0])
+
+    def question(
+        self, each: Round, name: int | str, time: ShownTime, *, used: tuple[frozenset[str], ...]
+    ) -> Question:
+        """Decide a round's question; what no clock can do is told with the round it is in.
+
+        Raises
+        ------
+        ScriptError
+            If the round cannot be played as it is written.
+        """
+        kind = question_kind(each.kind)
+        asking = Asking(
+            time=time,
+            wrong=each.wrong,
+            claim=each.claim,
+            change_minutes=each.change_minutes,
+            choices=kind.choices_of(each.choices or self.lesson.choices),
+            step=self.step,
+            registers=frozenset(self.registers),
+            chance=self.streams.of("wrong", name),
+            used=used,
+            confused=self.given.confused,
+            minimum_difference_deg=self.given.minimum_difference_deg,
+        )
+        try:
+            return kind.decide(asking)
+        except ClockError as error:
+            where = "Practice" if name == "practice" else f"Round {name}"
+            raise ScriptError(f"{where}: {error}") from None
+
+
+def registers_of(lesson: Lesson) -> tuple[Register, Register]:
+    """Return how a choice is read the first and the second time."""
+    return _REGISTERS[lesson.register]
+
+
+def conditions_of(lesson: Lesson) -> Conditions:
+    """Return what a lesson says about its hall and class, as far as it limits moves."""
+    return Conditions(
+        space_radius_m=lesson.space_m / 2, shod=lesson.shod, wet=lesson.wet, chairs=lesson.seated
+    )

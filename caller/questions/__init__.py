@@ -1,0 +1,33 @@
+"""The kinds of question: one object each, and this is where they are counted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+from caller.questions.day_part import DAY_PART
+from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
+from caller.questions.elapsed import EARLIER, LATER
+from caller.questions.kind import QuestionKind
+
+KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (
+    READ,
+    FIND,
+    LATER,
+    EARLIER,
+    IS_IT_SO,
+    BE_THE_CLOCK,
+    DAY_PART,
+)
+"""Every kind, in the order in which they are listed to a teacher."""
+
+_BY_CODE: Final[Mapping[str, QuestionKind]] = MappingProxyType(
+    {kind.code: kind for kind in KINDS_OF_QUESTION}
+)
+QUESTION_CODES: Final = tuple(_BY_CODE)
+
+
+def question_kind(code: str) -> QuestionKind:
+    """Return the kind with this code, which a script has been checked to name."""
+    return _BY_CODE[code]

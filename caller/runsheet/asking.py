@@ -1,0 +1,317 @@
+"""What each kind of question says and shows; nothing is chosen here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+
+from caller.clock.cues import GhostDial, ShowReading
+from caller.clock.times import ClockTime, DayTime
+from caller.deciding.model import DecidedRound
+from caller.languages.phrases import same
+from caller.languages.reasons import reason, why_wrong
+from caller.questions.day_part import DAY_PART
+from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
+from caller.questions.elapsed import EARLIER, LATER
+from caller.questions.kind import Question
+from caller.runsheet.model import Board, Dial, Line
+from caller.runsheet.setting import Setting
+from caller.runsheet.talk import (
+    QUESTION_PAUSE,
+    REASON_PAUSE,
+    Slot,
+    Talk,
+    day_digital,
+    day_part,
+    duration,
+    number_word,
+    part,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChoiceWords:
+    """One choice as it is said and shown, before it has a lane.
+
+    Attributes
+    ----------
+    label, again
+        How it is read aloud, first and the second time; None where it is named by its lane.
+    words
+        As shown under the numeral; the label's words if empty.
+    dial
+        The choice itself, where it is a dial.
+    """
+
+    numeral: str
+    label: Slot | None
+    again: Slot | None = None
+    words: str = ""
+    dial: ClockTime | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuestionWords:
+    """A question as it is said and shown.
+
+    Attributes
+    ----------
+    choices
+        The right one first; none where there is no wrong answer.
+    board, revealed
+        The screen while it is asked, and once the answer is out, without lanes.
+    """
+
+    question: tuple[Line, ...]
+    choices: tuple[ChoiceWords, ...]
+    board: Board
+    revealed: Board
+    answer: tuple[Line, ...]
+    reason: tuple[Line, ...]
+
+
+def words_of(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """Return what a round's question says and shows."""
+    return _WORDS[about.question.kind](setting, about)
+
+
+def reason_lines(setting: Setting, time: ClockTime, *, pause: float = REASON_PAUSE) -> tuple[Line, ...]:
+    """Return why it is this time, read off the two hands."""
+    talk = setting.talk
+    clauses = reason(time, step=setting.step, language=talk.first.language, register=talk.register)
+    return tuple(talk.spoken(clause, pause=pause, cue=clause.cue) for clause in clauses)
+
+
+def _tempting(talk: Talk, question: Question) -> tuple[Line, ...]:
+    """Return, for each wrong reading of the dial, how one comes to it."""
+    clauses = (
+        why_wrong(each.dial, question.dial, each.mixups, language=talk.first.language, register=talk.register)
+        for each in question.told_wrong
+    )
+    return tuple(talk.spoken(clause, pause=REASON_PAUSE, cue=clause.cue) for clause in clauses)
+
+
+def _reading(talk: Talk, time: ClockTime) -> ChoiceWords:
+    return ChoiceWords(
+        numeral=talk.first.language.numeral(time),
+        label=talk.time(time),
+        again=talk.time(time, again=True),
+        words=talk.first.language.phrase(time, talk.register).written,
+    )
+
+
+def _readings(talk: Talk, question: Question) -> tuple[ChoiceWords, ...]:
+    return tuple(_reading(talk, time) for time in (question.dial, *(each.dial for each in question.wrong)))
+
+
+def _read(setting: Setting, about: DecidedRound) -> QuestionWords:
+    talk, time = setting.talk, about.question.dial
+    board = Board(layout="clock", dials=(Dial(time=time),))
+    return QuestionWords(
+        question=talk.main("read.question", pause=QUESTION_PAUSE),
+        choices=_readings(talk, about.question),
+        board=board,
+        revealed=board,
+        answer=talk.main("answer.is", time=talk.time(time)),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+    )
+
+
+def _find(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """The choices are clocks, so nothing needs to be read."""
+    talk, time = setting.talk, about.question.dial
+    dials = (time, *(each.dial for each in about.question.wrong))
+    board = Board(
+        layout="dials",
+        asked=talk.first.language.numeral(time),
+        asked_words=talk.words(talk.time(time)),
+    )
+    return QuestionWords(
+        question=(
+            *talk.main("find.question", pause=QUESTION_PAUSE, time=talk.time(time)),
+            talk.line("find.again", time=talk.time(time, again=True), pause=QUESTION_PAUSE),
+        ),
+        choices=tuple(ChoiceWords(numeral="", label=None, dial=each) for each in dials),
+        board=board,
+        # The right clock comes to the middle, so that the reason can be shown on it.
+        revealed=replace(board, dials=(Dial(time=time),)),
+        answer=talk.main("find.answer", lane=part(f"find.{about.side}"), time=talk.time(time)),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+    )
+
+
+def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
+    talk, question = setting.talk, about.question
+    start, end = question.start or question.dial, question.dial
+    minutes = duration(abs(question.change_minutes))
+    asked = talk.first.part(f"{question.kind}.asked", duration=minutes(talk.first)).written
+    return QuestionWords(
+        question=talk.main(
+            f"{question.kind}.question", pause=QUESTION_PAUSE, time=talk.time(start), duration=minutes
+        ),
+        choices=_readings(talk, question),
+        board=Board(layout="clock", dials=(Dial(time=start), Dial(time=None)), asked=asked),
+        revealed=Board(layout="clock", dials=(Dial(time=start), Dial(time=end)), asked=asked),
+        answer=talk.main(f"{question.kind}.answer", duration=minutes, time=talk.time(end)),
+        reason=(
+            *_way(talk, start, question.change_minutes),
+            *(
+                talk.line(
+                    "elapsed.tempting",
+                    time=talk.time(each.dial),
+                    mixup=part(f"elapsed.{min(each.mixups)}"),
+                    cue=GhostDial(each.dial),
+                    pause=REASON_PAUSE,
+                )
+                for each in question.wrong
+                if each.mixups
+            ),
+        ),
+    )
+
+
+def _way(talk: Talk, start: ClockTime, change: int) -> tuple[Line, ...]:
+    """Return how to get there: to the hour first, then what is left."""
+    end, prefix = start.plus(change), "" if change > 0 else "back-"
+    to_hour = (60 - start.minute) if change > 0 else start.minute
+    left = abs(change) - to_hour
+    if not start.minute or left <= 0:
+        return (
+            talk.line(
+                f"elapsed.{prefix}within",
+                duration=duration(abs(change)),
+                time=talk.time(end),
+                cue=ShowReading(end),
+                pause=REASON_PAUSE,
+            ),
+        )
+    hour = start.plus(to_hour if change > 0 else -to_hour)
+    return tuple(
+        talk.line(
+            f"elapsed.{prefix}{key}",
+            duration=duration(minutes),
+            time=talk.time(reached),
+            cue=ShowReading(end) if reached == end else None,
+            pause=REASON_PAUSE,
+        )
+        for key, minutes, reached in (("to-hour", to_hour, hour), ("from-hour", left, end))
+    )
+
+
+def _is_it_so(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """A clock and a claim, with a move for yes and a move for no."""
+    talk, time = setting.talk, about.question.dial
+    claim = about.question.claim or time
+    right, other = ("yes", "no") if claim == time else ("no", "yes")
+
+    def board(under_dial: ClockTime) -> Board:
+        return Board(
+            layout="clock",
+            dials=(Dial(time=time),),
+            asked=talk.first.language.numeral(under_dial),
+            asked_words=talk.words(talk.time(under_dial)),
+        )
+
+    return QuestionWords(
+        question=(
+            *talk.main("is-it-so.question", pause=QUESTION_PAUSE, time=talk.time(claim)),
+            talk.line("is-it-so.question", pause=QUESTION_PAUSE, time=talk.time(claim, again=True)),
+        ),
+        choices=(_yes_or_no(talk, right, claim), _yes_or_no(talk, other, claim)),
+        board=board(claim),
+        revealed=board(time),
+        answer=talk.main(f"is-it-so.answer-{right}", time=talk.time(time)),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+    )
+
+
+def _yes_or_no(talk: Talk, answer: str, claim: ClockTime) -> ChoiceWords:
+    return ChoiceWords(
+        numeral=talk.first.sentences[f"is-it-so.{answer}"],
+        label=lambda phrases: phrases.part(f"is-it-so.{answer}-words", time=talk.time(claim)(phrases)),
+        again=lambda phrases: same(phrases.sentences[f"is-it-so.{answer}"].lower()),
+    )
+
+
+def _be_the_clock(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """Everyone makes the hands with their arms, and there is no wrong answer."""
+    talk, time = setting.talk, about.question.dial
+    asked = talk.first.language.numeral(time)
+    words = talk.words(talk.time(time))
+    return QuestionWords(
+        question=(
+            *talk.main("be-the-clock.question", pause=QUESTION_PAUSE, time=talk.time(time)),
+            talk.line("be-the-clock.hands", pause=QUESTION_PAUSE),
+            talk.line("be-the-clock.question", pause=QUESTION_PAUSE, time=talk.time(time, again=True)),
+        ),
+        choices=(),
+        board=Board(layout="clock", dials=(Dial(time=None),), asked=asked, asked_words=words),
+        revealed=Board(layout="figure", dials=(Dial(time=time),), asked=asked, asked_words=words, arms=time),
+        answer=talk.main("be-the-clock.answer", time=talk.time(time)),
+        reason=reason_lines(setting, time),
+    )
+
+
+def _day_part(setting: Setting, about: DecidedRound) -> QuestionWords:
+    talk, time = setting.talk, _of_day(about.question.time)
+    times = (time, *(_of_day(each.time) for each in about.question.wrong))
+    board = Board(
+        layout="clock", dials=(Dial(time=time.dial),), asked=talk.words(day_part(time)), day_time=time
+    )
+    return QuestionWords(
+        question=talk.main("day-part.question", pause=QUESTION_PAUSE, time=day_part(time)),
+        choices=tuple(
+            ChoiceWords(numeral=str(each), label=day_digital(each), again=day_digital(each)) for each in times
+        ),
+        board=board,
+        revealed=board,
+        answer=talk.main("day-part.answer", time=day_digital(time)),
+        reason=(
+            _how_the_hour_is_found(talk, time),
+            *(
+                talk.line(
+                    "day-part.tempting",
+                    time=day_digital(_of_day(each.time)),
+                    mixup=part(f"day-part.{min(each.mixups)}"),
+                    cue=GhostDial(each.dial) if each.dial != time.dial else None,
+                    pause=REASON_PAUSE,
+                )
+                for each in about.question.wrong
+                if each.mixups
+            ),
+        ),
+    )
+
+
+def _of_day(time: ClockTime | DayTime) -> DayTime:
+    return time if isinstance(time, DayTime) else DayTime(time.hour, time.minute)
+
+
+def _how_the_hour_is_found(talk: Talk, time: DayTime) -> Line:
+    shown = ShowReading(time.dial)
+    if time.hour in (0, 12):
+        key = "midnight" if time.hour == 0 else "noon"
+        return talk.line(f"day-part.{key}", cue=shown, pause=REASON_PAUSE)
+    if time.hour < 12:
+        return talk.line("day-part.morning", hour=number_word(time.hour), cue=shown, pause=REASON_PAUSE)
+    return talk.line(
+        "day-part.afternoon",
+        dial=number_word(time.hour - 12),
+        hour=number_word(time.hour),
+        cue=shown,
+        pause=REASON_PAUSE,
+    )
+
+
+_WORDS: Mapping[str, Callable[[Setting, DecidedRound], QuestionWords]] = MappingProxyType(
+    {
+        READ.code: _read,
+        FIND.code: _find,
+        LATER.code: _moved_on,
+        EARLIER.code: _moved_on,
+        IS_IT_SO.code: _is_it_so,
+        BE_THE_CLOCK.code: _be_the_clock,
+        DAY_PART.code: _day_part,
+    }
+)
