@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
 from pathlib import Path
 
-from caller.errors import UserError
+from caller.errors import ScreenError, UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
@@ -15,7 +16,7 @@ from caller.live.remap import controls_of
 from caller.live.run_log import RunLog
 from caller.live.session import Options
 from caller.live.session import run as run_lesson
-from caller.live.window import Window
+from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
@@ -58,13 +59,14 @@ def run(arguments: argparse.Namespace) -> int:
     cut = _cut_off(lesson, arguments)
     with RunLog(arguments.log) as log:
         log.event("start")
-        window = Window(full_screen=not arguments.window, size=arguments.size, theme=THEMES[arguments.theme])
+        window = _screen(arguments)
         options = Options(
             mute=arguments.mute,
             first_round=arguments.first_round,
             controls=controls,
             quiet_gate_s=arguments.quiet_gate,
             log=log,
+            printed=partial(print, flush=True) if isinstance(window, NoScreen) else None,
         )
         try:
             with VoiceBox() as voice:
@@ -75,6 +77,14 @@ def run(arguments: argparse.Namespace) -> int:
         finally:
             window.close()
     return 0
+
+
+def _screen(arguments: argparse.Namespace) -> Screen:
+    """Return the window, or what stands for it where this computer has no display."""
+    try:
+        return Window(full_screen=not arguments.window, size=arguments.size, theme=THEMES[arguments.theme])
+    except ScreenError:
+        return NoScreen()
 
 
 def _cut_off(lesson: Lesson, arguments: argparse.Namespace) -> CutOff | None:

@@ -10,13 +10,13 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from enum import Enum
 
-from caller.errors import ScreenError, SoundError
+from caller.errors import ScreenError
 from caller.live.buttons import Asked, Buttons
 from caller.live.conductor import Conductor, Situation
 from caller.live.frame_pace import until_next_frame_s
 from caller.live.keys import TALLIES, Action, keys_for, label_of
 from caller.live.microphone import Microphone
-from caller.live.output import Output
+from caller.live.output import NONE_NOTICE, Output
 from caller.live.player import Player
 from caller.live.quiet_gate import Opened, QuietGate
 from caller.live.remap import Controls
@@ -25,8 +25,9 @@ from caller.live.run_log import RunLog
 from caller.live.speaker import open_speaker
 from caller.live.tally import NOTED_S, TallyTaker, few_had_it, noted
 from caller.live.tally_record import LessonRecord
-from caller.live.window import Window
+from caller.live.window import Screen
 from caller.runsheet.model import Call, RunSheet
+from caller.runsheet.table import call_in_words
 from caller.screen.keypage import KeyPage
 from caller.screen.scene import Scene
 from caller.sound.tones import load_tones
@@ -43,7 +44,8 @@ WAITING = "Waiting until the hall is quiet. {}: go on now."
 _NOTICE_S = 8.0
 KEY_PAGE_FOOT = "After an answer, a presenter's forward button first means most had it, and back means few."
 SINGLE_SWITCH_FOOT = "One button for everything, {}: a short press goes on, holding it says the call again."
-NO_SOUND = "no sound"
+UNSEEN = "No display: the lesson is led by the voice alone, and each call is printed as it is heard."
+UNSEEN_UNHEARD = "No display and no sound: each call is printed when it is due, for somebody to read aloud."
 ASK_QUIT = "Stop the lesson? Escape again: stop. Space: go on."
 
 
@@ -69,6 +71,8 @@ class Options:
         Where rounds and tallies are kept.
     quiet_gate_s
         How long to wait for quiet after a catch-up at most; 0 does not wait, None is as the run sheet says.
+    printed
+        Is given each call as it begins, and what else the screen would tell, where there is no screen.
     """
 
     mute: bool = False
@@ -80,6 +84,7 @@ class Options:
     record: LessonRecord | None = None
     quiet_gate_s: int | None = None
     log: RunLog = field(default_factory=lambda: RunLog(None))
+    printed: Callable[[str], None] | None = None
 
 
 def key_page(controls: Controls) -> KeyPage:
@@ -102,16 +107,13 @@ def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
 
 
 def run(
-    run_sheet: RunSheet, window: Window, options: Options, voice: VoiceBox, *, soon: RunSheet | None = None
+    run_sheet: RunSheet, window: Screen, options: Options, voice: VoiceBox, *, soon: RunSheet | None = None
 ) -> Ending:
     """Run a lesson in `window` until its end, and return how it ended.
 
     The words of `soon`, the run sheet that will follow, are spoken in the background meanwhile.
 
-    Raises
-    ------
-    SoundError
-        When no loudspeaker can be opened.
+    Without a loudspeaker the words stand on the screen, and the first one that comes is taken.
     """
     sys.setswitchinterval(_SWITCH_S)
     log = options.log
@@ -132,18 +134,13 @@ def run(
     if options.branches is not None:
         again = TeachAgain(options.branches, timeline, conductor, _keeping_changes(options))
         again.prepare()
-    try:
-        output = Output(
-            player,
-            opener=lambda sink: open_speaker(sink, mute=options.mute),
-            tell=lambda event, device: log.event(event, device=device),
-        )
-    except SoundError:
-        conductor.close()
-        if options.record is not None:
-            options.record.end(NO_SOUND)  # there is nothing to carry on with
-        _leave(options, again)
-        raise
+    output = Output(
+        player,
+        opener=lambda sink: open_speaker(sink, mute=options.mute),
+        tell=lambda event, device: log.event(event, device=device),
+    )
+    if options.printed is not None:
+        options.printed(UNSEEN_UNHEARD if options.mute or output.searching else UNSEEN)
     conductor.cut = output.cut
     log.event("speaker", device=output.name)
     microphone = _listening(run_sheet, conductor, options)
@@ -216,7 +213,7 @@ class _Loop:
 
     def __init__(
         self,
-        window: Window,
+        window: Screen,
         conductor: Conductor,
         output: Output,
         options: Options,
@@ -240,6 +237,8 @@ class _Loop:
         self._showing_keys = False
         self._scene: Scene | None = None
         self._call: Call | None = None
+        self._began = 0  # the stream sample at which the first call was heard
+        self._printed_notice = ""
         self._unseen: Call | None = None  # the call in which the display went away
 
     def run(self) -> Ending:
@@ -257,6 +256,10 @@ class _Loop:
                 return Ending.SKIPPED if self._skipped else Ending.ENDED
             self._note(situation, heard)
             self._scene = self._picture(situation, heard, began_s)
+            if self._options.printed is not None and self._scene.notice != self._printed_notice:
+                self._printed_notice = self._scene.notice
+                if self._printed_notice not in ("", NONE_NOTICE):
+                    self._options.printed(self._printed_notice)
             self._show(self._scene, situation)
             time.sleep(max(until_next_frame_s(situation) - (time.monotonic() - began_s), 0.0))
 
@@ -295,6 +298,9 @@ class _Loop:
         if situation.segment is not None and situation.call is not self._call:
             if self._call is None:
                 self._log.event("first sound")
+                self._began = heard - situation.sample
+            if self._options.printed is not None:
+                self._options.printed(call_in_words(situation.call, seconds_of(heard - self._began)))
             self._call = situation.call
             self._tallies.hear(situation.call)
             if self._options.record is not None:

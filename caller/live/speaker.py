@@ -25,8 +25,17 @@ from caller.sound.levels import SAMPLE_RATE
 LATENCY_S = 0.5
 """Asked of the sound system: bridges what a busy computer does to us. A pause throws the buffer away."""
 
-STALLED_S = 0.6
-"""With no callback for this long the stream counts as lost."""
+PATIENCE_S = 1.0
+"""A running stream that asks for nothing for so long, and for as long as it has sound in its buffer, is lost.
+
+One that ends says so itself, and is noticed at once (0.12 s where a sink was taken away): this is for a sound
+system that hangs."""
+
+FIRST_PATIENCE_S = 3.0
+"""As long as that after a start: the first callbacks fill the buffer, and the next come when the sound system
+has played what it holds already (gaps up to 1.63 s on PulseAudio's null sink, which holds two seconds)."""
+
+_FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
 
 _INVALID_SAMPLE_RATE = -9997  # paInvalidSampleRate of portaudio.h
 _SDL_BLOCK = 1024
@@ -66,8 +75,20 @@ class Speaker(Protocol):
         """Stop the player and fall silent at once, whatever is buffered; then take samples again."""
         ...
 
-    def retire(self) -> None:
-        """Take no more samples, even if the device comes to itself again; does not wait for it."""
+    def ended(self) -> bool:
+        """Return whether the device is gone for good: no waiting brings it back."""
+        ...
+
+    def rest(self) -> None:
+        """Give the device silence and take no samples, until `take`; does not wait for it."""
+        ...
+
+    def plays(self, now_s: float) -> bool:
+        """Return whether the resting device plays what it is given, and does not only fill its buffer."""
+        ...
+
+    def take(self) -> None:
+        """Take samples again."""
         ...
 
     def close(self) -> None:
@@ -82,18 +103,26 @@ class _Counting:
         self._player = player
         self._now = clock
         self.underruns = 0
+        self.buffer_s = 0.0  # what the device holds, by its own account
         self._clock = StreamClock(SAMPLE_RATE)
-        self._last_call_s = clock()
-        self._retired = False
+        self._resting = False
+        self._await_first()
+
+    def _await_first(self) -> None:
+        """Remember that the device begins now, or begins anew."""
+        self._first_call_s: float | None = None
+        self._last_call_s = self._now()
 
     def _fill(self, out: Any, delay_s: float) -> None:
-        if self._retired:
-            out[:] = 0.0
-            return
         called_s = self._now()
-        if called_s - self._last_call_s > STALLED_S:
+        if self._first_call_s is None:
+            self._first_call_s = called_s
+        if called_s - self._last_call_s > PATIENCE_S:
             self._clock.forget()  # the machine slept, or the device: what came before tells nothing now
         self._last_call_s = called_s
+        if self._resting:
+            out[:] = 0.0
+            return
         sample = self._player.written
         self._player.fill(out)
         self._clock.note(sample, called_s=called_s, delay_s=delay_s)
@@ -106,15 +135,33 @@ class _Counting:
 
     def lost(self, now_s: float) -> bool:
         """Return whether no samples were asked for lately."""
-        return now_s - self._last_call_s > STALLED_S
+        patience_s = PATIENCE_S if self._is_under_way() else FIRST_PATIENCE_S
+        return now_s - self._last_call_s > patience_s + self.buffer_s
+
+    def ended(self) -> bool:
+        """Return False: most devices do not tell."""
+        return False
 
     def cut(self) -> None:
         """Stop the player with a short fade: little is buffered here."""
         self._player.stop()
 
-    def retire(self) -> None:
+    def rest(self) -> None:
         """Take no more samples."""
-        self._retired = True
+        self._resting = True
+        self._await_first()
+
+    def plays(self, now_s: float) -> bool:
+        """Return whether samples are asked for over some time, and lately."""
+        return self._is_under_way() and now_s - self._last_call_s < PATIENCE_S
+
+    def take(self) -> None:
+        """Take samples from now on."""
+        self._clock.forget()
+        self._resting = False
+
+    def _is_under_way(self) -> bool:
+        return self._first_call_s is not None and self._last_call_s - self._first_call_s > _FILLED_S
 
 
 class PortAudioSpeaker(_Counting):
@@ -140,6 +187,7 @@ class PortAudioSpeaker(_Counting):
                     callback=self._callback,
                 )
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
+            self.buffer_s = min(float(self._stream.latency), LATENCY_S)
         except sounddevice.PortAudioError as refused:
             if _INVALID_SAMPLE_RATE in refused.args:
                 raise NeedsAnother("The loudspeaker does not take the lesson's sample rate.") from refused
@@ -149,7 +197,7 @@ class PortAudioSpeaker(_Counting):
 
     def start(self) -> None:
         """Start the stream."""
-        self._last_call_s = self._now()
+        self._await_first()
         try:
             self._stream.start()
         except self._trouble as refused:
@@ -166,8 +214,12 @@ class PortAudioSpeaker(_Counting):
 
     def lost(self, now_s: float) -> bool:
         """Return whether the stream ended or stalled."""
+        return self.ended() or super().lost(now_s)
+
+    def ended(self) -> bool:
+        """Return whether the stream came to an end by itself, as it does when its device is unplugged."""
         try:
-            return self._broken or not self._stream.active or super().lost(now_s)
+            return self._broken or not self._stream.active
         except self._trouble:
             return True
 
@@ -177,7 +229,7 @@ class PortAudioSpeaker(_Counting):
             self._stream.abort()
             self._player.stop(faded=False)
             self._clock.forget()
-            self._last_call_s = self._now()
+            self._await_first()
             self._stream.start()
         except self._trouble:  # the device is going away: `lost` says so, and another is opened
             self._player.stop(faded=False)
@@ -210,29 +262,25 @@ class SdlSpeaker(_Counting):
         except (OSError, subprocess.SubprocessError) as refused:
             raise SoundError(NO_SPEAKER) from refused
         import pygame  # noqa: PLC0415  (opens nothing until a speaker is wanted)
-        from pygame._sdl2 import audio  # noqa: PLC0415
+        from pygame._sdl2 import audio, sdl2  # noqa: PLC0415
 
-        self._delay_s = 2 * _SDL_BLOCK / SAMPLE_RATE  # one block playing, one waiting
+        self.buffer_s = 2 * _SDL_BLOCK / SAMPLE_RATE  # one block playing, one waiting
         try:
-            pygame.mixer.init(
-                SAMPLE_RATE, -16, 1, _SDL_BLOCK
-            )  # starts SDL's audio; AudioDevice does the rest
-            names = audio.get_audio_device_names(False)
-            pygame.mixer.quit()
-            pygame.init()
-            self.name = names[0]
+            # SDL's sound alone: pygame's own mixer would hold the device that we are about to open.
+            sdl2.init_subsystem(sdl2.INIT_AUDIO)
+            self.name = audio.get_audio_device_names(False)[0]
             self._device = audio.AudioDevice(
                 self.name, False, SAMPLE_RATE, audio.AUDIO_F32, 1, _SDL_BLOCK, 0, self._callback
             )
-        except (pygame.error, IndexError) as refused:
+        except (pygame.error, sdl2.error, IndexError) as refused:  # sdl2's error is not one of pygame's
             raise SoundError(NO_SPEAKER) from refused
 
     def _callback(self, _device: Any, memory: memoryview) -> None:
-        self._fill(np.frombuffer(memory, dtype=np.float32), self._delay_s)
+        self._fill(np.frombuffer(memory, dtype=np.float32), self.buffer_s)
 
     def start(self) -> None:
         """Start the device."""
-        self._last_call_s = self._now()
+        self._await_first()
         self._device.pause(0)
 
     def close(self) -> None:
@@ -270,6 +318,10 @@ class SilentSpeaker(_Counting):
     def lost(self, now_s: float) -> bool:  # noqa: ARG002 - a busy machine may hold its thread up
         """Return False: there is no device to lose."""
         return False
+
+    def plays(self, now_s: float) -> bool:  # noqa: ARG002
+        """Return True: it keeps time from the first moment."""
+        return True
 
     def close(self) -> None:
         """Stop the thread."""

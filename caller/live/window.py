@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
 import pygame
 
 from caller.errors import ScreenError
 from caller.live.gamepad import Pads
+from caller.live.grumbles import grumbles_hidden
 from caller.live.lost_display import display_lost, watch_display
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
@@ -19,6 +21,9 @@ from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
 _TITLE = "Lesson caller"
+
+_UNSEEN = frozenset({"offscreen", "dummy"})
+_CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
 
 _BY_SIGN = frozenset("+=-.0123456789")
 _RESIZED = (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED)
@@ -62,6 +67,51 @@ Input = KeyPress | KeyRelease | Click
 Picture = Scene | Menu | KeyPage
 
 
+class Screen(Protocol):
+    """What a lesson is shown on, and asked through."""
+
+    def inputs(self) -> Iterable[Input]:
+        """Return what was pressed since the last call."""
+        ...
+
+    def show(self, picture: Picture) -> bool:
+        """Show a picture; return whether it was a new one."""
+        ...
+
+    def toggle_theme(self) -> None:
+        """Change between the light and the dark screen."""
+        ...
+
+    def toggle_full_screen(self) -> None:
+        """Change between full screen and a window."""
+        ...
+
+    def close(self) -> None:
+        """Close it."""
+        ...
+
+
+class NoScreen:
+    """In the place of a window where there is no display: nothing is seen, and nothing pressed."""
+
+    def inputs(self) -> Iterable[Input]:
+        """Return nothing."""
+        return ()
+
+    def show(self, picture: Picture) -> bool:  # noqa: ARG002
+        """Show nothing."""
+        return False
+
+    def toggle_theme(self) -> None:
+        """Do nothing."""
+
+    def toggle_full_screen(self) -> None:
+        """Do nothing."""
+
+    def close(self) -> None:
+        """Do nothing."""
+
+
 class Window:
     """One pygame window, full screen on the second display where there is one."""
 
@@ -76,9 +126,13 @@ class Window:
         # Without this, SDL uploads every picture to a software "GPU": 12 ms a frame instead of 4.
         os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")
         try:
-            pygame.display.init()
+            with grumbles_hidden():
+                pygame.display.init()
         except pygame.error as refused:
             raise ScreenError(NO_DISPLAY) from refused
+        if pygame.display.get_driver() in _UNSEEN and not any(name in os.environ for name in _CHOSEN):
+            pygame.display.quit()  # SDL found no display and draws for nobody: a lesson would run unseen
+            raise ScreenError(NO_DISPLAY)
         pygame.display.set_caption(title)
         self.theme = theme
         self._size = size or _WINDOWED_SIZE

@@ -35,6 +35,12 @@ def as_table(run_sheet: RunSheet, starts_s: Sequence[float]) -> str:
     return "\n".join([title, *lines] if title else lines) + "\n"
 
 
+def call_in_words(call: Call, start_s: float) -> str:
+    """Return one call as lines to be read aloud from: when it starts, what it is, and its words."""
+    rows = _rows(call, start_s)
+    return "\n".join(f"{row[0]:>5}  {row[2]:<9}  {row[4]}".rstrip() for row in rows)
+
+
 def clock(seconds: float) -> str:
     """Return a length of time as minutes and seconds, to the nearest second: "4:07"."""
     minutes, rest = divmod(round(seconds), 60)

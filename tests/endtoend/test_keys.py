@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
+import signal
 import subprocess
 import time
 from collections.abc import Callable
@@ -15,7 +15,7 @@ import pytest
 
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.live.window import NO_DISPLAY
+from caller.live.session import UNSEEN, UNSEEN_UNHEARD
 from caller.planning.staging import stage_of
 from caller.sound.tones import load_tones
 from caller.timeline.spoken import tones_of
@@ -100,42 +100,93 @@ def test_the_demo_runs_from_start_to_end_by_keys_alone(
     assert events_of(log)[-1]["event"] == "finished"
 
 
-def test_missing_sound_is_one_sentence(
+def led_for(seconds: float, environment: dict[str, str], data: Path, *words: str) -> tuple[str, str]:
+    """Lead the demo for some time, stop it with Ctrl-C, and return what it printed on both streams."""
+    program = subprocess.Popen(
+        caller_command("run", "demo", *words),
+        env=environment | {"XDG_DATA_HOME": str(data)},  # no lesson stands there that was cut off
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    with pytest.raises(subprocess.TimeoutExpired):
+        program.wait(timeout=seconds)
+    program.send_signal(signal.SIGINT)
+    told = program.communicate(timeout=20)
+    assert program.returncode == 130
+    return told
+
+
+def without_display(environment: dict[str, str]) -> dict[str, str]:
+    hidden = ("DISPLAY", "WAYLAND_DISPLAY", "SDL_VIDEODRIVER")
+    return {name: value for name, value in environment.items() if name not in hidden}
+
+
+def without_sound(environment: dict[str, str], tmp_path: Path) -> dict[str, str]:
+    return environment | {"PULSE_SERVER": f"unix:{tmp_path}/none", "SDL_AUDIODRIVER": "pulseaudio"}
+
+
+def test_without_a_loudspeaker_the_lesson_begins_and_one_that_comes_is_taken(
     screen: Screen, caller_environment: dict[str, str], tmp_path: Path
 ) -> None:
-    environment = caller_environment | {
-        "PULSE_SERVER": f"unix:{tmp_path}/none",
-        "SDL_AUDIODRIVER": "pulseaudio",
-    }
-    done = subprocess.run(
-        caller_command("run", "demo", "--window"),
-        env=environment,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
+    log = tmp_path / "log"
+    printed, said = led_for(
+        8,
+        without_sound(caller_environment, tmp_path),
+        tmp_path,
+        "--window",
+        "--size",
+        "640x360",
+        "--log",
+        str(log),
     )
-    assert done.returncode == 1
-    said = [line for line in done.stderr.splitlines() if line.startswith("hall-caller:")]
-    assert len(said) == 1
-    assert "add --mute" in said[0]
-    assert "Traceback" not in done.stderr
+    assert (printed, said) == ("", "")
+    assert [event["event"] for event in events_of(log)].count("no speaker") == 1
+    wait_for(log, is_call(1))
 
 
-def test_a_missing_display_is_one_sentence(caller_environment: dict[str, str]) -> None:
-    environment = {
-        name: value for name, value in os.environ.items() if name not in ("DISPLAY", "WAYLAND_DISPLAY")
-    }
-    environment |= {"SDL_VIDEODRIVER": "x11", "HOME": caller_environment["HOME"]}
-    done = subprocess.run(
-        caller_command("run", "demo", "--mute"),
-        env=environment,
-        capture_output=True,
-        text=True,
-        timeout=60,
-        check=False,
-    )
-    assert done.returncode == 1
-    said = [line for line in done.stderr.splitlines() if line.startswith("hall-caller:")]
-    assert said == [f"hall-caller: {NO_DISPLAY}"]
-    assert "Traceback" not in done.stderr
+def test_without_a_display_the_voice_leads_and_each_call_is_printed(
+    caller_environment: dict[str, str], tmp_path: Path
+) -> None:
+    printed, said = led_for(9, without_display(caller_environment), tmp_path)
+    assert said == ""
+    first, *calls = printed.splitlines()
+    assert first == UNSEEN
+    assert calls[0].split()[:3] == ["0:00", "welcome", "Hello,"]
+
+
+def test_without_display_and_sound_one_sentence_says_so_and_the_calls_come_in_time(
+    caller_environment: dict[str, str], tmp_path: Path
+) -> None:
+    environment = without_sound(without_display(caller_environment), tmp_path)
+    printed, said = led_for(18, environment, tmp_path)
+    assert said == ""
+    first, *calls = printed.splitlines()
+    assert first == UNSEEN_UNHEARD
+    starts = [line.split()[0] for line in calls if line[:5].strip()]
+    assert starts[0] == "0:00"
+    assert len(starts) >= 2
+
+
+def test_a_loudspeaker_that_nobody_records_is_never_called_lost(
+    screen: Screen, caller_environment: dict[str, str], tmp_path: Path
+) -> None:
+    """A null sink alone takes up to 1.63 s from a start to its next callback; each pause is a start."""
+    server = SoundServer(tmp_path / "sound")
+    server.start(in_step=False)
+    log = tmp_path / "log"
+    words = ("run", "demo", "--window", "--size", "640x360", "--log", str(log))
+    program = subprocess.Popen(caller_command(*words), env=caller_environment | server.environment)
+    try:
+        wait_for(log, is_call(1))
+        time.sleep(3.0)
+        for key in ("space", "space", "Next", "Next", "Prior", "space", "space", "r"):
+            screen.press(key)
+            time.sleep(1.5)
+        time.sleep(3.0)
+        screen.press("Escape", "Escape")
+        assert program.wait(timeout=20) == 0
+    finally:
+        program.kill()
+        server.stop()
+    assert not [event for event in events_of(log) if event["event"].startswith(("sound", "no speaker"))]

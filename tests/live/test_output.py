@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from caller.errors import SoundError
-from caller.live.output import LOST_NOTICE, Output
+from caller.live.output import LOST_NOTICE, NONE_NOTICE, Output
 from caller.live.player import Player
-from caller.live.speaker import STALLED_S, SilentSpeaker
+from caller.live.speaker import PATIENCE_S, SilentSpeaker, _Counting
 from caller.sound.levels import SAMPLE_RATE
 
 
@@ -33,6 +33,9 @@ class Device(SilentSpeaker):
     gone = False
 
     def lost(self, now_s: float) -> bool:  # noqa: ARG002
+        return self.gone
+
+    def ended(self) -> bool:
         return self.gone
 
 
@@ -91,10 +94,10 @@ def test_a_device_that_hangs_as_it_is_closed_does_not_hold_up_the_lesson() -> No
     output.close()
 
 
-def test_a_retired_speaker_takes_nothing_more() -> None:
+def test_a_resting_speaker_takes_nothing() -> None:
     player = Player()
     speaker = SilentSpeaker(player)
-    speaker.retire()
+    speaker.rest()
     block = np.full(64, np.nan, dtype=np.float32)
     speaker._fill(block, 0.0)
     assert player.written == 0
@@ -112,7 +115,7 @@ def test_a_silent_lesson_goes_on_where_it_was_after_the_machine_slept() -> None:
     time.sleep(0.05)
     assert player.written == SAMPLE_RATE // 2 + SAMPLE_RATE, "an hour of sleep is a second of lesson"
     assert speaker.heard(clock.now_s) <= player.written
-    assert not speaker.lost(clock.now_s + 10 * STALLED_S)
+    assert not speaker.lost(clock.now_s + 10 * PATIENCE_S)
     speaker.close()
 
 
@@ -126,3 +129,92 @@ def test_after_a_gap_the_clock_forgets_what_came_before() -> None:
     clock.now_s += 30.0
     speaker._fill(block, 0.2)
     assert speaker.heard(clock.now_s + 0.2) == pytest.approx(64 * 480, abs=1)
+
+
+class Slow(SilentSpeaker):
+    """A device that stops asking and comes to itself, as a sound system under load does."""
+
+    name = "slow"
+    asks = True
+
+    def lost(self, now_s: float) -> bool:  # noqa: ARG002
+        return not self.asks
+
+    def plays(self, now_s: float) -> bool:  # noqa: ARG002
+        return self.asks
+
+
+def test_what_is_only_slow_is_waited_for_and_never_opened_anew() -> None:
+    opened: list[Slow] = []
+
+    def opener(player: Player) -> Slow:
+        opened.append(Slow(player))
+        return opened[-1]
+
+    told: list[str] = []
+    player = Player()
+    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    opened[0].asks = False
+    assert output.look_after() == LOST_NOTICE
+    lost_at = player.written
+    wait_for(lambda: player.written > lost_at + SAMPLE_RATE // 20)
+    assert output.look_after() == LOST_NOTICE
+    opened[0].asks = True
+    wait_for(lambda: len(told) == 2)
+    assert told == ["sound lost", "sound back"]
+    assert (len(opened), output.name, output.look_after()) == (1, "slow", "")
+    output.close()
+
+
+def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() -> None:
+    plugged = threading.Event()
+
+    def opener(player: Player) -> Device:
+        if not plugged.is_set():
+            raise SoundError("none")
+        return Device(player)
+
+    told: list[str] = []
+    player = Player()
+    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    assert output.look_after() == NONE_NOTICE
+    wait_for(lambda: player.written > 0)
+    Device.gone = False
+    plugged.set()
+    wait_for(lambda: len(told) == 2)
+    assert told == ["no speaker", "sound back"]
+    assert (output.name, output.look_after()) == ("device", "")
+    output.close()
+
+
+def measured_gaps(*gaps_s: float, ask: Callable[[SilentSpeaker, float], bool]) -> list[bool]:
+    """What a speaker of 0.5 s of buffer says just before each of the callbacks that come after such gaps."""
+    clock = Clock()
+    speaker = SilentSpeaker(Player(), clock=clock)
+    speaker.buffer_s = 0.5
+    block = np.zeros(6_000, dtype=np.float32)
+    answers = []
+    for gap_s in gaps_s:
+        clock.now_s += gap_s
+        answers.append(ask(speaker, clock.now_s))
+        speaker._fill(block, 0.0)
+    return answers
+
+
+def test_no_gap_of_a_working_sound_system_counts_as_a_loss() -> None:
+    """Gaps between callbacks measured on a PulseAudio null sink that nobody records."""
+    after_a_start_s = (0.0, 0.0, 0.0, 0.0, 0.0, 1.63, 0.12, 0.13, 0.12, 0.13, 0.12, 0.12)
+    assert not any(measured_gaps(*after_a_start_s, ask=_Counting.lost))
+
+
+def test_a_stalled_device_counts_as_lost_within_two_seconds_and_one_just_started_within_four() -> None:
+    running_s = (0.0, 0.1, 0.1, 0.1, 0.1)
+    assert measured_gaps(*running_s, 2.0, ask=_Counting.lost)[-1]
+    assert not measured_gaps(0.0, 0.0, 2.0, ask=_Counting.lost)[-1]
+    assert measured_gaps(0.0, 0.0, 4.0, ask=_Counting.lost)[-1]
+
+
+def test_a_device_that_only_fills_its_buffer_does_not_play_yet() -> None:
+    filling_s, playing_s = (0.0, 0.0, 0.0, 0.01, 0.0), (1.3, 0.12, 0.12)
+    assert not any(measured_gaps(*filling_s, 0.5, ask=_Counting.plays))
+    assert measured_gaps(*filling_s, *playing_s, ask=_Counting.plays)[-1]
