@@ -17,7 +17,8 @@ from caller.hall.keeping import with_measured
 from caller.hall.model import Hall
 from caller.hall.reading import find_hall
 from caller.hall.response import Measurement, with_measurement
-from caller.live.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
+from caller.hall.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
+from caller.sound.levels import STARTING_DB, VOICE_LUFS
 
 _WARNING = f"""\
 A rising sound of {SWEEP_S:.0f} seconds is going to play, softly first, then louder if that is not enough:
@@ -36,7 +37,7 @@ def measure(name: str | None, to: Path | None, *, as_json: bool) -> int:
     for left_s in range(WARNING_S, 0, -1):
         print(f"{left_s} ...", file=sys.stderr)
         time.sleep(1.0)
-    found = measure_hall(told=lambda sentence: print(sentence, file=sys.stderr))
+    found = measure_hall(VOICE_LUFS + STARTING_DB, told=lambda sentence: print(sentence, file=sys.stderr))
     if as_json:
         print(json.dumps(_plain(found), indent=1))
     else:

@@ -10,9 +10,9 @@ from caller.errors import NotFoundError, UserError
 from caller.export.formats import export
 from caller.export.job import Job, Options
 from caller.export.programme import Programme
-from caller.live.next_lesson import class_files, classes, plan_next
 from caller.moves.safety import WHO_DECIDES
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
+from caller.planning.next_lesson import class_files, classes, plan_next
 from caller.planning.notes import five_lines, script
 from caller.planning.plan import Plan
 from caller.sound.tones import load_tones

@@ -8,9 +8,9 @@ import time
 from pathlib import Path
 
 from caller.errors import NotFoundError, UserError
-from caller.live.next_lesson import class_files
 from caller.live.remap import controls_path
 from caller.planning.classfile import read_class
+from caller.planning.next_lesson import class_files
 from caller.record.knowledge import Knowledge, know
 from caller.record.model import LessonKept
 from caller.record.store import Store, find_class, record_path

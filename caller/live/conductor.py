@@ -16,7 +16,7 @@ from caller.live.keys import Action
 from caller.live.player import Cued, Player
 from caller.live.quiet_gate import QuietGate
 from caller.runsheet.model import Call
-from caller.sound.levels import to_gain
+from caller.sound.levels import STARTING_DB, to_gain
 from caller.timeline.segment import Segment, Timeline
 
 AHEAD: Final = 3  # segments playing or queued: bridges any pause of the window's own loop
@@ -24,7 +24,6 @@ MORE_TIME_S: Final = 10
 VOLUME_STEP_DB: Final = 3.0
 LOUDEST_DB: Final = 0.0  # the mix already reaches its true-peak ceiling there
 SOFTEST_DB: Final = -30.0
-STARTING_DB: Final = -6.0  # leaves two steps up; the loudspeaker's own volume does the rest
 _ASKING: Final = frozenset({"question", "choices", "think"})
 
 

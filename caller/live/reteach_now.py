@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 
 from caller.live.conductor import Conductor
-from caller.live.reteach import first_that_fits
 from caller.live.tally import RoundKey
+from caller.runsheet.making_room import first_that_fits
 from caller.runsheet.model import Call, RunSheet
 from caller.timeline.layout import seconds_of
 from caller.timeline.segment import Timeline

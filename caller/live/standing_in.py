@@ -8,10 +8,10 @@ from caller.clock.ladder import step, times_at
 from caller.errors import CallerError
 from caller.lesson.model import Lesson
 from caller.live.choosing import choose
-from caller.live.next_lesson import classes, plan_next
 from caller.live.remap import Controls
 from caller.live.window import Window
 from caller.planning.classfile import SchoolClass
+from caller.planning.next_lesson import classes, plan_next
 from caller.runsheet.model import Board
 from caller.screen.menu import Tile
 from caller.screen.scene import Scene

@@ -15,11 +15,11 @@ from caller.live.afterwards import show_what_happened
 from caller.live.carry_on import CutOff, cut_off, give_up
 from caller.live.choosing import choose
 from caller.live.leading import for_carrying_on, for_lesson
-from caller.live.next_lesson import class_files
 from caller.live.session import Ending, Options, run
 from caller.live.standing_in import stand_in
 from caller.live.window import Window
 from caller.paths import user_data
+from caller.planning.next_lesson import class_files
 from caller.planning.staging import Stage, stage_of
 from caller.runsheet.prelude import prelude
 from caller.screen.menu import Tile

@@ -15,6 +15,9 @@ SAMPLE_RATE: Final = 48_000
 VOICE_LUFS: Final = -18.0
 """Integrated loudness of spoken sentences.  AES TD1008 (2021): speech streams at -18 LUFS (from memory)."""
 
+STARTING_DB: Final = -6.0
+"""The volume at which a lesson begins, over its samples: two steps up are left to the teacher."""
+
 VOICE_CEILING_DBTP: Final = -2.5
 """Highest true peak of a spoken sentence: leaves room for a background under it below `CEILING_DBTP`."""
 

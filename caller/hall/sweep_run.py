@@ -17,8 +17,6 @@ from caller.errors import SoundError
 from caller.hall.bands import FloatArray
 from caller.hall.response import Measurement, measure
 from caller.hall.sweep import Sweep, exponential_sweep
-from caller.live.conductor import STARTING_DB
-from caller.sound.levels import VOICE_LUFS, to_gain
 
 WARNING_S: Final = 3
 SWEEP_S: Final = 8.0
@@ -48,11 +46,13 @@ class InterruptedSweep(SoundError):  # noqa: N818 - told from other errors to tr
     """Samples were lost on the way."""
 
 
-def measure_hall(*, told: Callable[[str], None] = lambda _: None) -> Measurement:
+def measure_hall(voice_db: float, *, told: Callable[[str], None] = lambda _: None) -> Measurement:
     """Return what the hall does to a sweep: quietly first, louder while that is not enough and still safe.
 
     Parameters
     ----------
+    voice_db
+        The level of a lesson's voice as it leaves the program, in dB of full scale.
     told
         Is given a sentence before each sweep.
 
@@ -64,14 +64,18 @@ def measure_hall(*, told: Callable[[str], None] = lambda _: None) -> Measurement
     found: Measurement | None = None
     for number, over_db in enumerate(OVER_VOICE_DB):
         told(f"Sweep {number + 1} of at most {len(OVER_VOICE_DB)}: {over_db:+.0f} dB against the voice.")
-        sweep, recording = _recorded(to_gain(VOICE_LUFS + STARTING_DB + over_db + _SINE_PEAK_DB))
+        sweep, recording = _recorded(_gain(voice_db + over_db + _SINE_PEAK_DB))
         peak = float(np.abs(recording).max(initial=0.0))
         found = measure(recording, sweep)
         del recording
-        if found.good or peak * to_gain(_STEP_DB) >= 1.0:  # louder would only be clipped
+        if found.good or peak * _gain(_STEP_DB) >= 1.0:  # louder would only be clipped
             break
     assert found is not None
     return found
+
+
+def _gain(db: float) -> float:
+    return float(10.0 ** (db / 20.0))
 
 
 def _recorded(amplitude: float) -> tuple[Sweep, FloatArray]:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.deciding.model import LessonPart
-from caller.live.reteach import (
+from caller.runsheet.making_room import (
     LEAST_THINK_S,
     LEAST_THINK_SHARE,
     TOLERANCE_S,
