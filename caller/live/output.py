@@ -17,8 +17,10 @@ from caller.live.player import Player
 from caller.live.speaker import SilentSpeaker, Speaker, open_speaker
 
 RETRY_S = 0.5
-LONGEST_RETRY_S = 4.0
-"""Between two tries to open a loudspeaker, the first and the later ones: each costs a busy computer work."""
+LATER_RETRY_S = 4.0
+"""Between two tries to open a loudspeaker, in the first half minute and later: each costs work."""
+
+_LATER = 60  # tries
 
 PICTURE_LEAD_S = 0.0145
 """A picture is seen after drawing (about 6 ms) and then for one sixtieth of a second: meet its middle."""
@@ -131,7 +133,7 @@ class Output:
         self._rescue.start()
 
     def _replace(self, lost: Speaker | None, silent: Speaker) -> None:
-        found, come_back_s, retry_s = lost, _COME_BACK_S, RETRY_S
+        found, come_back_s, tries = lost, _COME_BACK_S, 0
         while not self._closed.is_set():
             if found is not None:
                 if self._comes_back(found, come_back_s):
@@ -145,8 +147,8 @@ class Output:
                 found.close()
             found = None if self._closed.is_set() else self._opened()
             if found is None:
-                self._closed.wait(retry_s)
-                retry_s = min(1.5 * retry_s, LONGEST_RETRY_S)
+                tries += 1
+                self._closed.wait(RETRY_S if tries < _LATER else LATER_RETRY_S)
         if found is not None:
             found.close()
 
