@@ -219,7 +219,7 @@ def forgetting(seed: int, gaps: Sequence[float]) -> list[tuple[float, float, flo
     half_life = know(lessons, lessons[-1].rounds[-1].at_s).half_life_days[step.code]
     found = []
     for gap in gaps:
-        true = np.mean([chance.random() < share * retained(gap, half_life) for _ in range(400)])
+        true = np.mean([chance.random() < share * float(retained(gap, half_life)) for _ in range(400)])
         found.append(
             (gap, float(true), know(lessons, lessons[-1].rounds[-1].at_s + gap * DAY_S).steps[step.code].mean)
         )

@@ -5,22 +5,28 @@ reading offers; all others guess among c choices. So a round is answered rightly
 
     (1 - m) (k + (1 - k) / c),        m = 1 - product over the reading's mix-ups of (1 - m_i),
 
-which corrects for guessing and charges a wrong reading to the whole set of mix-ups that explain it. The
-shares' logits are jointly normal: neighbouring steps of the ladder go together. After each lesson the
-normal is fitted to the posterior by Newton's method (Laplace's approximation); between lessons it forgets.
+which corrects for guessing and charges a wrong reading to the whole set of mix-ups that explain it.
 
-Forgetting. A share known falls as k 2^(-days / h), and the half-life h doubles when a step was known and
-halves when it was not: half-life regression, Settles & Meeder 2016, Proc. ACL, 1848-1858,
-doi 10.18653/v1/P16-1174 (curve seen in copies; doubling and halving from memory). No study of clock reading
-spaced through lessons in a hall is known to us, so the first half-life is our own choice. Mix-ups do not fade
-by themselves; only what is known of them does.
+What is believed is a few thousand possible classes, each with its own shares and half-lives, that are
+weighed by each tally and drawn anew after each lesson (a particle filter: Gordon, Salmond & Smith 1993, IEE
+Proc. F 140:107-113, from memory). No approximation by a normal is made, so nothing is absorbed at 0 or 1;
+and in every lesson some possible classes start afresh, so that no date, however wrong, and no run of bad
+lessons rules a class out for good. The possible classes are drawn from one fixed seed: the same lessons
+tell the same.
+
+Forgetting. A share known falls as k 2^(-days / h): half-life regression, Settles & Meeder 2016, Proc. ACL,
+1848-1858, doi 10.18653/v1/P16-1174 (curve seen in copies). The half-life grows by up to a factor of two
+when a step was still known after a gap as long as the half-life itself, and less after a shorter gap:
+practice that is spaced lasts, lessons on one day after another hardly do (spaced against massed: Latimier
+et al. 2021, Educ. Psychol. Rev. 33:959, abstract). How it grows with the gap is our own choice, and so is
+the first half-life: no study of clock reading spaced through lessons in a hall is known to us. Mix-ups do
+not fade by themselves; only what is known of them does.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from statistics import NormalDist
 from types import MappingProxyType
 from typing import Final
 
@@ -36,19 +42,25 @@ FloatArray = NDArray[np.float64]
 
 DAY_S: Final = 86_400.0
 FIRST_HALF_LIFE_DAYS: Final = 21.0  # own choice: a class that meets weekly keeps four fifths of a new step
-HALF_LIFE_DAYS: Final = (3.0, 365.0)
+HALF_LIFE_DAYS: Final = (5.0, 365.0)
 KNOWN_WELL: Final = 0.6  # 80 per cent right of two choices (Rosenshine 2012, from memory), less guessing
-KNOWN_POORLY: Final = 0.3
 SURE: Final = 0.9  # the share of cases in which the truth lies within `low` and `high`
 
+_CLASSES: Final = 4_000  # possible classes; the error of a mean is then some 0.005
+_SEED: Final = 1
+
 # Priors, as logits: own choices, wide enough for any class.
-_FIRST_STEP = (1.0, 1.3)
-_NEXT_STEP = (-0.7, 0.7)
-_MIXUP = (-1.9, 1.1)
-_LEARNT_IN_A_LESSON_SD = 0.35  # a class is not the same after a lesson as before it
+_FIRST_STEP = (1.0, 1.5)
+_NEXT_STEP = (-0.4, 1.0)
+_MIXUP = (-2.4, 1.5)
+_LOGIT_BOUND = 6.0  # shares from 1 to 399 in four hundred
+_HALF_LIFE_SD = 0.7  # of its natural logarithm
+_LEARNT_IN_A_LESSON = (0.25, 0.6)  # a class is not the same after a lesson as before it
 _MIXUP_CHANGE_SD = 0.25
-_DRIFT_SD_A_DAY = 0.06
-_MIXUP_MEMORY_DAYS = 90.0  # what was seen of a mix-up so long ago tells a third as much
+# What was seen so long ago tells a third as much: children learn outside the hall too. Own choices.
+_MIXUP_MEMORY_DAYS = 90.0
+_STEP_MEMORY_DAYS = 180.0
+_AFRESH = 0.03  # of the possible classes in every lesson
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,52 +104,180 @@ class Knowledge:
         return {name: each.mean for name, each in self.mixups.items()}
 
 
-@dataclass(slots=True)
-class _Belief:
-    """A normal over the logits of all shares: steps first, then mix-ups."""
-
-    names: tuple[str, ...]
-    mean: FloatArray
-    cov: FloatArray
-
-
 def know(lessons: Sequence[LessonKept], now_s: float) -> Knowledge:
-    """Return what the class of these lessons, the earliest first, can read at `now_s`."""
-    lessons = [lesson for lesson in lessons if lesson.rounds]
-    belief = _prior(_mixups_of(lessons))
-    half_life: dict[str, float] = {}
+    """Return what the class of these lessons, in the order of their numbers, can read at `now_s`."""
+    lessons = sorted((lesson for lesson in lessons if lesson.rounds), key=lambda lesson: lesson.number)
+    dates_s = _dates([lesson.rounds[-1].at_s for lesson in lessons], now_s)
+    belief = _Belief(_mixups_of(lessons))
     seen: dict[str, float] = {}  # when each step and mix-up was last met
     times: dict[ClockTime, float] = {}
     before_s: float | None = None
-    for lesson in lessons:
-        at_s = min(lesson.rounds[-1].at_s, now_s)
+    for lesson, at_s in zip(lessons, dates_s, strict=True):
         if before_s is not None:
-            _forget(belief, half_life, (at_s - before_s) / DAY_S)
+            belief.forget((at_s - before_s) / DAY_S)
         told = [each for each in (evidence(kept, lesson.present) for kept in lesson.rounds) if each]
-        _learn(belief, told)
-        _lengthen(belief, half_life, seen, told, at_s)
+        if told:
+            belief.learn(told, {name: (at_s - seen[name]) / DAY_S for name in seen})
         for kept in lesson.rounds:
             times[kept.time] = at_s
         for each in told:
             seen |= dict.fromkeys((each.skill, *each.mixups), at_s)
         before_s = at_s
     if before_s is not None:
-        _forget(belief, half_life, max(now_s - before_s, 0.0) / DAY_S)
-    estimates = _estimates(belief)
+        belief.forget(max(now_s - before_s, 0.0) / DAY_S)
     days = {name: max(now_s - at_s, 0.0) / DAY_S for name, at_s in seen.items()}
     return Knowledge(
-        steps=MappingProxyType({step: estimates[step] for step in STEP_CODES}),
-        mixups=MappingProxyType({name: estimates[name] for name in belief.names[len(STEP_CODES) :]}),
+        steps=MappingProxyType(belief.steps()),
+        mixups=MappingProxyType(belief.mixups()),
         steps_days=MappingProxyType({name: ago for name, ago in days.items() if name in STEP_CODES}),
         mixups_days=MappingProxyType({name: ago for name, ago in days.items() if name not in STEP_CODES}),
         times_days=MappingProxyType({time: max(now_s - at_s, 0.0) / DAY_S for time, at_s in times.items()}),
-        half_life_days=MappingProxyType(half_life),
+        half_life_days=MappingProxyType(belief.half_lives()),
     )
 
 
-def retained(days: float, half_life_days: float) -> float:
+def _dates(at_s: Sequence[float], now_s: float) -> list[float]:
+    """Return when each lesson was, in order: a date that breaks the order is a clock's error, not a lesson's.
+
+    The dates that are kept are the longest run of them that never falls and is not in the future; the other
+    lessons lie evenly between those and now.
+    """
+    runs: list[
+        tuple[int, int | None]
+    ] = []  # for each lesson: how many can be kept up to it, and the one before
+    for place, date in enumerate(at_s):
+        earlier = [each for each in range(place) if runs[each][0] and at_s[each] <= date]
+        best = max(earlier, key=lambda each: runs[each][0], default=None)
+        kept = 0 if date > now_s else 1 + (runs[best][0] if best is not None else 0)
+        runs.append((kept, best))
+    trusted: set[int] = set()
+    last = max(range(len(runs)), key=lambda each: runs[each][0], default=None)
+    while last is not None and runs[last][0]:
+        trusted.add(last)
+        last = runs[last][1]
+    known = sorted(trusted)
+    return np.interp(range(len(at_s)), [*known, len(at_s)], [*(at_s[each] for each in known), now_s]).tolist()
+
+
+def retained(days: float, half_life_days: FloatArray | float) -> FloatArray:
     """Return which part of what was known is left: 2^(-days / half-life), Settles & Meeder 2016."""
-    return float(2.0 ** (-days / half_life_days))
+    return np.asarray(2.0 ** (-days / np.asarray(half_life_days, dtype=np.float64)))
+
+
+class _Belief:
+    """Possible classes: a row of logits of shares (steps, then mix-ups) and of half-lives each."""
+
+    def __init__(self, mixups: tuple[str, ...]) -> None:
+        self._names = (*STEP_CODES, *mixups)
+        self._random = np.random.default_rng(_SEED)
+        self._taught: dict[str, int] = {}  # by its column, every step that was tallied
+        self._logits, self._half_lives = self._drawn(_CLASSES)
+        self._usual = _share(self._logits).mean(axis=0)
+
+    def _drawn(self, count: int) -> tuple[FloatArray, FloatArray]:
+        """Draw classes that nothing is known of: each step is the one below it, somewhat less known."""
+        steps = len(STEP_CODES)
+        first = self._random.normal(*_FIRST_STEP, (count, 1))
+        falls = self._random.normal(*_NEXT_STEP, (count, steps - 1))
+        ladder = np.cumsum(np.hstack([first, falls]), axis=1)
+        mixups = self._random.normal(*_MIXUP, (count, len(self._names) - steps))
+        half_lives = FIRST_HALF_LIFE_DAYS * np.exp(self._random.normal(0.0, _HALF_LIFE_SD, (count, steps)))
+        return np.clip(np.hstack([ladder, mixups]), -_LOGIT_BOUND, _LOGIT_BOUND), half_lives
+
+    def forget(self, days: float) -> None:
+        """Move on by `days`: shares known fall by their half-lives, old mix-ups become unsure."""
+        if days <= 0.0:
+            return
+        steps = len(STEP_CODES)
+        for place in self._taught.values():
+            left = _share(self._logits[:, place]) * retained(days, self._half_lives[:, place])
+            self._logits[:, place] = _logit(left)
+        usual, width = np.full(len(self._names), _MIXUP[0]), np.full(len(self._names), _MIXUP[1])
+        usual[:steps], width[:steps] = _FIRST_STEP[0] + _NEXT_STEP[0] * np.arange(steps), _FIRST_STEP[1]
+        memory = np.full(len(self._names), _MIXUP_MEMORY_DAYS)
+        memory[:steps] = _STEP_MEMORY_DAYS
+        kept = np.exp(-days / memory)
+        self._logits = usual + kept * (self._logits - usual)
+        self._change(0.0, width * np.sqrt(1.0 - kept**2))
+
+    def learn(self, told: Sequence[Evidence], days_ago: Mapping[str, float]) -> None:
+        """Take in the tallies of one lesson; `days_ago` tells when each step was met before it."""
+        steps = len(STEP_CODES)
+        afresh = self._random.random(len(self._logits)) < _AFRESH
+        self._logits[afresh], self._half_lives[afresh] = self._drawn(int(afresh.sum()))
+        drift = np.zeros(len(self._names))
+        spread = np.full(len(self._names), _MIXUP_CHANGE_SD)
+        spread[:steps] = _LEARNT_IN_A_LESSON[1]
+        drift[[self._names.index(each.skill) for each in told]] = _LEARNT_IN_A_LESSON[0]
+        self._change(drift, spread)
+        weights = np.zeros(len(self._logits))
+        for each in told:
+            weights += log_likelihood(each, *self._answers(each))
+        self._draw_again(np.exp(weights - weights.max()))
+        for skill in {each.skill for each in told}:
+            place = self._names.index(skill)
+            self._taught[skill] = place
+            if skill in days_ago:
+                self._lengthen(place, max(days_ago[skill], 0.0))
+
+    def _answers(self, seen: Evidence) -> tuple[FloatArray, FloatArray]:
+        """Return the probability of a right answer, and the share that guesses, in every possible class."""
+        known = _share(self._logits[:, self._names.index(seen.skill)])
+        mixed = _share(self._logits[:, [self._names.index(name) for name in sorted(seen.mixups)]])
+        free = np.prod(1.0 - mixed, axis=1)
+        guessing = free * (1.0 - known)
+        return free * known + guessing * seen.by_guessing, guessing
+
+    def _lengthen(self, place: int, gap_days: float) -> None:
+        """Lengthen half-lives where the step was still known after a gap, shorten them where it was not."""
+        half_lives = self._half_lives[:, place]
+        known = _share(self._logits[:, place])
+        exponent = (2.0 * known - 1.0) * np.minimum(gap_days / half_lives, 1.0)
+        self._half_lives[:, place] = np.clip(half_lives * 2.0**exponent, *HALF_LIFE_DAYS)
+
+    def _change(self, drift: FloatArray | float, spread: FloatArray) -> None:
+        self._logits += drift + spread * self._random.standard_normal(self._logits.shape)
+        np.clip(self._logits, -_LOGIT_BOUND, _LOGIT_BOUND, out=self._logits)
+
+    def _draw_again(self, weights: FloatArray) -> None:
+        """Draw as many classes again, each as often as its weight says, evenly spaced (Kitagawa 1996)."""
+        count = len(weights)
+        places = (np.arange(count) + self._random.random()) / count
+        drawn = np.minimum(np.searchsorted(np.cumsum(weights / weights.sum()), places), count - 1)
+        self._logits, self._half_lives = self._logits[drawn], self._half_lives[drawn]
+
+    def steps(self) -> dict[str, Estimate]:
+        """Return every step; one never taught stands no higher than what is known of its neighbours."""
+        told = {code: _estimate(self._logits[:, place]) for code, place in self._taught.items()}
+        return {code: told.get(code) or self._untaught(place, told) for place, code in enumerate(STEP_CODES)}
+
+    def _untaught(self, place: int, told: Mapping[str, Estimate]) -> Estimate:
+        logits = self._logits[:, place]
+        below = [each for each in self._taught.values() if each < place]
+        if below:  # who cannot read the easier step does not read this one
+            logits = np.minimum(logits, self._logits[:, below].min(axis=1))
+        own = _estimate(logits)
+        if not told:
+            return own
+        # What is seen of one step may raise another to its own height, and no higher.
+        best = max(told.values(), key=lambda each: each.mean)
+        if own.mean <= max(best.mean, self._usual[place]):
+            return own
+        return Estimate(mean=best.mean, low=min(own.low, best.low), high=own.high)
+
+    def mixups(self) -> dict[str, Estimate]:
+        """Return every mix-up that was offered."""
+        first = len(STEP_CODES)
+        return {
+            name: _estimate(self._logits[:, first + place]) for place, name in enumerate(self._names[first:])
+        }
+
+    def half_lives(self) -> dict[str, float]:
+        """Return the half-life, in days, of every step that was taught, the easiest first."""
+        return {
+            code: float(np.exp(np.log(self._half_lives[:, place]).mean()))
+            for code, place in sorted(self._taught.items(), key=lambda each: each[1])
+        }
 
 
 def _share(logit: FloatArray | float) -> FloatArray:
@@ -145,125 +285,19 @@ def _share(logit: FloatArray | float) -> FloatArray:
     return np.asarray(1.0 / (1.0 + np.exp(-np.asarray(logit, dtype=np.float64))))
 
 
+def _logit(share: FloatArray) -> FloatArray:
+    share = np.clip(share, *_share(np.array([-_LOGIT_BOUND, _LOGIT_BOUND])))
+    return np.asarray(np.log(share / (1.0 - share)))
+
+
 def _mixups_of(lessons: Iterable[LessonKept]) -> tuple[str, ...]:
     told = (evidence(kept) for lesson in lessons for kept in lesson.rounds)
     return tuple(sorted(frozenset().union(*(each.mixups for each in told if each))))
 
 
-def _prior(mixups: tuple[str, ...]) -> _Belief:
-    """Neighbouring steps go together: each is the one below it, somewhat less known, give or take."""
-    steps = len(STEP_CODES)
-    mean = np.concatenate(
-        [_FIRST_STEP[0] + _NEXT_STEP[0] * np.arange(steps), np.full(len(mixups), _MIXUP[0])]
-    )
-    cov = np.diag(np.full(steps + len(mixups), _MIXUP[1] ** 2))
-    order = np.arange(steps)
-    cov[:steps, :steps] = _FIRST_STEP[1] ** 2 + _NEXT_STEP[1] ** 2 * np.minimum.outer(order, order)
-    return _Belief((*STEP_CODES, *mixups), mean, cov)
-
-
-def _forget(belief: _Belief, half_life: Mapping[str, float], days: float) -> None:
-    """Move the belief on by `days`: shares known fall by their half-lives, old mix-ups become unsure."""
-    if days <= 0.0:
-        return
-    slope = np.ones(len(belief.names))
-    for index, name in enumerate(belief.names):
-        if name in half_life:
-            before = float(_share(belief.mean[index]))
-            after = before * retained(days, half_life[name])
-            slope[index] = retained(days, half_life[name]) * before * (1 - before) / (after * (1 - after))
-            belief.mean[index] = float(np.log(after / (1 - after)))
-    steps = len(STEP_CODES)
-    kept = np.exp(-days / _MIXUP_MEMORY_DAYS)
-    belief.mean[steps:] = _MIXUP[0] + kept * (belief.mean[steps:] - _MIXUP[0])
-    slope[steps:] = kept
-    noise = np.full(len(belief.names), _DRIFT_SD_A_DAY**2 * days)
-    noise[steps:] = _MIXUP[1] ** 2 * (1 - kept**2)
-    belief.cov = belief.cov * np.outer(slope, slope) + np.diag(noise)
-
-
-def _learn(belief: _Belief, told: Sequence[Evidence]) -> None:
-    """Take in the tallies of one lesson."""
-    if not told:
-        return
-    steps = len(STEP_CODES)
-    change = np.full(len(belief.names), _MIXUP_CHANGE_SD**2)
-    change[:steps] = _LEARNT_IN_A_LESSON_SD**2
-    prior, precision = belief.mean, np.linalg.inv(belief.cov + np.diag(change))
-    places = [_places(belief, each) for each in told]
-
-    def cost(x: FloatArray) -> float:
-        fit = sum(
-            log_likelihood(each, _right(x, place, each)[0]) for each, place in zip(told, places, strict=True)
-        )
-        return float(0.5 * (x - prior) @ precision @ (x - prior) - fit)
-
-    x = prior.copy()
-    for _ in range(40):
-        gradient, curvature = precision @ (x - prior), precision.copy()
-        for each, place in zip(told, places, strict=True):
-            right, slopes = _right(x, place, each)
-            first, second = _derivatives(each, right)
-            gradient[place] -= first * slopes
-            curvature[np.ix_(place, place)] += max(-second, 0.0) * np.outer(slopes, slopes)
-        step = np.linalg.solve(curvature, gradient)
-        size, now = 1.0, cost(x)
-        while size > 1e-4 and cost(x - size * step) > now:
-            size /= 2
-        x = x - size * step
-        if np.abs(size * step).max() < 1e-4:
-            break
-    belief.mean, belief.cov = x, np.linalg.inv(curvature)
-
-
-def _places(belief: _Belief, seen: Evidence) -> list[int]:
-    return [belief.names.index(seen.skill), *(belief.names.index(name) for name in sorted(seen.mixups))]
-
-
-def _right(x: FloatArray, place: list[int], seen: Evidence) -> tuple[float, FloatArray]:
-    """Return the probability of a right answer, and its slope along the logits at `place`."""
-    shares = _share(x[place])
-    known, mixed = shares[0], shares[1:]
-    free = float(np.prod(1.0 - mixed))
-    answers = float(known + (1.0 - known) * seen.by_guessing)
-    slopes = np.empty(len(place))
-    slopes[0] = free * (1.0 - seen.by_guessing) * known * (1.0 - known)
-    slopes[1:] = -free * answers * mixed
-    return free * answers, slopes
-
-
-def _derivatives(seen: Evidence, right: float, step: float = 1e-3) -> tuple[float, float]:
-    here = min(max(right, 2 * step), 1.0 - 2 * step)
-    below, middle, above = (log_likelihood(seen, here + by) for by in (-step, 0.0, step))
-    return (above - below) / (2 * step), (above - 2 * middle + below) / step**2
-
-
-def _lengthen(
-    belief: _Belief,
-    half_life: dict[str, float],
-    seen: Mapping[str, float],
-    told: Sequence[Evidence],
-    at_s: float,
-) -> None:
-    """Double the half-life of what was still known, and halve that of what was not."""
-    for skill in {each.skill for each in told}:
-        share = float(_share(belief.mean[belief.names.index(skill)]))
-        days = half_life.setdefault(skill, FIRST_HALF_LIFE_DAYS)
-        if skill in seen and at_s - seen[skill] > DAY_S / 2:
-            factor = 2.0 if share >= KNOWN_WELL else 0.5 if share < KNOWN_POORLY else 1.0
-            half_life[skill] = min(max(days * factor, HALF_LIFE_DAYS[0]), HALF_LIFE_DAYS[1])
-
-
-def _estimates(belief: _Belief) -> dict[str, Estimate]:
-    nodes, weights = np.polynomial.hermite_e.hermegauss(15)
-    spread = np.sqrt(np.diag(belief.cov))
-    means = _share(belief.mean[:, None] + spread[:, None] * nodes) @ (weights / weights.sum())
-    reach = NormalDist().inv_cdf((1 + SURE) / 2)
-    return {
-        name: Estimate(
-            mean=float(mean),
-            low=float(_share(centre - reach * sd)),
-            high=float(_share(centre + reach * sd)),
-        )
-        for name, mean, centre, sd in zip(belief.names, means, belief.mean, spread, strict=True)
-    }
+def _estimate(logits: FloatArray) -> Estimate:
+    """Return the mean share and the shortest interval that holds `SURE` of the possible classes."""
+    shares = np.sort(_share(logits))
+    inside = round(SURE * len(shares))
+    low = int(np.argmin(shares[inside - 1 :] - shares[: len(shares) - inside + 1]))
+    return Estimate(mean=float(shares.mean()), low=float(shares[low]), high=float(shares[low + inside - 1]))

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
+import numpy as np
+from numpy.typing import NDArray
+
 from caller.clock.ladder import step_of
 from caller.questions import question_kind
 from caller.record.model import USUAL_PRESENT, Judgement, RoundKept, Tally
@@ -25,9 +28,12 @@ at work. Own choice.
 GLANCE_SD: Final = 0.1
 """How far a teacher's glance over the hall may be out, as a share of the class. Own choice."""
 
-COPYING: Final = 3.0
-"""Children who look at their neighbours are not as many answers: the class counts as so many times smaller.
-Copying breaks independence; how much is our own choice."""
+COPIERS: Final = 0.25
+"""The share of a class that looks at a neighbour first, and so adds chance and no knowledge. Own choice."""
+
+ROUND_SD: Final = 0.08
+"""How far the share that is right moves from round to round by what no model holds: a noise in the hall,
+a move that tempts. Own choice."""
 
 _LEAST_LIKELY = 1e-6  # a miscount must not rule anything out
 
@@ -49,7 +55,7 @@ class Evidence:
     slack
         Standard deviation of the teller's own error.
     children
-        How many independent answers the class counts as.
+        How many answered.
     """
 
     skill: str
@@ -58,7 +64,7 @@ class Evidence:
     low: float
     high: float
     slack: float
-    children: float
+    children: int
 
 
 def right_share(tally: Tally, present: int) -> tuple[float, float]:
@@ -90,7 +96,7 @@ def evidence(kept: RoundKept, present: int = USUAL_PRESENT) -> Evidence | None:
         low=low,
         high=high,
         slack=0.0 if kept.tally.missed is not None else GLANCE_SD,
-        children=present / COPYING,
+        children=max(present, 1),
     )
 
 
@@ -99,19 +105,35 @@ def skill_of(kept: RoundKept) -> str:
     return question_kind(kept.question).skill or step_of(kept.time).code
 
 
-def log_likelihood(seen: Evidence, right: float) -> float:
-    """Return the log probability of the tally where each answer is right with probability `right`.
+def log_likelihood(
+    seen: Evidence, right: NDArray[np.float64], guessing: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the log probability of the tally, one value for each of `right`.
 
-    The count right is binomial; it is taken as normal with the same mean and variance, widened by the
-    teller's own error.
+    Parameters
+    ----------
+    right
+        The probability of a right answer.
+    guessing
+        The share that guesses: who knows answers the same each time, so that only guessers and copiers vary.
+
+    The count right is taken as normal, with the binomial variance of guessers and of copiers, widened by what
+    moves from round to round and by the teller's own error.
     """
-    right = min(max(right, 1e-4), 1.0 - 1e-4)
-    spread = math.sqrt(right * (1.0 - right) / seen.children + seen.slack**2)
+    right = np.clip(right, 1e-4, 1.0 - 1e-4)
+    guessed = guessing * seen.by_guessing * (1.0 - seen.by_guessing)
+    variance = ((1.0 - COPIERS) * guessed + COPIERS * right * (1.0 - right)) / seen.children
+    spread = np.sqrt(variance + ROUND_SD**2 + seen.slack**2)
     # The ends of the scale take all that lies beyond them.
     below = 0.0 if seen.low <= 0.0 else _normal_cdf((seen.low - right) / spread)
     above = 1.0 if seen.high >= 1.0 else _normal_cdf((seen.high - right) / spread)
-    return math.log(max(above - below, _LEAST_LIKELY))
+    return np.asarray(np.log(np.maximum(above - below, _LEAST_LIKELY)))
 
 
-def _normal_cdf(x: float) -> float:
-    return math.erfc(-x / math.sqrt(2.0)) / 2.0
+def _normal_cdf(x: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the normal distribution function, within 2e-7 (Abramowitz & Stegun 1964, 7.1.26)."""
+    z = np.abs(x) / math.sqrt(2.0)
+    t = 1.0 / (1.0 + 0.3275911 * z)
+    series = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
+    tail = 0.5 * series * np.exp(-(z**2))
+    return np.where(x > 0.0, 1.0 - tail, tail)

@@ -110,6 +110,9 @@ def what_happened(lesson: LessonKept) -> tuple[str, ...]:
 
 def _reads(class_name: str, lessons: Sequence[LessonKept], knowledge: Knowledge) -> str:
     who = f"The {class_name}" if class_name else "This class"
+    lessons = [
+        lesson for lesson in lessons if lesson.rounds
+    ]  # a start that came to no clock is no lesson had
     if not knowledge.half_life_days:
         return (
             f"{who} had {_count(len(lessons), 'lesson')}, none of them tallied: "
