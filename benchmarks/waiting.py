@@ -80,7 +80,7 @@ def _thinking() -> float:
 
 def _thinks(log: Path) -> bool:
     lines = log.read_text(encoding="utf-8").splitlines() if log.exists() else []
-    return any(json.loads(line).get("kind") == "think" for line in lines)
+    return any(json.loads(line).get("kind") == "move" for line in lines)
 
 
 def _watched(process: int, seconds: float) -> float:

@@ -87,13 +87,13 @@ def _joined(sentences: Iterable[str]) -> str:
 
 def _block(calls: Sequence[Call], *, start_s: float) -> Block:
     answered = [call for call in calls if call.kind in ("answer", "reason")]
-    think = next((call for call in calls if call.countdown is not None), None)
+    counted = [call.countdown.seconds for call in calls if call.countdown is not None]
     return Block(
         start_s=start_s,
         part=calls[0].part,
         round=calls[0].round,
         board=(answered or calls)[-1].board,
-        think_s=think.countdown.seconds if think is not None and think.countdown is not None else None,
+        think_s=sum(counted) if counted else None,
         question=_words(calls, "question"),
         answer=_words(calls, "answer"),
         why=_words(calls, "reason"),

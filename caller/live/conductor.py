@@ -15,7 +15,7 @@ from typing import Final
 from caller.live.keys import Action
 from caller.live.player import Cued, Player
 from caller.live.quiet_gate import QuietGate
-from caller.runsheet.model import Call
+from caller.runsheet.model import ASKING, Call
 from caller.sound.levels import STARTING_DB, to_gain
 from caller.timeline.segment import Segment, Timeline
 
@@ -24,7 +24,6 @@ MORE_TIME_S: Final = 10
 VOLUME_STEP_DB: Final = 3.0
 LOUDEST_DB: Final = 0.0  # the mix already reaches its true-peak ceiling there
 SOFTEST_DB: Final = -30.0
-_ASKING: Final = frozenset({"question", "choices", "think"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,7 +186,7 @@ class Conductor:
 
     def _start_of_question(self, here: int) -> int:
         call = self._calls[here]
-        if call.kind in _ASKING:
+        if call.kind in ASKING:
             while (
                 here > 0
                 and self._calls[here - 1].round == call.round

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Final, Literal
+from typing import Literal
 
 from caller.moves.catalogue import find
 from caller.moves.dose import Dose, Spell, dose
 from caller.runsheet.model import Call
 from caller.timeline.layout import CallLayout, LineSpan, seconds_of
-
-DECIDE_S: Final = 3.0
-"""Of each think time so much passes before a child moves: the least wait of Rowe 1986. Own choice."""
 
 Doing = Literal["gentler", "harder"]
 
@@ -34,7 +31,7 @@ def lesson_dose(layouts: Iterable[CallLayout], *, age_y: float, doing: Doing = "
 def spells(layouts: Iterable[CallLayout], *, doing: Doing = "gentler") -> Iterator[Spell]:
     """Yield what the class does, in order; together they last as long as the calls.
 
-    Listening counts as standing. Think time is `DECIDE_S` of deciding and then the move of a choice. Making a
+    Listening and deciding count as standing; only a call that asks for movement counts as movement. Making a
     time with the arms counts as standing too, since no table has a row for it.
     """
     for layout in layouts:
@@ -50,7 +47,7 @@ def _of_call(layout: CallLayout, doing: Doing) -> Iterator[Spell]:
         move = _move_during(call, span)
         yield _listening(seconds) if move is None else Spell(kind="move", move=move, seconds=seconds)
     if call.countdown is not None:
-        yield from _thinking(call, seconds_of(layout.countdown_end - layout.countdown_start), doing)
+        yield _counted_down(call, seconds_of(layout.countdown_end - layout.countdown_start), doing)
     rest_s = seconds_of(layout.length - layout.countdown_end)
     if call.kind in {"warm-up", "breath"} and call.board.move is not None:
         yield Spell(kind="move", move=call.board.move, seconds=rest_s)
@@ -64,15 +61,13 @@ def _move_during(call: Call, span: LineSpan) -> str | None:
     return call.board.move if on_beat else None
 
 
-def _thinking(call: Call, seconds: float, doing: Doing) -> Iterator[Spell]:
+def _counted_down(call: Call, seconds: float, doing: Doing) -> Spell:
     moves = [lane.move for lane in call.board.lanes]
-    if not moves:
-        yield Spell(kind="think", seconds=seconds)
-        return
+    if call.kind != "move" or not moves:
+        return Spell(kind="think", seconds=seconds)
     choose = min if doing == "gentler" else max
     move = choose(moves, key=lambda slug: (find(slug).effort.met(_AGE_FOR_EFFORT_Y), find(slug).jumps))
-    yield Spell(kind="think", seconds=min(DECIDE_S, seconds))
-    yield Spell(kind="move", move=move, seconds=max(0.0, seconds - DECIDE_S))
+    return Spell(kind="move", move=move, seconds=seconds)
 
 
 def _listening(seconds: float) -> Spell:

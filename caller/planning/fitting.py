@@ -129,7 +129,7 @@ def _measure(lesson: Lesson, perform: Callable[[Lesson], tuple[CallLayout, ...]]
     )
     return _Measured(
         rounds=rounds,
-        thinks=len(thinking),
+        thinks=sum(each.call.kind == "move" for each in layouts),
         rest_s=total_s(layouts) - sum(thinking) - warming_s,
         round_s=in_rounds_s / rounds,
     )

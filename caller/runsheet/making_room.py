@@ -102,7 +102,7 @@ def _way(
 ) -> _Way | None:
     gone = set(left_out.places) if left_out else set()
     staying = [place for each in rounds if each is not left_out for place in each.places]
-    thinking = [place for place in staying if rest[place].countdown]
+    thinking = [place for place in staying if rest[place].kind == "move"]
     catch_ups = [place for place in staying if rest[place].kind == "catch-up"]
     spare_s = {place: _spare_think_s(rest[place]) for place in thinking}
     missing_s = needed_s - sum(lengths_s[place] for place in gone)

@@ -6,8 +6,9 @@ call its length from the real spoken clips. The same lesson and seed give the sa
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
 from caller.clock.cues import Cue
 from caller.clock.times import ClockTime, DayTime
@@ -24,7 +25,8 @@ CallKind = Literal[
     "ready",  # eyes on the clock
     "question",  # what is asked
     "choices",  # each reading aloud with its move and side
-    "think",  # think time: ticks, then beeps for the last five
+    "decide",  # a few still seconds on a steady count: each child decides, and all begin together
+    "move",  # the bout: every child does the move of the reading it believes
     "time-up",
     "answer",
     "reason",  # read off the two hands, then why the other one was tempting
@@ -33,6 +35,8 @@ CallKind = Literal[
     "close",
 ]
 
+ASKING: Final[Collection[CallKind]] = frozenset({"question", "choices", "decide", "move"})
+"""While one of these is heard a child still looks for the answer: said again, it begins with the question."""
 
 FiguresDo = Literal[
     "show",  # the figure of the lane that is pointed to shows its move; the others stand still

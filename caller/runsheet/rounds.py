@@ -1,4 +1,4 @@
-"""One round: ready, the question, the choices, think time, the answer, why, and the catch-up."""
+"""One round: the question and its choices, still seconds, the bout, the answer and why, the catch-up."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from caller.runsheet.setting import Setting
 from caller.runsheet.talk import CHOICE_PAUSE, move_call, move_name, number, part
 
 _BREATH_HOLD_S = 2.0
+_DECIDE_S = 4  # 3 to 5 still seconds (Rowe 1986: at least 3; a filled delay helps, Ling et al. 2016)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,13 +52,20 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     yield Draft(kind="question", part=section, lines=(*own, *asked.question), board=asked.board)
     if lanes:
         yield Draft(kind="choices", part=section, lines=_choices(setting, placed), board=board)
-    go = "think.go" if lanes else "be-the-clock.go"
+    decide_s = min(_DECIDE_S, about.think_s - 1)
     yield Draft(
-        kind="think",
+        kind="decide",
         part=section,
-        lines=(talk.line(go),),
+        lines=(talk.line(f"decide.still{setting.seated}"),),
         board=board,
-        countdown=Countdown(seconds=about.think_s),
+        countdown=Countdown(seconds=decide_s, beeps=0),
+    )
+    yield Draft(
+        kind="move",
+        part=section,
+        lines=(talk.line("move.go" if lanes else "be-the-clock.go"),),
+        board=board,
+        countdown=Countdown(seconds=about.think_s - decide_s),
     )
     # The answer is not on the screen yet while the time is called.
     time_up = talk.line(f"answer.time-up{setting.seated}", tone="time-up")

@@ -50,7 +50,7 @@ def clock(seconds: float) -> str:
 def _rows(call: Call, start_s: float) -> list[tuple[str, str, str, str, str]]:
     words = " ".join(line.written for line in call.lines if line.written)
     if call.countdown is not None:
-        words += f" [{call.countdown.seconds} s to think]"
+        words += f" [{call.countdown.seconds} s to {call.kind}]"
     if call.board.lanes and call.kind == "choices":
         # The screen's own words, for a teacher who leads the lesson from this table.
         words += (

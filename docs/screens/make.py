@@ -32,7 +32,7 @@ def main() -> None:
             run_sheet = make_run_sheet(read_lesson(ready_lessons()[name]))
             timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
             for call in run_sheet.calls:
-                title = call.kind if name == "demo" else f"question-{name}" if call.kind == "think" else ""
+                title = call.kind if name == "demo" else f"question-{name}" if call.kind == "move" else ""
                 if not title or title in kinds or (name == "demo" and call.part == "example"):
                     continue
                 kinds.add(title)

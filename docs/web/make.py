@@ -34,7 +34,7 @@ FLAGS = (
 )
 LAPTOP, PHONE = (1366, 768), (390, 844)
 SEEN = (
-    ("laptop-think", LAPTOP, "think", 6.0),
+    ("laptop-think", LAPTOP, "move", 6.0),
     ("laptop-reason", LAPTOP, "reason", 8.0),
     ("phone-reason", PHONE, "reason", 8.0),
 )

@@ -211,7 +211,7 @@ def test_the_page_shows_the_picture_of_the_hall(browser: Any, timeline: Timeline
         browser.execute_script(f"document.getElementById('{part}').style.display = 'none'")
     look_through(browser, WIDTH, HEIGHT)
     raster = Raster(WIDTH, HEIGHT)
-    for kind, into_s in (("choices", 2.2), ("think", 3.1), ("reason", 2.0), ("reason", 6.0), ("answer", 3.0)):
+    for kind, into_s in (("choices", 2.2), ("move", 3.1), ("reason", 2.0), ("reason", 6.0), ("answer", 3.0)):
         call, start_s = start_of(timeline, kind, 1)
         layout = timeline.segment(call).layout
         into_s = min(into_s, layout.length / SAMPLE_RATE - 0.1)
@@ -312,7 +312,7 @@ def test_keys_and_presenters_lead_the_lesson(browser: Any, timeline: Timeline) -
         press(browser, key)
         time.sleep(0.3)
         assert not paused()
-    _, think_s = start_of(timeline, "think", 1)
+    _, think_s = start_of(timeline, "move", 1)
     jump(browser, think_s + 2)
     time.sleep(0.2)
     press(browser, "r")
@@ -369,7 +369,7 @@ def test_captions_come_and_go_in_the_picture_and_under_it_on_a_phone(
 
 
 def test_reduced_motion_is_respected(browser: Any, timeline: Timeline) -> None:
-    _, start_s = start_of(timeline, "think", 1)
+    _, start_s = start_of(timeline, "move", 1)
 
     def pictures_in_two_seconds() -> int:
         drawn = set()

@@ -72,7 +72,7 @@ def short_lesson() -> RunSheet:
         ),
         Call(
             number=3,
-            kind="think",
+            kind="move",
             part="round",
             round=1,
             lines=(say("Decide, and do your move. Go!"),),

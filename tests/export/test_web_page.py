@@ -160,7 +160,7 @@ def test_calls_begin_where_the_timeline_says(data: dict[str, Any], timeline: Tim
 def test_a_repeat_in_think_time_goes_back_to_the_question(data: dict[str, Any], timeline: Timeline) -> None:
     kinds = [(call.kind, call.round) for call in timeline.run_sheet.calls]
     repeats = data["calls"]["repeats"]
-    think = kinds.index(("think", 1))
+    think = kinds.index(("move", 1))
     assert kinds[repeats[think]] == ("question", 1)
     answer = kinds.index(("answer", 1))
     assert repeats[answer] == answer

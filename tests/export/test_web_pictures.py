@@ -22,7 +22,7 @@ def think_call(*, said_s: float = 1.3, think_s: int = 6) -> CallLayout:
     board = Board(layout="clock", dials=(Dial(time=ClockTime(4, 40)),), lanes=LANES)
     call = Call(
         number=1,
-        kind="think",
+        kind="move",
         part="round",
         round=1,
         lines=(Line(written="Go!", speech="Go!", pause_s=0.2),),

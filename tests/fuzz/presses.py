@@ -26,7 +26,7 @@ _CALLS: Final = (
     make_call(1, 0.1, kind="ready", in_round=1),
     make_call(2, 0.2, kind="question", in_round=1),
     make_call(3, 0.3, kind="choices", in_round=1),
-    make_call(4, 0.4, kind="think", in_round=1, think_s=2),
+    make_call(4, 0.4, kind="move", in_round=1, think_s=2),
     make_call(5, 0.5, kind="answer", in_round=1),
     make_call(6, 0.4, kind="catch-up", in_round=1),
 )

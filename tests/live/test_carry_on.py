@@ -37,7 +37,7 @@ def led_to(path: Path, kind: str, in_round: int) -> LessonRecord:
     return record
 
 
-@pytest.mark.parametrize("kind", ["ready", "choices", "think", "answer", "catch-up", "breath"])
+@pytest.mark.parametrize("kind", ["ready", "choices", "move", "answer", "catch-up", "breath"])
 def test_it_carries_on_at_the_start_of_the_round_that_was_cut_off(tmp_path: Path, kind: str) -> None:
     path = tmp_path / "record.sqlite3"
     led_to(path, kind, 2)
@@ -51,7 +51,7 @@ def test_it_carries_on_at_the_start_of_the_round_that_was_cut_off(tmp_path: Path
 
 def test_tallies_up_to_the_last_answered_round_are_there(tmp_path: Path) -> None:
     path = tmp_path / "record.sqlite3"
-    led_to(path, "think", 3)
+    led_to(path, "move", 3)
     with Store(path) as store:
         (lesson,) = store.lessons("Terns")
     assert [kept.answer for kept in lesson.rounds] == [facts.answer for facts in RUN_SHEET.rounds[:2]]
@@ -60,7 +60,7 @@ def test_tallies_up_to_the_last_answered_round_are_there(tmp_path: Path) -> None
 
 def test_carrying_on_goes_on_in_the_same_lesson_of_the_record(tmp_path: Path) -> None:
     path = tmp_path / "record.sqlite3"
-    led_to(path, "think", 2)
+    led_to(path, "move", 2)
     cut = cut_off(path, now_s=51_000.0)
     assert cut is not None
     record = LessonRecord(cut.run_sheet, cut.branches, path=path, number=cut.kept.number, began_s=50_000.0)
@@ -90,7 +90,7 @@ def test_calls_that_were_changed_are_carried_on_with_as_they_stood(tmp_path: Pat
 
 def test_a_lesson_of_another_day_or_one_given_up_is_not_offered(tmp_path: Path) -> None:
     path = tmp_path / "record.sqlite3"
-    led_to(path, "think", 2)
+    led_to(path, "move", 2)
     assert cut_off(path, now_s=50_000.0 + OFFERED_FOR_S + 1) is None
     cut = cut_off(path, now_s=50_010.0)
     assert cut is not None

@@ -18,7 +18,7 @@ ROUND = (
     make_call(1, 0.1, kind="ready", in_round=1),
     make_call(2, 0.2, kind="question", in_round=1),
     make_call(3, 0.3, kind="choices", in_round=1),
-    make_call(4, 0.4, kind="think", in_round=1, think_s=6),
+    make_call(4, 0.4, kind="move", in_round=1, think_s=6),
     make_call(5, 0.5, kind="answer", in_round=1),
 )
 
@@ -103,7 +103,7 @@ def test_next_on_the_last_call_ends_the_lesson(timeline_of: Callable[..., Timeli
 
 
 def test_repeat_in_think_time_asks_the_question_again(hall: Hall) -> None:
-    assert hall.listen(5.0).call.kind == "think"
+    assert hall.listen(5.0).call.kind == "move"
     hall.conductor.act(Action.REPEAT)
     assert hall.listen(0.2).call.kind == "question"
 

@@ -12,7 +12,7 @@ from caller.timeline.layout import samples_of, seconds_of
 from caller.timeline.segment import Segment, Timeline
 from tests.live.conftest import make_call
 
-THINKING = make_call(1, 0.1, kind="think", think_s=6)
+THINKING = make_call(1, 0.1, kind="move", think_s=6)
 
 
 @pytest.fixture(scope="module")

@@ -54,7 +54,7 @@ def test_a_round_is_taught_again_once_even_after_carrying_on(timeline_of: Callab
         taught = [replace(call, part="reteach") for call in AGAIN]
         later = [
             make_call(30, 0.1, kind="question", in_round=2),
-            make_call(31, 0.1, kind="think", think_s=40, in_round=2),
+            make_call(31, 0.1, kind="move", think_s=40, in_round=2),
         ]
         timeline = timeline_of(*ROUND[:2], third, *(taught if already else []), *later)
         hall = Hall(timeline)

@@ -24,7 +24,7 @@ FACTS = RoundFacts(
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", ["ready", "question", "choices", "think", "time-up"])
+@pytest.mark.parametrize("kind", ["ready", "question", "choices", "move", "time-up"])
 def test_before_an_answer_there_is_nothing_to_tally(kind: CallKind) -> None:
     taker = TallyTaker()
     hear(taker, kind)
@@ -55,7 +55,7 @@ def test_a_presenter_means_a_tally_once_for_each_round() -> None:
     waiting = [taker.waiting]
     taker.press(Action.MOST)
     waiting.append(taker.waiting)
-    hear(taker, "ready", "question", "think", "answer", in_round=2)
+    hear(taker, "ready", "question", "move", "answer", in_round=2)
     waiting.append(taker.waiting)
     assert waiting == [True, False, True]
 

@@ -61,7 +61,7 @@ def lesson() -> RunSheet:
             ),
             Call(
                 number=2 * number + 2,
-                kind="think",
+                kind="move",
                 part="round",
                 round=number + 1,
                 lines=(decide,),

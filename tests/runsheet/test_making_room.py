@@ -19,7 +19,7 @@ from caller.runsheet.making_room import (
 from caller.runsheet.model import Board, Call, CallKind, Countdown
 
 BREATH: CallKind = "breath"
-SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "think": 1.5, "time-up": 3.0, "answer": 5.0,
+SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "move": 1.5, "time-up": 3.0, "answer": 5.0,
           "reason": 12.0, "catch-up": 9.0, "breath": 3.0, "close": 20.0}  # fmt: skip
 
 
@@ -58,13 +58,13 @@ def rest_of_lesson(
 
     if taught_again:
         add("reason", "reteach", 1)
-        add("think", "reteach", 1, 20)
+        add("move", "reteach", 1, 20)
     for index, (think_s, count) in enumerate(zip(thinks, catch_ups, strict=True)):
         part: LessonPart = "calm" if index == len(thinks) - 1 else "round"
-        kinds: list[CallKind] = ["ready", "question", "choices", "think", "time-up", "answer", "reason"]
+        kinds: list[CallKind] = ["ready", "question", "choices", "move", "time-up", "answer", "reason"]
         again: list[CallKind] = ["catch-up"]
         for kind in (*kinds, *again * count, BREATH):
-            add(kind, part, index + 2, think_s if kind == "think" else 0, 2.0 if kind == "breath" else 0.0)
+            add(kind, part, index + 2, think_s if kind == "move" else 0, 2.0 if kind == "breath" else 0.0)
     add("close", "close", None)
     add("close", "close", None)
     return calls
@@ -162,7 +162,7 @@ def test_more_room_takes_the_nearest_catch_up_and_then_the_middle_round() -> Non
 def test_where_only_the_calm_round_is_left_there_is_no_room_for_a_whole_branch_but_for_a_short_one() -> None:
     rest = rest_of_lesson([25], [1])
     slow = call(200, "reason", "reteach", 1)
-    whole = [slow, call(201, "choices", "reteach", 1), call(202, "think", "reteach", 1, 25)]
+    whole = [slow, call(201, "choices", "reteach", 1), call(202, "move", "reteach", 1, 25)]
     fitted = first_that_fits([whole, [slow]], rest, lasts)
     assert fitted is not None
     assert fitted[0] == slow

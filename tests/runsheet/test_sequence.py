@@ -57,16 +57,26 @@ def test_the_demo_holds_every_part_of_a_lesson_in_order() -> None:
 def test_a_round_has_its_calls_in_order() -> None:
     sheet = make_run_sheet(_lesson(Round(time=ClockTime(4, 40)), Round(time=ClockTime(5, 0))))
     assert [call.kind for call in _calls(sheet, 1)] == [
-        "ready", "question", "choices", "think", "time-up", "answer", "reason",
+        "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason",
         "catch-up", "catch-up", "breath",
     ]  # fmt: skip
-    assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 10
+    assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 11
 
 
 def test_the_practice_is_a_round_without_a_number() -> None:
     sheet = make_run_sheet(_lesson())
     kinds = [call.kind for call in sheet.calls if call.part == "practice"]
-    assert kinds == ["ready", "question", "choices", "think", "time-up", "answer", "reason", "breath"]
+    assert kinds == [
+        "ready",
+        "question",
+        "choices",
+        "decide",
+        "move",
+        "time-up",
+        "answer",
+        "reason",
+        "breath",
+    ]
     assert all(call.round is None for call in sheet.calls if call.part == "practice")
     assert len(sheet.rounds) == 1
 
@@ -130,7 +140,7 @@ def test_every_kind_of_question_runs(kind: str) -> None:
     if kind == "be-the-clock":
         assert "choices" not in calls
         assert (facts.wrong, facts.moves) == ((), ())
-        assert calls["think"].board.dials[0].time is None
+        assert calls["move"].board.dials[0].time is None
         assert calls["answer"].board.arms == ClockTime(4, 40)
         return
     lanes = calls["choices"].board.lanes
@@ -351,7 +361,7 @@ def test_any_rounds_make_a_run_sheet_that_keeps_the_rules(
         numerals = [lane.numeral for lane in call.board.lanes if lane.numeral]
         assert len(set(numerals)) == len(numerals)
         assert all(not any(letter.isdigit() for letter in line.speech) for line in call.lines), call
-        assert (call.countdown is not None) == (call.kind == "think")
+        assert (call.countdown is not None) == (call.kind in {"decide", "move"})
     for before, after in pairwise(sheet.calls):
         assert before.number + 1 == after.number
 
@@ -368,4 +378,4 @@ def test_where_no_gentle_move_fits_the_lesson_begins_without_a_warm_up() -> None
     lesson = Lesson(rounds=rounds, space_m=0.6, practice=Practice(skip=True), calm_last_round=False)
     kinds = [call.kind for call in make_run_sheet(lesson).calls]
     assert "warm-up" not in kinds
-    assert "think" in kinds
+    assert "move" in kinds

@@ -13,7 +13,7 @@ TONE = 9_600  # 0.2 s
 def call(*lines: Line, countdown: Countdown | None = None, hold_s: float = 0.0) -> Call:
     return Call(
         number=1,
-        kind="think",
+        kind="move",
         part="round",
         round=1,
         lines=lines,

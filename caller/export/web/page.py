@@ -19,13 +19,12 @@ from caller.export.loudness import LOSSY_MARGIN_DB, levelled
 from caller.export.programme import Programme
 from caller.export.web.pictures import PictureBook, Track
 from caller.export.web.sound import mp3_bytes
-from caller.runsheet.model import Board, Call
+from caller.runsheet.model import ASKING, Board, Call
 from caller.screen.fonts import typeface
 from caller.screen.theme import LIGHT, Theme
 from caller.timeline.layout import CallLayout, seconds_of
 
 WIDTH, HEIGHT = 1280, 720  # the size the pictures are drawn for; a browser scales them without loss
-_ASKING = ("question", "choices", "think")
 _ARC = re.compile(r"a([\d.]+) \1 0 0 ([01]) ?")
 _PICTURES_SHARE = 0.7  # of the time that a page takes to make
 
@@ -98,7 +97,7 @@ def _calls(calls: Sequence[Call], starts: Sequence[int], words: Mapping[str, str
     repeats = list(range(len(calls)))
     for n, call in enumerate(calls):
         # In think time the question and the choices are wanted again, as in the hall.
-        if n and call.kind in _ASKING and calls[n - 1].kind in _ASKING and calls[n - 1].round == call.round:
+        if n and call.kind in ASKING and calls[n - 1].kind in ASKING and calls[n - 1].round == call.round:
             repeats[n] = repeats[n - 1]
     rounds = max((call.round or 0 for call in calls), default=0)
     return {
