@@ -1,7 +1,8 @@
 """Picture cues on a dial: the reason, shown on the hands while the voice says it.
 
-A cue swells in and stays; nothing blinks. How far it has come is the scene's business, so the same
-progress is always the same picture.
+No light, ghost or hand is ever drawn on a numeral; only the numeral being named is itself turned
+round, over everything. A cue swells in and stays; nothing blinks. How far it has come is the scene's
+business, so the same progress is always the same picture.
 """
 
 from __future__ import annotations
@@ -10,21 +11,21 @@ import math
 from collections.abc import Sequence
 from typing import assert_never
 
-from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.screen.dial import (
     HOUR_HAND,
-    HOUR_MARK_INNER,
     MARK_INNER,
     MARK_OUTER,
     MINUTE_HAND,
-    NUMERAL_AT,
     HandShape,
     Point,
     draw_hands,
     draw_hour_numeral,
     hand_path,
+    keep_numerals_clear,
+    middle_of_numeral,
     on_dial,
 )
 from caller.screen.fonts import cap_height
@@ -35,8 +36,9 @@ from caller.screen.text import draw_numeral, width_of
 from caller.screen.theme import Theme, with_alpha
 
 REACH_X, REACH_Y = 1.25, 1.16  # what a dial with its counted numbers takes, in radii
-_NUMBER_HEIGHT = 0.11
-_NUMBERS_FROM = 1.04  # counted numbers stand outside the rim
+_NUMBER_HEIGHT = 0.12
+_BADGE = 0.135
+_NUMBERS_FROM = 1.02  # counted numbers stand outside the rim
 _TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch
 _TRACK = (MARK_INNER + MARK_OUTER) / 2
 # By which share of its words a cue has come to rest; of each step, for a count.
@@ -76,12 +78,45 @@ def draw_hands_and_cues(
     radius: float,
     theme: Theme,
 ) -> None:
-    """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, numbers."""
+    """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, names, numbers."""
     for active in cues:
+        canvas.save()
+        for angle_deg in _reaching(active.cue, time):
+            keep_numerals_clear(canvas, angle_deg, centre=centre, radius=radius)
         _draw_under(canvas, active, time, centre, radius, theme)
+        canvas.restore()
     if time is not None:
         draw_hands(canvas, time, centre=centre, radius=radius, theme=theme)
+    for hour, shown in _named(cues):
+        _draw_badge(canvas, hour, shown, centre, radius, theme)
     _draw_numbers(canvas, cues, centre, radius, theme)
+
+
+def _reaching(cue: Cue, time: ClockTime | None) -> tuple[float, ...]:
+    """Return the angles at which a cue, drawn under the hands, comes among the numerals."""
+    match cue:
+        case HourSector(hour=hour):
+            return (30.0 * hour,)
+        case GhostDial(time=other):
+            return hands(other).hour_deg, hands(other).minute_deg
+        case HandPulse(hand=hand) if time is not None:
+            return (hands(time).hour_deg if hand == "hour" else hands(time).minute_deg,)
+        case _:
+            return ()
+
+
+def _named(cues: Sequence[ActiveCue]) -> list[tuple[int, float]]:
+    """List the numerals being named, and how far each is turned round."""
+    found = []
+    for active in cues:
+        match active.cue:
+            case HourSector(hour=hour):
+                found.append((hour, swell(active.progress, by=_SHOWN)))
+            case ShowReading(time=reading):
+                found.append((reading.hour, swell(active.progress)))
+            case _:
+                pass
+    return found
 
 
 def _draw_under(
@@ -105,8 +140,8 @@ def _draw_under(
                 at = hands(time)
                 angle, shape = (at.hour_deg, HOUR_HAND) if hand == "hour" else (at.minute_deg, MINUTE_HAND)
                 _draw_halo(canvas, angle, shape, swell(active.progress), centre, radius, theme)
-        case ShowReading(time=reading):
-            _draw_badge(canvas, reading.hour, swell(active.progress), centre, radius, theme)
+        case ShowReading():
+            pass  # its numeral is turned round over the hands
         case _:
             assert_never(active.cue)
 
@@ -130,31 +165,30 @@ def _draw_sector(
     )
     canvas.drawArc(box, start, sweep, True, fill)
     canvas.drawArc(box, start, sweep, True, edge)
-    draw_hour_numeral(canvas, hour % 12 + 1, centre=centre, radius=radius, colour=theme.ink)
-    _draw_badge(canvas, hour, shown, centre, radius, theme)
 
 
 def _draw_badge(
     canvas: skia.Canvas, hour: int, shown: float, centre: Point, radius: float, theme: Theme
 ) -> None:
     """Turn a numeral round: light on dark in a disc."""
-    x, y = on_dial(centre, radius, 30.0 * hour, NUMERAL_AT)
+    x, y = middle_of_numeral(hour)
     disc = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light_edge, shown))
-    canvas.drawCircle(x, y, 0.135 * radius, disc)
+    canvas.drawCircle(centre[0] + radius * x, centre[1] + radius * y, _BADGE * radius, disc)
     draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=with_alpha(theme.face, shown))
 
 
 def _steps(count: MinuteCount) -> list[tuple[int, float]]:
-    """List every counted step: the number reached and its angle."""
+    """List every number that is said, and its angle: the voice begins with what the origin stands for."""
     way = 6.0 if count.towards == "past" else -6.0
     fives = [5 * n for n in range(1, count.fives + 1)]
     ones = [5 * count.fives + n for n in range(1, count.ones + 1)]
-    return [(number, 30.0 * count.origin + way * number) for number in fives + ones]
+    begun = [0] if count.counted else []
+    return [(count.counted + walked, 30.0 * count.origin + way * walked) for walked in begun + fives + ones]
 
 
 def _counted(count: MinuteCount, progress: float) -> float:
     """Return how many steps have been taken; a fraction while one is being taken."""
-    return min(1.0, max(0.0, progress)) * (count.fives + count.ones)
+    return min(1.0, max(0.0, progress)) * len(_steps(count))
 
 
 def _draw_count_track(
@@ -189,7 +223,7 @@ def _draw_count_track(
         )
         canvas.drawLine(
             *on_dial(centre, radius, angle, MARK_OUTER),
-            *on_dial(centre, radius, angle, HOUR_MARK_INNER if whole else MARK_INNER),
+            *on_dial(centre, radius, angle, MARK_INNER),
             mark,
         )
 

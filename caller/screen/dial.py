@@ -1,31 +1,35 @@
 """The dial: plain numerals, sixty marks, two hands told apart by their shape alone.
 
-The hour hand is short and thick and always moved on by the minutes; the minute hand is long and
-thin and reaches the marks. Both end in a point, so that where they point can be read to the mark.
-All lengths are shares of the radius.
+The hour hand is short and broad and always moved on by the minutes; the minute hand is long and
+slim and ends in an arrowhead at the marks. No hand ever covers a numeral: the minute hand passes
+behind it, with room left round the numeral, and its arrowhead comes out again beyond. All lengths
+are shares of the radius; marks, gaps and the arrowhead are 4 arc minutes or more where the numerals
+are 20.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.screen.fonts import cap_height
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_numeral, width_of
+from caller.screen.text import draw_numeral, outline_of, width_of
 from caller.screen.theme import Theme
 
 RIM = 0.03
-MARK_OUTER, MARK_INNER, HOUR_MARK_INNER = 0.95, 0.885, 0.85
-MARK_WIDTH, HOUR_MARK_WIDTH = 0.018, 0.034
+MARK_OUTER, HOUR_MARK_OUTER, MARK_INNER = 0.955, 0.98, 0.89
+MARK_WIDTH, HOUR_MARK_WIDTH = 0.033, 0.06
 NUMERAL_HEIGHT = 0.165  # what the sight lines of the hall count on
-NUMERAL_AT = 0.705
-NUMERAL_REACH = 0.82  # no corner of a numeral comes nearer to the marks
-HUB = 0.06
-GAP = 0.024  # of face round the minute hand, where it crosses something
+NUMERAL_AT = 0.70
+NUMERAL_REACH = 0.815  # no corner of a numeral comes nearer to the marks
+HUB = 0.095
+GAP = 0.034  # of face on either side of the minute hand, where it crosses the other one
+HALO = 0.035  # of room round a numeral, where a hand passes behind it
 
 Numerals = Literal["arabic", "roman"]
 Point = tuple[float, float]
@@ -35,15 +39,26 @@ _ROMAN = ("XII", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "X
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HandShape:
-    """A hand: how far it reaches, how wide it is, and how long its point."""
+    """A hand: how far it reaches, how wide it is, and its point; `head` is how wide an arrowhead is."""
 
     length: float
     width: float
     point: float
+    head: float = 0.0
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Corners of the hand pointing up: across, and along from the hub."""
+        half, shoulder = self.width / 2, self.length - self.point
+        right = [(half, 0.0), (half, shoulder)]
+        if self.head:
+            right.append((self.head / 2, shoulder))
+        left = [(-across, along) for across, along in reversed(right)]
+        return (*right, (0.0, self.length), *left)
 
 
-HOUR_HAND = HandShape(length=0.56, width=0.12, point=0.12)
-MINUTE_HAND = HandShape(length=0.885, width=0.046, point=0.1)
+HOUR_HAND = HandShape(length=0.52, width=0.18, point=0.12)
+MINUTE_HAND = HandShape(length=0.89, width=0.05, point=0.075, head=0.1)
 
 
 def on_dial(centre: Point, radius: float, angle_deg: float, share: float) -> Point:
@@ -53,9 +68,7 @@ def on_dial(centre: Point, radius: float, angle_deg: float, share: float) -> Poi
 
 
 def hand_path(centre: Point, radius: float, angle_deg: float, shape: HandShape) -> skia.Path:
-    """Return the outline of a hand: a bar from the hub that ends in a point."""
-    half, shoulder = shape.width / 2, shape.length - shape.point
-    outline = ((-half, 0.0), (-half, shoulder), (0.0, shape.length), (half, shoulder), (half, 0.0))
+    """Return the outline of a hand: a bar from the hub that ends in a point or an arrowhead."""
     turn = math.radians(angle_deg)
     sin, cos = math.sin(turn), math.cos(turn)
     points = [
@@ -63,27 +76,78 @@ def hand_path(centre: Point, radius: float, angle_deg: float, shape: HandShape) 
             centre[0] + radius * (across * cos + along * sin),
             centre[1] + radius * (across * sin - along * cos),
         )
-        for across, along in outline
+        for across, along in shape.outline
     ]
     return skia.Path.Polygon(points, True)
 
 
-def draw_hands(canvas: skia.Canvas, time: ClockTime, *, centre: Point, radius: float, theme: Theme) -> None:
-    """Draw both hands in one colour, the long one over the short one with a hair of face between."""
+def draw_hands(
+    canvas: skia.Canvas,
+    time: ClockTime,
+    *,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+    numerals: Numerals = "arabic",
+    height: float = NUMERAL_HEIGHT,
+) -> None:
+    """Draw both hands in one colour behind the numerals, the long one over the short one with a gap."""
     at = hands(time)
     ink = skia.Paint(AntiAlias=True, Color=theme.ink)
     gap = skia.Paint(
         AntiAlias=True,
         Color=theme.face,
         Style=skia.Paint.kStroke_Style,
-        StrokeWidth=GAP * radius,
+        StrokeWidth=2 * GAP * radius,
         StrokeJoin=skia.Paint.kMiter_Join,
     )
-    canvas.drawPath(hand_path(centre, radius, at.hour_deg, HOUR_HAND), ink)
+    hour = hand_path(centre, radius, at.hour_deg, HOUR_HAND)
     minute = hand_path(centre, radius, at.minute_deg, MINUTE_HAND)
+    canvas.save()
+    for angle_deg in (at.hour_deg, at.minute_deg):
+        keep_numerals_clear(canvas, angle_deg, centre=centre, radius=radius, numerals=numerals, height=height)
+    canvas.drawPath(hour, ink)
+    # The gap is cut out of the short hand alone: round the rest of the long one lies nothing to part it from.
+    canvas.save()
+    canvas.clipPath(hour, skia.ClipOp.kIntersect, True)
     canvas.drawPath(minute, gap)
+    canvas.restore()
     canvas.drawPath(minute, ink)
+    canvas.restore()
     canvas.drawCircle(*centre, HUB * radius, ink)
+
+
+def keep_numerals_clear(
+    canvas: skia.Canvas,
+    angle_deg: float,
+    *,
+    centre: Point,
+    radius: float,
+    numerals: Numerals = "arabic",
+    height: float = NUMERAL_HEIGHT,
+) -> None:
+    """Let nothing be drawn on the numerals that a hand at this angle may meet, nor close round them."""
+    place = skia.Matrix().setScale(radius, radius).postTranslate(*centre)
+    first = math.floor(angle_deg / 30.0)
+    for hour in (first, first + 1):
+        room = skia.Path()
+        room.addPath(_room_of(hour % 12 or 12, numerals, height), place)
+        canvas.clipPath(room, skia.ClipOp.kDifference, True)
+
+
+@lru_cache(maxsize=128)
+def _room_of(hour: int, numerals: Numerals, height: float) -> skia.Path:
+    """Return a numeral with its halo, filled, on a dial of radius 1 about the origin."""
+    text, size, x, y = _numeral_at(hour, numerals, height)
+    letters = outline_of(text, x=x, y=y, size=size, bold=True)
+    widened = skia.Path()
+    pen = skia.Paint(
+        Style=skia.Paint.kStrokeAndFill_Style,
+        StrokeWidth=2 * HALO,
+        StrokeJoin=skia.Paint.kRound_Join,
+    )
+    pen.getFillPath(letters, widened, None, 500.0)
+    return widened
 
 
 def draw_face(
@@ -119,8 +183,8 @@ def draw_face(
                 Color=theme.ink,
                 StrokeWidth=(HOUR_MARK_WIDTH if on_hour else MARK_WIDTH) * radius,
             )
-            outer = on_dial(centre, radius, 6.0 * minute, MARK_OUTER)
-            inner = on_dial(centre, radius, 6.0 * minute, HOUR_MARK_INNER if on_hour else MARK_INNER)
+            outer = on_dial(centre, radius, 6.0 * minute, HOUR_MARK_OUTER if on_hour else MARK_OUTER)
+            inner = on_dial(centre, radius, 6.0 * minute, MARK_INNER)
             canvas.drawLine(*outer, *inner, paint)
     for hour in shown:
         draw_hour_numeral(
@@ -145,13 +209,25 @@ def draw_hour_numeral(
     height: float = NUMERAL_HEIGHT,
 ) -> None:
     """Write one numeral in its place."""
+    text, size, x, y = _numeral_at(hour, numerals, height)
+    x, y = centre[0] + radius * x, centre[1] + radius * y
+    draw_numeral(canvas, text, x=x, y=y, size=size * radius, colour=colour)
+
+
+@lru_cache(maxsize=128)
+def _numeral_at(hour: int, numerals: Numerals, height: float) -> tuple[str, float, float, float]:
+    """Return a numeral's text, its letter size, and where its middle is on a dial of radius 1."""
     text = _ROMAN[hour % 12] if numerals == "roman" else str(hour)
     if numerals == "roman":
         height *= 0.75  # VIII at full height would touch its neighbours
     size = height / cap_height(True)
     at = min(NUMERAL_AT, _centre_within_reach(width_of(text, size, True), height, 30.0 * hour))
-    x, y = on_dial(centre, radius, 30.0 * hour, at)
-    draw_numeral(canvas, text, x=x, y=y, size=size * radius, colour=colour)
+    return text, size, *on_dial((0.0, 0.0), 1.0, 30.0 * hour, at)
+
+
+def middle_of_numeral(hour: int) -> Point:
+    """Return where a numeral's middle is on a dial of radius 1 about the origin."""
+    return _numeral_at(hour, "arabic", NUMERAL_HEIGHT)[2:]
 
 
 def _centre_within_reach(width: float, height: float, angle_deg: float) -> float:
@@ -186,4 +262,12 @@ def draw_dial(
         numeral_height=numeral_height,
     )
     if time is not None:
-        draw_hands(canvas, time, centre=centre, radius=radius, theme=theme)
+        draw_hands(
+            canvas,
+            time,
+            centre=centre,
+            radius=radius,
+            theme=theme,
+            numerals=numerals,
+            height=numeral_height,
+        )

@@ -163,3 +163,18 @@ def draw_block(
             align=align,
         )
         baseline += block.size * LEADING
+
+
+def outline_of(text: str, *, x: float, y: float, size: float, bold: bool) -> skia.Path:
+    """Return the shapes of a short text where `draw_numeral` puts it."""
+    path = skia.Path()
+    at, baseline = x - width_of(text, size, bold) / 2, y + size * cap_height(bold) / 2
+    for run, face, width in _runs(text, bold):
+        large = font(face, _MEASURED_AT)
+        scale = size / _MEASURED_AT
+        glyphs = large.textToGlyphs(run)
+        for glyph, start in zip(glyphs, large.getXPos(glyphs), strict=True):
+            place = skia.Matrix().setScale(scale, scale).postTranslate(at + scale * start, baseline)
+            path.addPath(large.getPath(glyph), place)
+        at += width * size
+    return path

@@ -2,7 +2,8 @@
 
 It shares nothing with the drawing code and is told nothing about the hands' lengths or widths. All it
 assumes is what any wall clock has: one round rim, a long hand and a short hand on its middle, twelve at
-the top, and ink that stands out from the ground.
+the top, and ink that stands out from the ground. A numeral may stand on a hand: where numerals are, it does
+not look.
 """
 
 from __future__ import annotations
@@ -15,10 +16,10 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 _ANGLES = 720  # half a degree
-_RADII = np.arange(0.20, 0.86, 0.01)
-_HAIR_DEG = 4.5  # of face between two hands that touch
-_NEAR_DEG = 12.0  # nearer hands are taken together
-_CORE = (_RADII >= 0.22) & (_RADII <= 0.42)  # where both hands are, clear of the hub and of their ends
+_RADII = np.arange(0.20, 0.885, 0.01)
+_HAIR = 0.045  # of face between two hands of which one lies over the other, in radii
+_NEAR_DEG = 14.0  # nearer hands are taken together
+_CORE = (_RADII >= 0.22) & (_RADII <= 0.40)  # where both hands are, clear of the hub and of their ends
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +74,7 @@ def _polar(ink: Array) -> Array:
 
 def _longest_hand(polar: Array) -> float:
     """Find the direction in which ink goes all the way out, to a fraction of a degree."""
-    stretches = np.array_split(polar[_RADII <= 0.845], 6)
+    stretches = [*np.array_split(polar[_RADII <= 0.52], 4), polar[(_RADII > 0.835) & (_RADII <= 0.875)]]
     score = np.prod([stretch.mean(axis=0) for stretch in stretches], axis=0)
     peak = int(np.argmax(score))
     near = np.arange(peak - 7, peak + 8)
@@ -103,16 +104,24 @@ def _runs(row: Array, start_deg: float, gap_deg: float) -> list[tuple[float, flo
 
 def _other_hand(core: Array, radii: Array, minute_deg: float) -> float:
     """Find the short hand: a second run of ink, or what makes the run round the long one too wide."""
-    outer = core[radii > 0.33]
-    seconds = [runs[1] for row in outer if len(runs := _runs(row, minute_deg, _HAIR_DEG)) > 1]
+    outer, at = core[radii > 0.31], radii[radii > 0.31]
+    gaps = np.degrees(_HAIR / at)
+    runs = [_runs(row, minute_deg, gap) for row, gap in zip(outer, gaps, strict=True)]
+    seconds = [run[1] for run in runs if len(run) > 1]
     if len(seconds) > 0.8 * len(outer):
         middles = np.radians([(left + right) / 2 for left, right in seconds])
         return float(np.degrees(np.angle(np.exp(1j * middles).sum()))) % 360.0
-    # The hands touch. An edge of a straight hand of half-width w stands at its angle ± asin(w / radius):
-    # drawn against 1 / radius it is nearly a line that meets the axis at the hand's own angle.
+    # The hands touch. An edge of a straight hand of half-width w stands at its angle ± asin(w / radius). That
+    # is nearly a line in 1 / radius, which meets the axis at the hand's own angle; its slope tells
+    # w, and with it the bend.
     together = np.array([_runs(row, minute_deg, _NEAR_DEG)[0] for row in core])
     before, after = minute_deg - together[:, 0].mean(), together[:, 1].mean() - minute_deg
     if abs(before - after) < 1.0:
         return minute_deg % 360.0
     edge = together[:, 0] if before > after else together[:, 1]
-    return float(np.polyfit(1.0 / radii, edge, 1)[1]) % 360.0
+    bend = np.zeros_like(radii)
+    for _ in range(3):
+        width_deg, hand_deg = np.polyfit(1.0 / radii, edge - bend, 1)
+        share = np.radians(width_deg) / radii
+        bend = np.degrees(np.arcsin(np.clip(share, -1.0, 1.0)) - share)
+    return float(hand_deg) % 360.0

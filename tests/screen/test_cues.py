@@ -106,8 +106,8 @@ def test_the_last_sector_runs_from_twelve_to_one() -> None:
     [
         (MinuteCount(8, 3, "past"), (3, 129, 255), (273, 351)),
         (MinuteCount(3, 2, "to"), (357, 285, 261), (250, 10)),
-        (MinuteCount(1, 0, "past", origin=6), (183, 207), (177, 215)),
-        (MinuteCount(1, 0, "to", origin=6), (177, 153), (183, 145)),
+        (MinuteCount(1, 0, "past", origin=6), (183, 207), (177, 213)),
+        (MinuteCount(1, 0, "to", origin=6), (177, 153), (183, 147)),
     ],
 )
 def test_the_count_walks_from_its_start_to_the_minute_hand(

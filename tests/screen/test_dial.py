@@ -61,7 +61,7 @@ def test_both_hands_have_one_colour_and_differ_in_shape() -> None:
     assert MINUTE_HAND.length >= MARK_INNER  # it reaches the marks
     surface = skia.Surface(SIZE, SIZE)
     draw_dial(surface.getCanvas(), ClockTime(3, 0), centre=CENTRE, radius=RADIUS, theme=LIGHT)
-    for angle, share in ((90.0, 0.3), (0.0, 0.6)):
+    for angle, share in ((90.0, 0.3), (0.0, 0.45)):
         x, y = on_dial(CENTRE, RADIUS, angle, share)
         blue, green, red, _ = surface.toarray()[int(y), int(x)]
         assert (int(red) << 16 | int(green) << 8 | int(blue)) == LIGHT.ink & 0xFFFFFF
