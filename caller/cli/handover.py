@@ -10,7 +10,7 @@ from caller.errors import NotFoundError, UserError
 from caller.export.formats import export
 from caller.export.job import Job, Options
 from caller.export.programme import Programme
-from caller.moves.safety import WHO_DECIDES
+from caller.moves.safety import who_decides
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
 from caller.planning.next_lesson import class_files, classes, plan_next
 from caller.planning.notes import five_lines, script
@@ -103,7 +103,7 @@ def start_note(plan: Plan) -> str:
         else "Shoes on, laces tied."
         if lesson.shod
         else "Bare feet, no socks.",
-        who_decides=WHO_DECIDES["en"],
+        who_decides=who_decides(),
         why="\n".join(f"  {line}" for line in five_lines(plan)),
     )
 

@@ -11,6 +11,7 @@ from typing import Any
 from caller.cli.to_picture import check_ending
 from caller.errors import UserError
 from caller.export.files import replacing
+from caller.languages.folders import CODES
 from caller.moves.catalogue import Move, catalogue, find
 from caller.moves.effort import CUT_3, intensity
 from caller.screen.filmstrip import filmstrip
@@ -107,9 +108,9 @@ def _as_dict(move: Move) -> dict[str, Any]:
     return {
         "slug": move.slug,
         "kind": move.kind,
-        "names": dict(move.names),
-        "calls": dict(move.calls),
-        "hows": dict(move.hows),
+        "names": {code: move.name(code) for code in CODES},
+        "calls": {code: move.call(code) for code in CODES},
+        "hows": {code: move.how(code) for code in CODES},
         "easier": move.easier,
         "seated": move.seated,
         "caution": move.caution,

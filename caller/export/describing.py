@@ -7,11 +7,9 @@ always there.
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
-from importlib.resources import files
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -21,6 +19,7 @@ from caller.clock.times import ClockTime
 from caller.export.captions import Cue, in_lines, parts_of, reading_s
 from caller.export.loudness import Measured, measure
 from caller.export.programme import BLOCK, Programme
+from caller.languages.folders import table
 from caller.runsheet.model import Board
 from caller.sound.mixing import Placed, mix
 from caller.sound.speech import VoiceSettings
@@ -42,7 +41,7 @@ class Description:
 
 def describe(board: Board, language: str) -> str:
     """Return where the hands of a board's clocks are; nothing where it has no clock."""
-    words = _words()[language.split("-", maxsplit=1)[0]]
+    words = table(language, "descriptions")
     dials = [(dial.label, dial.time) for dial in board.dials if dial.time is not None]
     dials += [(words[lane.side], lane.dial) for lane in board.lanes if lane.dial is not None]
     told = []
@@ -116,14 +115,14 @@ class DescribedSound:
         return measure(self.blocks())
 
 
-def _short_hand(time: ClockTime, words: dict[str, str]) -> str:
+def _short_hand(time: ClockTime, words: Mapping[str, str]) -> str:
     hour = time.minutes // 60 or 12
     if time.minute == 0:
         return words["at"].format(n=hour)
     return words["between"].format(n=hour, next=hour % 12 + 1)
 
 
-def _long_hand(time: ClockTime, words: dict[str, str]) -> str:
+def _long_hand(time: ClockTime, words: Mapping[str, str]) -> str:
     fives, marks = divmod(time.minute, 5)
     key = "at" if marks == 0 else "past-one" if marks == 1 else "past"
     return words[key].format(n=fives or 12, marks=marks)
@@ -156,11 +155,3 @@ def _cues(told: tuple[Description, ...], end_s: float) -> Iterator[Cue]:
             if free_s > at_s:
                 yield replace(cue, end_s=free_s)
             at_s = free_s
-
-
-@cache
-def _words() -> dict[str, dict[str, str]]:
-    table: dict[str, dict[str, str]] = tomllib.loads(
-        files("caller.export").joinpath("descriptions.toml").read_text("utf-8")
-    )
-    return table

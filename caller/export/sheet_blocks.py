@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
 from itertools import groupby
 from typing import Any, Literal
 
 from caller.deciding.model import LessonPart
+from caller.languages.folders import table
 from caller.runsheet.model import Board, Call, CallKind, RunSheet
 
 SheetWords = dict[str, Any]
@@ -47,11 +45,9 @@ class PartStart:
     start_s: float
 
 
-@cache
 def sheet_words(language: str) -> SheetWords:
-    """Return what the sheet says around the lesson's own words; English stands in for other languages."""
-    table = tomllib.loads(files("caller.export").joinpath("sheet_words.toml").read_text("utf-8"))
-    return dict(table.get(language.partition("-")[0], table["en"]))
+    """Return what the sheet says around the lesson's own words."""
+    return dict(table(language, "sheet"))
 
 
 def blocks_of(run_sheet: RunSheet, starts_s: Sequence[float]) -> tuple[Block, ...]:

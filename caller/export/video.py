@@ -25,6 +25,7 @@ from caller.export.programme import Programme
 from caller.export.sounds import AAC, OPUS, SoundFormat, SoundTrack
 from caller.export.subtitles import milliseconds, webvtt_text
 from caller.export.unit_store import UnitStore
+from caller.languages.folders import table
 from caller.screen.scene import Scene
 from caller.screen.theme import THEMES
 from caller.sound.levels import SAMPLE_RATE
@@ -36,9 +37,6 @@ Style: Default,Arial,18,&H00FFFFFF,&H80000000,0,0,0,3,2
 Format: Layer, Start, End, Style, Name, MarginL, MarginR, MarginV, Effect, Text
 """
 """How players show captions unless the person watching chooses: white on black, in the middle at the foot."""
-
-ISO_639_2: Final = {"en": "eng", "es": "spa", "fr": "fra", "de": "deu"}
-"""Three-letter codes, which MP4 wants (ISO 639-2)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +129,7 @@ class _Muxed:
         self._fps = look.fps
         programme = job.programme
         sheet = programme.run_sheet
-        language = ISO_639_2.get(sheet.language.split("-")[0], "und")
+        language = table(sheet.language, "language")["track"]  # MP4 wants three letters
         container.metadata["title"] = sheet.title
         video = container.add_stream(look.format.codec, rate=look.fps)
         assert isinstance(video, VideoStream)

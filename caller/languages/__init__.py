@@ -7,10 +7,10 @@ from importlib import import_module
 from typing import cast
 
 from caller.clock.times import ClockError
-from caller.languages.folders import CODES, module_of
+from caller.languages.folders import CODES, MODEL, Words, module_of, words
 from caller.languages.language import Language, Phrase, Register, Stop, fill
 
-__all__ = ["CODES", "Language", "Phrase", "Register", "Stop", "fill", "language"]
+__all__ = ["CODES", "MODEL", "Language", "Phrase", "Register", "Stop", "Words", "fill", "language", "words"]
 
 
 @cache

@@ -24,11 +24,6 @@ class Phrases:
         """Language tag, such as en-GB."""
         return self.language.code
 
-    @property
-    def base(self) -> str:
-        """The language without its country, as the catalogue of moves names it."""
-        return self.code.split("-", maxsplit=1)[0]
-
     def say(self, key: str, **slots: Phrase | str) -> Phrase:
         """Return the sentence called `key` with its slots filled, its first letter a capital."""
         filled = self.part(key, **slots)

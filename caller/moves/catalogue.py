@@ -19,10 +19,10 @@ from typing import Any, Literal, get_args
 from rapidfuzz import process, utils
 
 from caller.errors import NotFoundError
+from caller.languages.folders import MODEL, LanguageError, table
 from caller.moves.compendium import Activity, compendium
 
 Kind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
-LANGUAGES = ("en", "es", "fr", "de")
 HIGH_IMPACT = 2
 """From here both feet leave the floor: the trade's high impact (common practice, no source)."""
 
@@ -33,8 +33,6 @@ class Move:
 
     Attributes
     ----------
-    names, calls, hows
-        By language code. A call is one short imperative without a full stop.
     easier, caution
         For the teacher, in English.
     seated
@@ -57,9 +55,6 @@ class Move:
 
     slug: str
     kind: Kind
-    names: Mapping[str, str]
-    calls: Mapping[str, str]
-    hows: Mapping[str, str]
     easier: str
     seated: str
     caution: str
@@ -75,17 +70,20 @@ class Move:
     hold: bool
     jumps: int
 
-    def name(self, language: str = "en") -> str:
-        """Return the move's name; "es" and "es-MX" are the same, English stands in for what is missing."""
-        return _in(language, self.names)
+    def name(self, language: str = MODEL) -> str:
+        """Return the move's name in a language, such as "en-GB"."""
+        return self._in(language, "name")
 
-    def call(self, language: str = "en") -> str:
-        """Return what the voice says, without a full stop."""
-        return _in(language, self.calls)
+    def call(self, language: str = MODEL) -> str:
+        """Return what the voice says: one short imperative, without a full stop."""
+        return self._in(language, "call")
 
-    def how(self, language: str = "en") -> str:
+    def how(self, language: str = MODEL) -> str:
         """Return the one-line how-to."""
-        return _in(language, self.hows)
+        return self._in(language, "how")
+
+    def _in(self, language: str, what: str) -> str:
+        return str(table(language, "moves")[self.slug][what])
 
     @property
     def high_impact(self) -> bool:
@@ -93,23 +91,18 @@ class Move:
         return self.impact >= HIGH_IMPACT
 
 
-def _in(language: str, words: Mapping[str, str]) -> str:
-    return words.get(language.partition("-")[0], words["en"])
-
-
 @cache
 def catalogue() -> Mapping[str, Move]:
     """Return every move by its slug, in the table's order, read once."""
-    table = tomllib.loads(files("caller.moves").joinpath("catalogue.toml").read_text("utf-8"))
-    return MappingProxyType({slug: _move(slug, row) for slug, row in table.items()})
+    rows = tomllib.loads(files("caller.moves").joinpath("catalogue.toml").read_text("utf-8"))
+    if unmatched := rows.keys() ^ table(MODEL, "moves").keys():
+        raise LanguageError(f"Some moves have no words, or words no move: {', '.join(sorted(unmatched))}.")
+    return MappingProxyType({slug: _move(slug, row) for slug, row in rows.items()})
 
 
 def _move(slug: str, row: dict[str, Any]) -> Move:
     return Move(
         slug=slug,
-        names=MappingProxyType(row.pop("name")),
-        calls=MappingProxyType(row.pop("call")),
-        hows=MappingProxyType(row.pop("how")),
         effort=compendium()[row.pop("effort")],
         noisy=row.pop("noisy", False),
         hold=row.pop("hold", False),

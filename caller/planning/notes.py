@@ -10,7 +10,7 @@ from typing import Final
 from caller.clock.ladder import difficulty, step
 from caller.clock.times import DayTime
 from caller.lesson.writing import lesson_to_text
-from caller.moves.safety import WHO_DECIDES
+from caller.moves.safety import who_decides
 from caller.planning.clocks import CROSSING, Clock
 from caller.planning.plan import Plan
 from caller.questions import question_kind
@@ -38,7 +38,7 @@ def script(plan: Plan) -> str:
         f"Planned for the {plan.school_class.name}: {_name(lesson.step)}, {lesson.minutes} minutes.",
         "Change what you like, then look at it again:   hall-caller check and the name of this file",
         "Words and times stand in straight quotes; numbers do not. A line that begins with # is a note.",
-        WHO_DECIDES["en"],
+        who_decides(),
     )
     comments = {
         "title": "shown large, and said at the start",
@@ -78,7 +78,7 @@ def five_lines(plan: Plan) -> list[str]:
         f"Moves: fair pairs only, as brisk as is safe. {dose.in_words()}{short}",
         (
             f"Sides: {sides['left']} times left, {sides['right']} times right, no pattern. "
-            f"The end: {ending}. {WHO_DECIDES['en']}"
+            f"The end: {ending}. {who_decides()}"
         ),
     ]
 

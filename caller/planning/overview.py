@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from caller.clock.ladder import step
 from caller.moves.effort import CUT_3
-from caller.moves.safety import WHO_DECIDES
+from caller.moves.safety import who_decides
 from caller.planning.spacing import LESSONS_UNTIL_RETURN, SOURCES
 from caller.planning.term import WEEKS_ON_A_STEP, TermLesson
 from caller.runsheet.table import clock as minutes_and_seconds
@@ -45,7 +45,7 @@ def overview(lessons: Sequence[TermLesson]) -> str:
             *(f"  - {source}" for source in SOURCES),
             f"- Active: the share of time in moderate or vigorous movement ({CUT_3.name}),",
             "  for a child who always does the gentler move.",
-            f"- {WHO_DECIDES['en']}",
+            f"- {who_decides()}",
             "",
         ]
     )

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.times import ClockTime
+from caller.languages.folders import table
 from caller.lesson.model import CatchUp, Close, Example, Lesson, Opening, Practice, Round
 from caller.moves.catalogue import find
 from caller.moves.dose import CALM_S, Dose
@@ -26,7 +27,6 @@ from caller.planning.shapes import SHAPES, Shape, limits
 from caller.planning.sides import fault_of, sides_of
 from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
-from caller.planning.titles import title
 from caller.planning.warming import active_share, warm_up_moves
 from caller.questions import question_kind
 from caller.questions.dial import READ
@@ -194,7 +194,7 @@ class _Planner:
         moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, chance=self.chance)
         asked = _rounds(clocks, moves)
         lesson = Lesson(
-            title=title(self.focus, school_class.language),
+            title=table(school_class.language, "titles")[self.focus],
             class_name=school_class.name,
             step=self.focus,
             seed=self._seed(clocks),

@@ -5,8 +5,10 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Container
+from functools import cache
 from typing import Any
 
+from caller.languages.folders import CODES, table
 from caller.scripts.tables import FilePlace
 
 _WHAT = "this looks like a list of pupils' names."
@@ -15,12 +17,14 @@ _MEND = (
     "Write how many seated places the class needs, and keep names in the school's own system."
 )
 
-# What such a list is called, in the languages of the calls; without accents, in small letters.
-_ROSTER_WORD = re.compile(
-    r"(?<![a-z])(attendance|child|children|kids?|learners?|members?|names|pupils?|register|roll|roster|students?"
-    r"|alumn[oa]s?|estudiantes|lista|ninos?|nombres|eleves?|enfants?|noms|prenoms|kinder|namen|schuler(in(nen)?)?)"
-    r"(?![a-z])"
-)
+
+@cache
+def _roster_word() -> re.Pattern[str]:
+    """Return what such a list is called, in any language of the calls."""
+    called = "|".join(word for code in CODES for word in table(code, "language")["class-list"])
+    return re.compile(rf"(?<![a-z])({called})(?![a-z])")
+
+
 _NAME = re.compile(r"[A-Z][\w'’-]+(?: [A-Z][\w'’.-]*){0,2}")
 _FEWEST = 2
 
@@ -47,7 +51,7 @@ def _named_like_a_roster(key: str) -> bool:
     plain = "".join(
         letter for letter in unicodedata.normalize("NFKD", key) if not unicodedata.combining(letter)
     )
-    return _ROSTER_WORD.search(plain.lower()) is not None
+    return _roster_word().search(plain.lower()) is not None
 
 
 def _holds_names(value: object) -> bool:

@@ -50,4 +50,4 @@ class Setting:
 
     def name(self, move: Move) -> str:
         """Return a move's name as shown."""
-        return move.name(self.talk.first.base)
+        return move.name(self.talk.first.code)

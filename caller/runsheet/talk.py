@@ -169,9 +169,9 @@ def duration(minutes: int) -> Slot:
 
 def move_call(move: Move) -> Slot:
     """Return what the voice says for a move, without a full stop."""
-    return lambda phrases: same(move.call(phrases.base))
+    return lambda phrases: same(move.call(phrases.code))
 
 
 def move_name(move: Move) -> Slot:
     """Return a move's name."""
-    return lambda phrases: same(move.name(phrases.base))
+    return lambda phrases: same(move.name(phrases.code))

@@ -11,9 +11,6 @@ from numpy.typing import NDArray
 
 from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, to_gain
 
-LANGUAGES: Final = ("en-GB", "en-US", "es", "fr", "de")
-"""The languages with wording, as BCP 47 tags.  Other tags may be asked for; a voice may not be found."""
-
 LONGEST_TEXT: Final = 1_000
 """Characters in one sentence; a longer one is not spoken."""
 

@@ -26,11 +26,10 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any, Final
 
+from caller.languages.folders import CODES, table
+
 ENGINES: Final = ("system", "bundled")
 """Tried in this order: the engine of the operating system, then the one that pip installed."""
-
-_BEST: Final = {"en-gb": "en-gb-x-rp", "en": "en-gb-x-rp", "fr": "fr-fr"}
-"""Which of espeak-ng's dialects is meant by a language tag; other tags name theirs."""
 
 _MARKUP: Final = re.compile(r"[<>]|\[\[|\]\]|[\x00-\x1f\x7f]")
 
@@ -206,6 +205,13 @@ def _voice_name(voice: Any) -> VoiceName:
 
 def _distance(voice: VoiceName, tag: str) -> tuple[int, int]:
     """Return how far a voice is from a language tag: the dialect meant, the tag itself, then the plainest."""
-    best = _BEST.get(tag, tag)
+    best = _dialect(tag)
     near = 0 if best in voice.languages else 1 if tag in voice.languages else 2
     return near, min((len(known) for known in voice.languages), default=99)
+
+
+def _dialect(tag: str) -> str:
+    """Return which of the bundled engine's dialects a language tag means; other tags name theirs."""
+    spoken = (code for code in CODES if f"{code.lower()}-".startswith(f"{tag}-"))
+    code = next(spoken, None)
+    return tag if code is None else str(table(code, "language")["voice"])

@@ -14,10 +14,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from caller.languages import CODES
 from caller.sound import clip_file
 from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs, true_peak_db
-from caller.sound.speech import LANGUAGES, VoiceSettings, estimate_s
+from caller.sound.speech import VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox
 from caller.sound.voice_process import VoiceProcess, WorkerLostError
 
@@ -45,7 +46,7 @@ def process_is_gone(pid: int) -> bool:
     return False
 
 
-@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("language", CODES)
 def test_every_language_is_spoken_at_the_voices_loudness_with_its_words_in_order(
     language: str, shared_box: VoiceBox
 ) -> None:

@@ -7,9 +7,7 @@ import hashlib
 import html
 import json
 import re
-import tomllib
 from collections.abc import Mapping, Sequence
-from functools import cache
 from importlib.resources import files
 from string import Template
 from typing import Any
@@ -19,6 +17,7 @@ from caller.export.loudness import LOSSY_MARGIN_DB, levelled
 from caller.export.programme import Programme
 from caller.export.web.pictures import PictureBook, Track
 from caller.export.web.sound import mp3_bytes
+from caller.languages.folders import table
 from caller.runsheet.model import ASKING, Board, Call
 from caller.screen.fonts import typeface
 from caller.screen.theme import LIGHT, Theme
@@ -32,7 +31,7 @@ _PICTURES_SHARE = 0.7  # of the time that a page takes to make
 def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress = lambda _share: None) -> str:
     """Return the lesson as one HTML file; `progress` is told the share done, from 0 to 1."""
     run_sheet, starts = programme.run_sheet, programme.starts
-    words = page_words(run_sheet.language)
+    words = table(run_sheet.language, "page")
     book = PictureBook(width=WIDTH, height=HEIGHT, theme=theme)
     for layout, start in zip(programme.layouts, starts, strict=False):
         book.add(layout, start)
@@ -67,13 +66,6 @@ def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress =
         data=_json(data),
         sound=base64.b64encode(sound).decode(),
     )
-
-
-@cache
-def page_words(language: str) -> Mapping[str, str]:
-    """Return what stands on the page's buttons, in English where the language has none."""
-    table = tomllib.loads(_asset("words.toml"))
-    return {**table["en"], **table.get(language.partition("-")[0], {})}
 
 
 def packed(path: str) -> str:
