@@ -112,7 +112,7 @@ def _draw(timeline: Timeline, call: Call, path: Path | None) -> None:
     layout = timeline.segment(call).layout
     # A countdown's last second has its numeral; elsewhere the last picture holds every cue.
     sample = layout.length - 1
-    scene = scene_at(layout, sample, move_s=seconds_of(sample))
+    scene = scene_at(layout, sample)
     write_png(scene, path, width=_PICTURE_SIZE[0], height=_PICTURE_SIZE[1], theme=LIGHT)
 
 

@@ -15,7 +15,7 @@ from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
 from caller.clock.cues import Cue
-from caller.runsheet.model import Board, Side
+from caller.runsheet.model import Board, FiguresDo, Side
 from caller.screen.caption import last_seconds, strip_end
 from caller.screen.cues import come_to, reach
 from caller.screen.figures_on_stage import ink
@@ -91,7 +91,7 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
     """Yield the places of the parts that differ."""
     board = after.board
     placed = places(board, width, height)
-    if before.move_s != after.move_s:
+    if _figures(before) != _figures(after):
         for one, other in zip(
             performers(before, width, height), performers(after, width, height), strict=True
         ):
@@ -112,6 +112,10 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
         ends = [strip_end(after.think_s, scene.left_s, strip) for scene in (before, after)]
         if ends[0] != ends[1]:
             yield Rect(x=min(ends), y=strip.y, width=abs(ends[0] - ends[1]), height=strip.height)
+
+
+def _figures(scene: Scene) -> tuple[FiguresDo, float, float]:
+    return scene.doing, scene.move_s, scene.bpm
 
 
 def _rarely_changed(scene: Scene) -> tuple[Board, Side | None, str]:

@@ -15,12 +15,14 @@ from functools import cache
 from itertools import count, groupby, pairwise
 
 from caller.moves.catalogue import catalogue
-from caller.runsheet.model import Board
+from caller.moves.poses.tables import TEMPO_HZ
+from caller.runsheet.movement import moves_on
 from caller.screen.scene import Scene
 
 LOOP_S = 3  # shorter loops are repeated to at least this long: a key frame costs about a second of others
 SAVED_S = 1  # a loop must save at least this much
 RUN_S = 10  # runs that do not repeat are parted after this long: an export cut short loses no more
+_NEVER = 10**9
 NEAR = 1 / 200  # of a figure's loop: by so much a figure may stand off where it began
 
 
@@ -42,9 +44,9 @@ def units(scene_of: Callable[[int], Scene], frames: int, fps: int) -> tuple[Unit
     """Divide `frames` frames into units; `scene_of(k)` is what frame k shows."""
     found: list[Unit] = []
     plain_from = 0
-    for first, stop, board in _shots(scene_of, frames):
+    for first, stop, still in _shots(scene_of, frames):
         start = 2 if first == 1 else first  # no unit comes before a lone first frame that could take it in
-        period = loop_frames(board, fps)
+        period = loop_frames(still, fps)
         drawn = period * -(-LOOP_S * fps // period)
         if stop - start < drawn + SAVED_S * fps:
             continue
@@ -56,10 +58,14 @@ def units(scene_of: Callable[[int], Scene], frames: int, fps: int) -> tuple[Unit
 
 
 @cache
-def loop_frames(board: Board, fps: int) -> int:
-    """Return after how many frames all figures on a board stand as before; 1 where none moves."""
-    moves = {lane.move for lane in board.lanes} | {board.move or "" if board.arms is None else ""}
-    loops_per_frame = [catalogue()[move].tempo_hz / fps for move in moves if move]
+def loop_frames(scene: Scene, fps: int) -> int:
+    """Return after how many frames all figures stand as before; 1 where none moves.
+
+    Breathing follows the words, which never come round.
+    """
+    if scene.doing == "breathe":
+        return _NEVER
+    loops_per_frame = [hz / fps for hz in _loops_hz(scene)]
     return next(
         frames
         for frames in count(1)
@@ -67,12 +73,21 @@ def loop_frames(board: Board, fps: int) -> int:
     )
 
 
-def _shots(scene_of: Callable[[int], Scene], frames: int) -> Iterator[tuple[int, int, Board]]:
-    """Yield the stretches in which only figures move: first frame, the frame after the last, the board."""
+def _loops_hz(scene: Scene) -> tuple[float, ...]:
+    """Return how many loops a second each figure does."""
+    if scene.doing == "shake":
+        return (TEMPO_HZ["shaking-out"],)
+    if scene.doing not in ("move", "show"):
+        return ()
+    return tuple(scene.bpm / 60.0 / catalogue()[move].beats for move in moves_on(scene.board))
+
+
+def _shots(scene_of: Callable[[int], Scene], frames: int) -> Iterator[tuple[int, int, Scene]]:
+    """Yield the stretches in which only figures move: first frame, the frame after the last, the scene."""
     stills = ((k, replace(scene_of(k), move_s=0.0)) for k in range(frames))
     for still, shot in groupby(stills, key=lambda frame: frame[1]):
         numbers = [k for k, _ in shot]
-        yield numbers[0], numbers[-1] + 1, still.board
+        yield numbers[0], numbers[-1] + 1, still
 
 
 def _add_plain(found: list[Unit], start: int, stop: int, fps: int) -> None:

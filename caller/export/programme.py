@@ -19,7 +19,7 @@ from caller.runsheet.model import RunSheet
 from caller.screen.scene import Scene
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import Speech
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline.layout import CallLayout
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Segment, Timeline
 
@@ -63,9 +63,9 @@ class Programme:
         return self.starts[-1]
 
     def scene(self, sample: int) -> Scene:
-        """Return what is seen at `sample` of the lesson; figures move by the lesson's own clock."""
+        """Return what is seen at `sample` of the lesson."""
         index = min(max(bisect_right(self.starts, sample) - 1, 0), len(self.layouts) - 1)
-        return scene_at(self.layouts[index], sample - self.starts[index], move_s=seconds_of(sample))
+        return scene_at(self.layouts[index], sample - self.starts[index])
 
     def segments(self) -> Iterator[Segment]:
         """Yield the segments in order, each made when it is asked for."""

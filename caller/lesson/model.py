@@ -143,6 +143,7 @@ class Lesson:
     shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")
     wet: bool = key(False, Flag(), "true where the floor may be damp: no jumps, no floor moves.")
     seated: bool = key(False, Flag(), "true keeps to seated moves.")
+    beat: bool = key(True, Flag(), "Drum and bass while the class moves; false leaves it out.")
     voice: Voice = key(Voice(), TableOf(Voice), "How the caller speaks.")
     opening: Opening = key(Opening(), TableOf(Opening), "What comes before the clocks.")
     worked_example: Example = key(Example(), TableOf(Example), "A clock read together first.")

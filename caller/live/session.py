@@ -255,7 +255,7 @@ class _Loop:
                 self._log.event("finished", underruns=self._output.underruns)
                 return Ending.SKIPPED if self._skipped else Ending.ENDED
             self._note(situation, heard)
-            self._scene = self._picture(situation, heard, began_s)
+            self._scene = self._picture(situation, began_s)
             if self._options.printed is not None and self._scene.notice != self._printed_notice:
                 self._printed_notice = self._scene.notice
                 if self._printed_notice not in ("", NONE_NOTICE):
@@ -313,7 +313,7 @@ class _Loop:
                 heard_s=seconds_of(heard),
             )
 
-    def _picture(self, situation: Situation, heard: int, now_s: float) -> Scene:
+    def _picture(self, situation: Situation, now_s: float) -> Scene:
         self._paused = situation.paused
         notice = ASK_QUIT if self._asking_to_quit else self._output.look_after() or self._own_notice(now_s)
         if situation.paused and not notice:
@@ -323,8 +323,8 @@ class _Loop:
             if held.board != situation.call.board:
                 held = Scene(board=situation.call.board)
             return replace(held, notice=notice)
-        move_s = round(seconds_of(heard) / PICTURE_STEP_S) * PICTURE_STEP_S
-        return scene_at(situation.segment.layout, situation.sample, move_s=move_s, notice=notice)
+        scene = scene_at(situation.segment.layout, situation.sample, notice=notice)
+        return replace(scene, move_s=round(scene.move_s / PICTURE_STEP_S) * PICTURE_STEP_S)
 
     def _own_notice(self, now_s: float) -> str:
         for teller in (self._options.record, self._microphone):

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import Any, Literal, get_args
+from typing import Any, Final, Literal, get_args
 
 from rapidfuzz import process, utils
 
@@ -25,6 +25,13 @@ from caller.moves.compendium import Activity, compendium
 Kind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
 HIGH_IMPACT = 2
 """From here both feet leave the floor: the trade's high impact (common practice, no source)."""
+
+WALKING_BPM: Final = 120.0
+"""Children of five and six step most steadily to 120 a minute, less so above and below (Percept Mot Skills
+2011, 113:331, abstract)."""
+RUNNING_BPM: Final = 150.0
+"""Running on the spot: 150 to 180 steps a minute. Both paces put the seconds of a countdown on a beat or
+halfway between two."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,8 +50,10 @@ class Move:
         0 planted or seated, 1 one foot always down, 2 both feet leave the floor a little, 3 a jump or hop.
     radius_m
         Circle that a child of 1.40 m needs.
-    tempo_hz
-        Repetitions a second; one repetition is the whole loop, both sides where `sides` is true.
+    beats
+        Beats in one repetition, which is the whole loop, both sides where `sides` is true.
+    running
+        Steps at a running pace.
     jumps
         Landings from a jump or hop in one repetition; running steps do not count.
     noisy
@@ -63,12 +72,13 @@ class Move:
     impact: int
     radius_m: float
     floor: bool
-    tempo_hz: float
+    beats: int
     muscle: str
     sides: bool
     noisy: bool
     hold: bool
     jumps: int
+    running: bool
 
     def name(self, language: str = MODEL) -> str:
         """Return the move's name in a language, such as "en-GB"."""
@@ -84,6 +94,16 @@ class Move:
 
     def _in(self, language: str, what: str) -> str:
         return str(table(language, "moves")[self.slug][what])
+
+    @property
+    def bpm(self) -> float:
+        """The pace at which it is done by itself, in beats a minute."""
+        return RUNNING_BPM if self.running else WALKING_BPM
+
+    @property
+    def tempo_hz(self) -> float:
+        """Repetitions a second at its own pace."""
+        return self.bpm / 60.0 / self.beats
 
     @property
     def high_impact(self) -> bool:
@@ -107,6 +127,7 @@ def _move(slug: str, row: dict[str, Any]) -> Move:
         noisy=row.pop("noisy", False),
         hold=row.pop("hold", False),
         jumps=row.pop("jumps", 0),
+        running=row.pop("running", False),
         **row,
     )
 

@@ -15,6 +15,7 @@ from caller.lesson.model import Lesson
 from caller.moves.pairs import Conditions
 from caller.runsheet.draft import Draft, numbered
 from caller.runsheet.model import Call, Line, RoundFacts, RunSheet
+from caller.runsheet.movement import with_beats
 from caller.runsheet.rounds import facts_of, round_calls
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import SLOW_PAUSE
@@ -51,7 +52,8 @@ def teaching_again(
             drafts += (replace(draft, round=number) for draft in round_calls(setting, sibling))
             facts.append(replace(facts_of(lesson.step, sibling), round=number))
     last = len(run_sheet.calls)
-    calls = tuple(replace(call, number=last + call.number) for call in numbered(drafts))
+    carried = with_beats(lesson, numbered(drafts))
+    calls = tuple(replace(call, number=last + call.number) for call in carried)
     return replace(run_sheet, calls=calls, rounds=tuple(facts))
 
 

@@ -15,6 +15,7 @@ from caller.moves.pairs import Conditions
 from caller.runsheet.closing import closing
 from caller.runsheet.draft import numbered
 from caller.runsheet.model import RunSheet, VoicePlan
+from caller.runsheet.movement import with_beats
 from caller.runsheet.opening import opening, worked_example
 from caller.runsheet.rounds import facts_of, round_calls
 from caller.runsheet.setting import Setting
@@ -74,7 +75,7 @@ def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> Ru
         language=lesson.language,
         seed=lesson.seed,
         voice=voice_plan(lesson, delivery),
-        calls=numbered(drafts),
+        calls=with_beats(lesson, numbered(drafts)),
         rounds=tuple(facts_of(lesson.step, each) for each in decided.rounds),
         quiet_gate_s=lesson.quiet_gate_seconds,
     )

@@ -11,13 +11,16 @@ import numpy as np
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.moves import poses
+from caller.moves.cadence import phase_on_beat
+from caller.moves.catalogue import WALKING_BPM
 from caller.moves.poses import Joint, Pose, View
+from caller.runsheet.model import FiguresDo, Side
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
-STEPS = 120  # a loop lasts a second or two: as many moments as a screen shows
+STEPS = 240  # a loop lasts up to eight seconds; most last two, and so have two moments a frame
 _MOMENTS = 24  # of a loop, to find how far it reaches
 # How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
 _FLESH = np.full(len(Joint), 0.05)
@@ -41,7 +44,7 @@ class Extent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Doing:
-    """What one figure does: the loop of a move (by its slug), or a time made with the arms."""
+    """What one figure does: the loop of a move or a stance (by its name), or a time made with the arms."""
 
     what: str | ClockTime
 
@@ -50,11 +53,30 @@ class Doing:
         """From where the figure is seen."""
         return poses.DIAL_VIEW if isinstance(self.what, ClockTime) else poses.animation(self.what).view
 
-    def step_at(self, move_s: float) -> int:
-        """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving."""
-        if isinstance(self.what, ClockTime):
+    def step_at(self, move_s: float, bpm: float = WALKING_BPM) -> int:
+        """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving to a beat."""
+        if isinstance(self.what, ClockTime) or len(poses.animation(self.what).keys) == 1:
             return 0
-        return round(poses.phase_at(self.what, move_s) * STEPS) % STEPS
+        if self.what in poses.STANCES:
+            return round(poses.phase_at(self.what, move_s) * STEPS) % STEPS
+        return round(phase_on_beat(self.what, move_s * bpm / 60.0) * STEPS) % STEPS
+
+    def instead(self, asked: FiguresDo) -> Doing:
+        """Return what the figure does where the class is asked for this instead of its move.
+
+        Arms that make a time are held: they are what is shown.
+        """
+        if isinstance(self.what, ClockTime) or asked in ("move", "show"):
+            return self
+        seated = poses.animation(self.what).seated
+        match asked:
+            case "shake" if not seated:
+                return Doing(what="shaking-out")
+            case "breathe":
+                return Doing(what="sitting-breathing" if seated else "slow-breathing")
+            case "rest" if not seated:
+                return Doing(what="arms-hanging")
+        return Doing(what="sitting-ready" if seated else "standing-ready")
 
     def pose(self, step: int) -> Pose:
         """Return the pose at one of the loop's moments."""
@@ -74,6 +96,7 @@ class Performer:
     look: Look
     step: int = 0
     opacity: float = 1.0
+    side: Side | None = None  # the lane it stands in
 
     @property
     def origin(self) -> tuple[float, float]:
@@ -121,7 +144,7 @@ def figure_colours(theme: Theme) -> FigureColours:
     )
 
 
-@lru_cache(maxsize=4 * STEPS)
+@lru_cache(maxsize=2 * STEPS)
 def _recorded(doing: Doing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
     """Record a figure standing on the origin: loops come round, and playing back is cheaper.
 

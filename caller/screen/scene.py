@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from caller.clock.cues import Cue
-from caller.runsheet.model import Board, Side
+from caller.moves.catalogue import WALKING_BPM
+from caller.runsheet.model import Board, FiguresDo, Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,5 +32,7 @@ class Scene:
     count: int | None = None  # a repetition number, shown large
     think_s: float | None = None  # the whole think time, where one is running
     left_s: float = 0.0  # what is left of it
-    move_s: float = 0.0  # seconds the figures have been moving
+    doing: FiguresDo = "move"  # what the figures do; "show" is for the lane talked about alone
+    move_s: float = 0.0  # seconds since they began on a beat; below 0 before it; 0 while they stand
+    bpm: float = WALKING_BPM  # the pace of that beat
     notice: str = ""  # the program's own word: "Paused", "No sound: read the words aloud"

@@ -166,9 +166,15 @@ def _draw_lanes(
 def performers(scene: Scene, width: int, height: int) -> list[Performer]:
     """Return the figures on a picture of `width` by `height` pixels, at the scene's moment."""
     return [
-        replace(performer, step=performer.doing.step_at(scene.move_s))
-        for performer in _line_up(scene.board, scene.point_to, width, height)
+        _performing(performer, scene) for performer in _line_up(scene.board, scene.point_to, width, height)
     ]
+
+
+def _performing(performer: Performer, scene: Scene) -> Performer:
+    """Return a figure as it is at the scene's moment; while one lane shows its move, the others stand."""
+    shown = scene.doing != "show" or performer.side in (None, scene.point_to)
+    doing = performer.doing.instead(scene.doing if shown else "still")
+    return replace(performer, doing=doing, step=doing.step_at(scene.move_s, scene.bpm))
 
 
 @lru_cache(maxsize=8)
@@ -185,6 +191,7 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
             room=room,
             height=tall,
             look=look_for(n),
+            side=lane.side,
             opacity=1.0 - STEP_BACK if _steps_back(lane, board, point_to) else 1.0,
         )
         for n, (lane, doing, room) in enumerate(lanes)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil
 from typing import Literal
 
 from caller.runsheet.model import Call, Countdown, Line
@@ -55,6 +56,8 @@ class CallLayout:
     events: tuple[SoundEvent, ...]
     countdown_start: int  # where think time begins (the end of the last line)
     countdown_end: int  # equal to `countdown_start` where there is none
+    move_start: int  # where movement begins, on the first beat: with the countdown, the counting or the hold
+    move_end: int
     length: int
 
 
@@ -94,7 +97,7 @@ def lay_out(
             cursor += speech_length(line)
         speech_end = cursor
         if line.slot_s is not None:
-            cursor = max(start + samples_of(line.slot_s), speech_end, tone_end)
+            cursor = start + _slot(call, line.slot_s, max(speech_end, tone_end) - start)
         else:
             cursor += samples_of(line.pause_s)
         spans.append(
@@ -105,14 +108,42 @@ def lay_out(
         events.extend(_countdown_events(call.countdown, cursor))
         cursor += samples_of(call.countdown.seconds)
     countdown_end = cursor
+    length = cursor + samples_of(call.hold_s)
+    move_start, move_end = _movement(call, spans, countdown_start, countdown_end, length)
     return CallLayout(
         call=call,
         spans=tuple(spans),
         events=tuple(events),
         countdown_start=countdown_start,
         countdown_end=countdown_end,
-        length=cursor + samples_of(call.hold_s),
+        move_start=move_start,
+        move_end=move_end,
+        length=length,
     )
+
+
+def _slot(call: Call, slot_s: float, needed: int) -> int:
+    """Return how long a line with its own slot takes: longer words move the next on by whole beats."""
+    slot = samples_of(slot_s)
+    if needed <= slot or call.beat is None:
+        return max(slot, needed)
+    beat_s = 60.0 / call.beat.bpm
+    return samples_of(slot_s + beat_s * ceil(seconds_of(needed - slot) / beat_s))
+
+
+def _movement(
+    call: Call, spans: list[LineSpan], countdown_start: int, countdown_end: int, length: int
+) -> tuple[int, int]:
+    """Return from where to where the class moves, if such a call asks it to."""
+    counted = [span for span in spans if span.line.count is not None]
+    start, end = countdown_start, length
+    if call.countdown is not None:
+        end = countdown_end
+    elif counted:
+        start, end = counted[0].start, counted[-1].end
+    if call.beat is not None and call.beat.seconds is not None:
+        end = min(end, start + samples_of(call.beat.seconds))
+    return start, end
 
 
 def _countdown_events(countdown: Countdown, start: int) -> list[SoundEvent]:

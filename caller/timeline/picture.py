@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from caller.runsheet.model import Side
+from caller.moves.cadence import shared_bpm
+from caller.moves.poses.tables import TEMPO_HZ
+from caller.runsheet.model import Call, FiguresDo, Side
+from caller.runsheet.movement import figures_do, moves_on
 from caller.screen.scene import ActiveCue, Scene
 from caller.timeline.layout import CallLayout, LineSpan, seconds_of
 
 
-def scene_at(layout: CallLayout, sample: int, *, move_s: float = 0.0, notice: str = "") -> Scene:
+def scene_at(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:
     """Return the scene at `sample`, counted from the call's start.
 
     Parameters
@@ -16,8 +19,6 @@ def scene_at(layout: CallLayout, sample: int, *, move_s: float = 0.0, notice: st
         The call on the sample clock.
     sample
         The sample being heard; values outside the call show its first or last picture.
-    move_s
-        Seconds for which the figures have been moving, so that they move on from call to call.
     notice
         The program's own word over the picture.
     """
@@ -25,6 +26,7 @@ def scene_at(layout: CallLayout, sample: int, *, move_s: float = 0.0, notice: st
     begun = [span for span in layout.spans if span.start <= sample]
     current = begun[-1] if begun else None
     left_s, think_s = _think_time(layout, sample)
+    doing, move_s = _movement(layout, begun, sample)
     return Scene(
         board=layout.call.board,
         caption=_caption(begun),
@@ -37,15 +39,55 @@ def scene_at(layout: CallLayout, sample: int, *, move_s: float = 0.0, notice: st
         count=current.line.count if current is not None and sample < current.end else None,
         think_s=think_s,
         left_s=left_s,
-        move_s=_move_time(layout, sample, move_s),
+        doing=doing,
+        move_s=move_s,
+        bpm=_bpm(layout.call),
         notice=notice,
     )
 
 
-def _move_time(layout: CallLayout, sample: int, move_s: float) -> float:
-    """Figures move on from call to call, but counted repetitions start together with the count."""
-    counted = next((span.start for span in layout.spans if span.line.count is not None), None)
-    return move_s if counted is None or sample < counted else seconds_of(sample - counted)
+def _movement(layout: CallLayout, begun: list[LineSpan], sample: int) -> tuple[FiguresDo, float]:
+    """Return what the figures do and for how long they have: what the words ask, standing still included."""
+    current = begun[-1] if begun else None
+    doing = figures_do(layout.call, len(begun) - 1 if begun else None)
+    match doing:
+        case "move":
+            if _is_shown(layout, current) or layout.move_start <= sample < layout.move_end:
+                return "move", seconds_of(sample - layout.move_start)
+            return "still", 0.0
+        case "show":
+            if current is None or _pointed(current, sample) is None or sample < current.speech_start:
+                return "still", 0.0
+            return "show", seconds_of(sample - current.speech_start)
+        case "shake":
+            return "shake", seconds_of(sample)
+        case "breathe":
+            return "breathe", _breath(begun, sample)
+    return doing, 0.0
+
+
+def _is_shown(layout: CallLayout, current: LineSpan | None) -> bool:
+    """Tell whether the single figure shows its move while it is asked for, ahead of the first beat."""
+    asked = [span for span in layout.spans if span.line.written and span.line.count is None]
+    return not layout.call.board.lanes and bool(asked) and current is asked[-1]
+
+
+def _breath(begun: list[LineSpan], sample: int) -> float:
+    """Return how far the breathing figure has come: in with one line of its own length, out with the next."""
+    slots = [span for span in begun if span.line.slot_s is not None]
+    if not slots:
+        return seconds_of(sample)
+    now = slots[-1]
+    through = min((sample - now.start) / max(now.end - now.start, 1), 1.0)
+    breath = len(slots) - 1 + through
+    return breath / 2.0 / TEMPO_HZ["slow-breathing"]
+
+
+def _bpm(call: Call) -> float:
+    """Return the pace of a call's movement: that of its beat, or the one that suits its moves."""
+    if call.beat is not None:
+        return call.beat.bpm
+    return shared_bpm(moves_on(call.board))
 
 
 def _progress(span: LineSpan, sample: int) -> float:

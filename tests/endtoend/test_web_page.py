@@ -220,7 +220,7 @@ def test_the_page_shows_the_picture_of_the_hall(browser: Any, timeline: Timeline
         time_s = (frame + 0.5) / FULL.rate_hz
         stand_at(browser, time_s)
         sample = round((frame / FULL.rate_hz - start_s) * SAMPLE_RATE)
-        scene = scene_at(layout, sample, move_s=frame / FULL.rate_hz)
+        scene = scene_at(layout, sample)
         scene = replace(scene, move_s=FULL.moving_s(scene.move_s))
         expected = raster.draw(scene, LIGHT)[..., 2::-1].astype(np.int16)
         apart = np.abs(picture_on_page(browser) - expected).max(axis=2)

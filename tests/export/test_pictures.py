@@ -10,9 +10,10 @@ from caller.clock.times import ClockTime
 from caller.export.pictures import LOOP_S, NEAR, loop_frames, units
 from caller.export.programme import Programme
 from caller.export.video import Frames
+from caller.moves.cadence import phase_on_beat
 from caller.moves.catalogue import catalogue
-from caller.moves.poses import phase_at
 from caller.runsheet.model import Board, Lane
+from caller.runsheet.movement import moves_on
 from caller.screen.scene import Scene
 
 FIGURE = Board(layout="figure", move="march", move_name="march")
@@ -21,8 +22,9 @@ FIGURE = Board(layout="figure", move="march", move_name="march")
 @pytest.mark.parametrize("fps", [25, 30])
 @pytest.mark.parametrize("move", sorted(catalogue()))
 def test_after_its_loop_a_figure_stands_where_it_began(move: str, fps: int) -> None:
-    frames = loop_frames(Board(layout="figure", move=move), fps)
-    off = phase_at(move, frames / fps)
+    scene = Scene(board=Board(layout="figure", move=move), bpm=catalogue()[move].bpm)
+    frames = loop_frames(scene, fps)
+    off = (phase_on_beat(move, frames / fps * scene.bpm / 60) - phase_on_beat(move, 0.0)) % 1.0
     assert min(off, 1 - off) <= NEAR + 1e-9
     assert frames <= 12 * fps
 
@@ -32,15 +34,21 @@ def test_two_figures_loop_together() -> None:
         Lane(side=side, numeral="", words="", move=move, move_name=move)  # type: ignore[arg-type]
         for side, move in (("left", "march"), ("right", "star-jumps"))
     )
-    frames = loop_frames(Board(layout="clock", lanes=lanes), 30)
+    frames = loop_frames(Scene(board=Board(layout="clock", lanes=lanes)), 30)
     for lane in lanes:
         loops = Fraction(catalogue()[lane.move].tempo_hz).limit_denominator(100) * frames / 30
         assert abs(loops - round(loops)) <= NEAR
 
 
 def test_a_board_without_moving_figures_is_one_picture() -> None:
-    assert loop_frames(Board(layout="title", title="Half past"), 30) == 1
-    assert loop_frames(Board(layout="figure", move="march", arms=ClockTime(3, 0)), 30) == 1
+    assert loop_frames(Scene(board=Board(layout="title", title="Half past")), 30) == 1
+    assert loop_frames(Scene(board=Board(layout="figure", move="march", arms=ClockTime(3, 0))), 30) == 1
+    assert loop_frames(Scene(board=FIGURE, doing="still"), 30) == 1
+
+
+def test_breathing_follows_the_words_and_is_never_repeated() -> None:
+    found = units(lambda k: Scene(board=FIGURE, doing="breathe", move_s=k / 30), 600, 30)
+    assert all(unit.drawn == unit.count for unit in found)
 
 
 def test_a_still_stretch_is_drawn_for_three_seconds_and_then_repeated() -> None:
@@ -77,7 +85,8 @@ def test_repeated_pictures_of_a_lesson_differ_only_by_how_far_a_figure_has_moved
     for unit in loops:
         for k in range(unit.start + unit.drawn, unit.stop):
             shown, meant = frames.scene(unit.start + (k - unit.start) % unit.drawn), frames.scene(k)
-            for move in [lane.move for lane in meant.board.lanes] or [meant.board.move or "march"]:
-                off = abs(phase_at(move, shown.move_s) - phase_at(move, meant.move_s))
-                repeats = (k - unit.start) // unit.drawn * (unit.drawn / loop_frames(meant.board, 30))
+            for move in moves_on(meant.board) if meant.doing == "move" else ():
+                at, due = (phase_on_beat(move, each.move_s * each.bpm / 60) for each in (shown, meant))
+                off = abs(at - due)
+                repeats = (k - unit.start) // unit.drawn * (unit.drawn / loop_frames(meant, 30))
                 assert min(off, 1 - off) <= NEAR * repeats + 1e-6

@@ -39,7 +39,6 @@ def test_every_sample_is_seen_in_its_own_call(programme: Programme) -> None:
         for sample in (programme.starts[number], programme.starts[number + 1] - 1):
             scene = programme.scene(sample)
             assert scene.board == layout.call.board
-    assert programme.scene(programme.starts[3]).move_s == pytest.approx(programme.starts[3] / 48_000)
 
 
 def test_a_lesson_with_missing_sentences_is_not_written(

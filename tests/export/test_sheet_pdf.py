@@ -19,6 +19,7 @@ from caller.moves.catalogue import find
 from caller.moves.safety import who_decides
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
+from caller.screen.figures_on_stage import STEPS
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from tests.reference.dial_reader import read_dial
@@ -167,7 +168,7 @@ def test_the_dial_on_paper_is_read_right_by_the_outside_reader(number: int) -> N
 
 
 def test_the_telling_pose_of_star_jumps_has_its_arms_and_legs_apart() -> None:
-    assert 30 <= telling_step("star-jumps") <= 90  # of 120, about the middle of the loop
+    assert STEPS / 4 <= telling_step("star-jumps") <= 3 * STEPS / 4  # about the middle of the loop
 
 
 def test_numbers_that_count_a_move_are_not_read_out_from_paper() -> None:

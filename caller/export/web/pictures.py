@@ -77,7 +77,7 @@ class PictureBook:
         """Add a call that starts at the sample `start` of the lesson."""
         for name, motion in (("full", FULL), ("calm", CALM)):
             for sample in moments(layout, start, motion.rate_hz):
-                scene = scene_at(layout, sample, move_s=seconds_of(start + sample))
+                scene = scene_at(layout, sample)
                 scene = replace(scene, move_s=motion.moving_s(scene.move_s))
                 start_ms = round(1000 * seconds_of(start + sample))
                 self.tracks[name].add(start_ms, self._picture(scene))

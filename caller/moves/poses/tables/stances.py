@@ -50,8 +50,25 @@ STANCES: Final[dict[str, Animation]] = {
             key(0.52, arms=(52, 12, 118, 140), shoulders=(14, -4), chest=(0, -6, 0), head=(0, -6, 0)),
         ),
     ),
+    "sitting-breathing": Animation(
+        view=View.FRONT,
+        seated=True,
+        keys=(
+            key(
+                0.0,
+                at=SITTING,
+                feet=SEATED_FLAT,
+                arms=(34, 20, 112, 128),
+                shoulders=(-2, 6),
+                chest=(0, 5, 0),
+                head=(0, 6, 0),
+            ),
+            key(0.42, arms=(52, 12, 118, 140), shoulders=(14, -4), chest=(0, -6, 0), head=(0, -6, 0)),
+            key(0.52, arms=(52, 12, 118, 140), shoulders=(14, -4), chest=(0, -6, 0), head=(0, -6, 0)),
+        ),
+    ),
 }
-"""The neutral figures by name: two that wait, one that hangs loose, one that shakes, one that breathes."""
+"""The neutral figures by name: two that wait, one that hangs loose, one that shakes, two that breathe."""
 
 TEMPO_HZ: Final[dict[str, float]] = {
     "standing-ready": 0.25,
@@ -59,5 +76,6 @@ TEMPO_HZ: Final[dict[str, float]] = {
     "arms-hanging": 0.25,
     "shaking-out": 0.5,
     "slow-breathing": 0.17,
+    "sitting-breathing": 0.17,
 }
 """Loops a second; what stands still has one only so that every loop has one."""
