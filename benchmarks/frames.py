@@ -33,15 +33,13 @@ def measure(width: int = 1920, height: int = 1080) -> list[float]:
     times_ms: list[float] = []
     with VoiceBox() as voice:
         timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
-        heard = 0
         for call in run_sheet.calls:
             layout = timeline.segment(call).layout
             for sample in range(0, layout.length, FRAME):
                 list(window.inputs())
                 began_s = time.perf_counter()
-                window.show(scene_at(layout, sample, move_s=(heard + sample) / SAMPLE_RATE))
+                window.show(scene_at(layout, sample))
                 times_ms.append((time.perf_counter() - began_s) * 1000)
-            heard += layout.length
     window.close()
     return times_ms
 
