@@ -105,7 +105,9 @@ class DescribedSound:
                 for item in self._spoken
                 if at <= item.start < at + segment.length
             ]
-            placed = [*spoken, *(_under(item, spoken) for item in segment.placed)]
+            # A beat would be under a description from end to end: such a call goes without.
+            sounds = segment.unaccompanied if spoken else segment.placed
+            placed = [*spoken, *(_under(item, spoken) for item in sounds)]
             for start in range(0, segment.length, BLOCK):
                 yield mix(placed, start, min(BLOCK, segment.length - start))
 

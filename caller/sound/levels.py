@@ -37,6 +37,18 @@ BACKGROUND_CEILING_DBTP: Final = -20.0
 """Highest true peak of a sound under speech."""
 
 
+BEAT_LUFS: Final = VOICE_LUFS - 7.0
+"""Loudness of the beat while nobody speaks: carries a move, and leaves a beep 10 dB over what it masks."""
+
+BEAT_CEILING_DBTP: Final = -9.0
+"""Highest true peak of the beat: a beep over it stays below `CEILING_DBTP`."""
+
+
+def background_gain(level_db: float, peak: float) -> float:
+    """Return the gain at which a sound of this level and true peak may stand under speech; at most 1."""
+    return min(1.0, to_gain(BACKGROUND_LUFS - level_db), to_gain(BACKGROUND_CEILING_DBTP) / peak)
+
+
 def to_gain(db: float) -> float:
     """Return the factor on samples that changes their level by `db` decibels: 10^(dB/20)."""
     return float(10.0 ** (db / 20.0))

@@ -20,20 +20,20 @@ from caller import paths
 from caller.errors import CallerError, ScriptError
 from caller.sound.audiofile import read_mono
 from caller.sound.levels import (
-    BACKGROUND_CEILING_DBTP,
-    BACKGROUND_LUFS,
     SAMPLE_RATE,
     TONE_CEILING_DBTP,
     VOICE_LUFS,
+    background_gain,
     to_gain,
 )
 from caller.sound.loudness import limit_true_peak, loudest_rms_db, true_peak_db
-from caller.sound.manifest import MANIFEST, ToneEntry, read_manifest
+from caller.sound.manifest import BEAT, MANIFEST, BeatEntry, ToneEntry, read_manifest
 from caller.sound.resampling import to_sample_rate
 from caller.sound.speech import frozen
 from caller.sound.tone_recipes import RECIPES, ramped, synthesise
 
 SHORTEST_S, LONGEST_S = 0.05, 5.0
+SHORTEST_LOOP_S, LONGEST_LOOP_S = 1.0, 60.0
 
 _SILENT_PEAK_DB: Final = -50.0
 _ONSET_BELOW_PEAK_DB: Final = -60.0
@@ -57,6 +57,8 @@ class Tone:
         Its true peak (1.0 is full scale).
     says : str
         What it tells the children.
+    bpm : float or None
+        The tempo of a loop that is played as the beat; None for a tone.
     """
 
     name: str
@@ -64,6 +66,7 @@ class Tone:
     level_db: float
     peak: float
     says: str
+    bpm: float | None = None
 
     @property
     def duration_s(self) -> float:
@@ -73,15 +76,15 @@ class Tone:
     @property
     def gain_under_speech(self) -> float:
         """The gain at which it may sound while the voice speaks (WCAG 1.4.7: 20 dB below)."""
-        return min(
-            1.0, to_gain(BACKGROUND_LUFS - self.level_db), to_gain(BACKGROUND_CEILING_DBTP) / self.peak
-        )
+        return background_gain(self.level_db, self.peak)
 
 
 def load_tones(
     folder: Path | None = None, *, warn: Callable[[str], None] = _log.warning
 ) -> Mapping[str, Tone]:
     """Return every tone of `RECIPES` by name, from `folder` where its file can be used, built in where not.
+
+    A loop that the manifest names as the `BEAT` is there too.
 
     Parameters
     ----------
@@ -104,6 +107,12 @@ def load_tones(
         except CallerError as error:
             warn(f"{error} The built-in tone sounds instead.")
             tones[name] = built_in_tone(name)
+    loop = entries.get(BEAT)
+    if isinstance(loop, BeatEntry):
+        try:
+            tones[BEAT] = read_loop(folder, loop)
+        except CallerError as error:
+            warn(f"{error} The program's own beat sounds instead.")
     return tones
 
 
@@ -115,20 +124,53 @@ def read_tone(folder: Path, name: str, entry: ToneEntry) -> Tone:
     ScriptError
         The file is missing, is not sound, is silent, or is too short or too long.
     """
+    samples = _from_onset(_read(folder / entry.file, SHORTEST_S, LONGEST_S))
+    return _levelled(
+        name, _checked(samples, folder / entry.file, SHORTEST_S, LONGEST_S), entry.level_lu, entry.says
+    )
+
+
+def read_loop(folder: Path, entry: BeatEntry) -> Tone:
+    """Return a teacher's own beat, mono at `SAMPLE_RATE`: whole, since it begins and ends on a beat.
+
+    Raises
+    ------
+    ScriptError
+        As `read_tone`.
+    """
     path = folder / entry.file
+    samples = _read(path, SHORTEST_LOOP_S, LONGEST_LOOP_S)
+    _checked(_from_onset(samples), path, SHORTEST_LOOP_S, LONGEST_LOOP_S)
+    return Tone(
+        name=BEAT,
+        samples=frozen(samples),
+        level_db=VOICE_LUFS + entry.level_lu,
+        peak=to_gain(true_peak_db(samples)),
+        says=entry.says,
+        bpm=entry.bpm,
+    )
+
+
+def _read(path: Path, shortest_s: float, longest_s: float) -> NDArray[np.float32]:
     try:
-        raw, rate = read_mono(path, longest_s=LONGEST_S)
+        raw, rate = read_mono(path, longest_s=longest_s)
     except OSError as error:
         raise ScriptError(
             f"{path}: cannot be read ({error.strerror}); put the file there, or name another in {MANIFEST}."
         ) from error
     except ValueError as error:
-        raise ScriptError(f"{path}: {error}; use a WAV file of {SHORTEST_S:g} to {LONGEST_S:g} s.") from error
-    samples = _from_onset(to_sample_rate(raw, rate))
-    if samples.size < SHORTEST_S * SAMPLE_RATE:
-        heard = "is silent" if not samples.size else f"sounds for only {samples.size / SAMPLE_RATE:.3f} s"
-        raise ScriptError(f"{path}: {heard}; use a WAV file of {SHORTEST_S:g} to {LONGEST_S:g} s.")
-    return _levelled(name, samples, entry.level_lu, entry.says)
+        raise ScriptError(f"{path}: {error}; use a WAV file of {shortest_s:g} to {longest_s:g} s.") from error
+    return to_sample_rate(raw, rate)
+
+
+def _checked(
+    sounding: NDArray[np.float32], path: Path, shortest_s: float, longest_s: float
+) -> NDArray[np.float32]:
+    """Return what sounds of a file, if it is long enough to be of use."""
+    if sounding.size < shortest_s * SAMPLE_RATE:
+        heard = "is silent" if not sounding.size else f"sounds for only {sounding.size / SAMPLE_RATE:.3f} s"
+        raise ScriptError(f"{path}: {heard}; use a WAV file of {shortest_s:g} to {longest_s:g} s.")
+    return sounding
 
 
 def built_in_tone(name: str) -> Tone:

@@ -13,11 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.runsheet.model import Call, RunSheet
+from caller.sound.manifest import BEAT
 from caller.sound.mixing import Clip, Placed, keep_headroom, mix
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone
 from caller.timeline.layout import CallLayout, SoundEvent, lay_out
-from caller.timeline.spoken import as_called, tones_of, voice_settings
+from caller.timeline.spoken import as_called, beat_of, tones_of, voice_settings
 
 _SEGMENTS_KEPT = 6  # the one playing, those queued behind it, and one to step back to
 
@@ -39,7 +40,13 @@ class Segment:
     """A call ready to be heard: its layout, and its sounds placed on the sample clock."""
 
     layout: CallLayout
-    placed: tuple[Placed, ...]
+    unaccompanied: tuple[Placed, ...]  # words and tones
+    beat: tuple[Placed, ...] = ()
+
+    @property
+    def placed(self) -> tuple[Placed, ...]:
+        """All its sounds."""
+        return self.unaccompanied + self.beat
 
     @property
     def call(self) -> Call:
@@ -51,9 +58,9 @@ class Segment:
         """Length in samples."""
         return self.layout.length
 
-    def render(self, start: int, count: int) -> NDArray[np.float32]:
-        """Return `count` samples from `start`, float32 mono."""
-        return mix(self.placed, start, count)
+    def render(self, start: int, count: int, *, beat: bool = True) -> NDArray[np.float32]:
+        """Return `count` samples from `start`, float32 mono, with its beat or without."""
+        return mix(self.placed if beat else self.unaccompanied, start, count)
 
 
 class Timeline:
@@ -113,8 +120,10 @@ class Timeline:
             speech_length=lambda line: len(by_line[line].samples),
             tone_length=lambda name: len(self._tones[name].samples),
         )
-        placed = keep_headroom([self._place(event, clips) for event in layout.events])
-        return Segment(layout=layout, placed=placed)
+        sounds = [self._place(event, clips) for event in layout.events]
+        beat = list(beat_of(layout, sounds, self._tones.get(BEAT)))
+        placed = keep_headroom([*sounds, *beat])
+        return Segment(layout=layout, unaccompanied=placed[: len(sounds)], beat=placed[len(sounds) :])
 
     def _place(self, event: SoundEvent, clips: Mapping[int, Clip]) -> Placed:
         if event.kind == "speech":
