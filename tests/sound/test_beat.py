@@ -53,7 +53,7 @@ def masked_db(noise_db: NDArray[np.float64]) -> NDArray[np.float64]:
 @pytest.mark.parametrize("mood", ["lively", "calm"])
 @pytest.mark.parametrize("bpm", [120.0, 126.0, 132.0, 150.0, 167.0])
 def test_every_drum_is_heard_within_two_milliseconds_of_its_beat(mood: str, bpm: float) -> None:
-    made = bed(bpm=bpm, length=24 * SECOND, mood=mood, pattern=3)  # type: ignore[arg-type]
+    made = bed(bpm=bpm, length=24 * SECOND, mood=mood, pattern=3)
     heard = heard_onsets(made.samples)
     beats = np.arange(int(23.8 * bpm / 60)) * 60.0 / bpm
     off_s = np.array([np.abs(heard - at).min() for at in beats])
@@ -70,7 +70,7 @@ def test_beats_never_drift_from_the_sample_clock(bpm: float, length: int) -> Non
 @pytest.mark.parametrize("mood", ["lively", "calm"])
 @pytest.mark.parametrize("pattern", range(6))
 def test_a_bed_is_as_loud_as_the_levels_say_and_leaves_the_ceiling(mood: str, pattern: int) -> None:
-    made = bed(bpm=120.0, length=16 * SECOND, mood=mood, pattern=pattern)  # type: ignore[arg-type]
+    made = bed(bpm=120.0, length=16 * SECOND, mood=mood, pattern=pattern)
     assert integrated_lufs(made.samples) == pytest.approx(BEAT_LUFS, abs=0.3)
     assert true_peak_db(made.samples) <= CEILING_DBTP - 7.9
     assert 20 * np.log10(made.peak) == pytest.approx(true_peak_db(made.samples), abs=0.1)
@@ -92,7 +92,7 @@ def test_what_tells_the_time_stands_out_of_the_beat(mood: str, bpm: float, tone:
     """ISO 7731: an octave band 10 dB over its masked threshold (from memory), at the loudest moment."""
     signal = octave_levels_db(load_tones()[tone].samples[: SECOND // 5])
     for pattern in range(4):
-        made = bed(bpm=bpm, length=16 * SECOND, mood=mood, pattern=pattern)  # type: ignore[arg-type]
+        made = bed(bpm=bpm, length=16 * SECOND, mood=mood, pattern=pattern)
         windows = made.samples[: made.samples.size // 9_600 * 9_600].reshape(-1, 9_600)
         loudest = np.max([octave_levels_db(window) for window in windows], axis=0)
         assert (signal - masked_db(loudest)).max() >= 10.0
@@ -107,7 +107,7 @@ def test_under_every_word_a_bed_is_20_db_down_and_nothing_of_it_is_lost(
     words: list[tuple[float, float]], mood: str
 ) -> None:
     """WCAG 2.2, success criterion 1.4.7: background at least 20 dB under the speech."""
-    made = bed(bpm=120.0, length=8 * SECOND, mood=mood)  # type: ignore[arg-type]
+    made = bed(bpm=120.0, length=8 * SECOND, mood=mood)
     spoken = [(round(at * SECOND), round((at + long) * SECOND)) for at, long in words]
     heard = np.zeros(made.samples.size, np.float32)
     at = 0

@@ -116,7 +116,7 @@ def test_think_time_begins_with_the_countdown_and_ends_with_it() -> None:
         Line(written="Go!", speech="go", pause_s=0.0),
         countdown=Countdown(seconds=10),
         hold_s=1.0,
-        kind="think",
+        kind="move",
         board=LANES,
     )
     seen = [scene_at(layout, samples_of(s)) for s in (1.9, 2.0, 11.9, 12.0)]
