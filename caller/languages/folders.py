@@ -31,6 +31,7 @@ TABLES: Final = (
     "sheet",
     "page",
     "descriptions",
+    "screen",
 )
 """The tables of a language, each a file in its folder."""
 

@@ -55,6 +55,7 @@ SAME_IN_ENGLISH = {  # words that are written alike in both languages
     ("fr", "page", "pause"),
     ("de", "page", "pause"),
     ("fr", "sheet", "minutes"),
+    ("fr", "screen", "start.so-long"),
 }
 
 
