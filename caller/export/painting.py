@@ -16,9 +16,10 @@ from numpy.typing import NDArray
 
 from caller.clock.cues import Cue
 from caller.runsheet.model import Board, FiguresDo, Side
-from caller.screen.caption import last_seconds, strip_end
+from caller.screen.caption import last_seconds
 from caller.screen.cues import come_to, reach
 from caller.screen.figures_on_stage import ink
+from caller.screen.ground import bead_count, bead_place, beads_left
 from caller.screen.layout import places
 from caller.screen.raster import Raster
 from caller.screen.rect import Rect
@@ -105,13 +106,13 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
         yield placed.count
     if _foot(before) != _foot(after):
         yield placed.caption
-    strip = placed.strip
     if before.think_s != after.think_s:
-        yield strip
+        yield placed.beads
     elif after.think_s is not None:
-        ends = [strip_end(after.think_s, scene.left_s, strip) for scene in (before, after)]
-        if ends[0] != ends[1]:
-            yield Rect(x=min(ends), y=strip.y, width=abs(ends[0] - ends[1]), height=strip.height)
+        left = sorted(beads_left(after.think_s, scene.left_s) for scene in (before, after))
+        for number in range(floor(left[0]), min(ceil(left[1]), bead_count(after.think_s))):
+            if left[0] != left[1]:
+                yield bead_place(after.think_s, number, placed.beads)
 
 
 def _figures(scene: Scene) -> tuple[FiguresDo, float, float]:

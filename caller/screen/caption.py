@@ -1,4 +1,4 @@
-"""The band at the foot: the words being said, a large number, the think-time strip; and notices."""
+"""The band at the foot: the words being said and a large number; and the program's own notices."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, draw_numeral, fit
 from caller.screen.theme import Theme
 
+CAPTION_SIZE = 0.074  # of the letters, in units
 LAST_SECONDS = 5  # these are counted in numerals
 
 
@@ -32,7 +33,9 @@ def draw_caption(
             # As much is kept free on the right, so that the words stay in the middle.
             room = room.inset(held, 0.0)
     lines = 2 if room.width > 1.2 * unit else 3
-    block = fit(text, width=0.96 * room.width, height=room.height, largest=0.052 * unit, lines=lines)
+    block = fit(
+        text, width=0.96 * room.width, height=room.height, largest=CAPTION_SIZE * unit, lines=lines, bold=True
+    )
     draw_block(
         canvas,
         block,
@@ -40,24 +43,6 @@ def draw_caption(
         top=room.y + (room.height - block.height) / 2,
         colour=theme.ink,
     )
-
-
-def draw_strip(canvas: skia.Canvas, think_s: float, left_s: float, room: Rect, *, theme: Theme) -> None:
-    """Draw the strip that shortens towards the left while there is time to think."""
-    canvas.drawRect(
-        skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height),
-        skia.Paint(Color=theme.strip_track),
-    )
-    canvas.drawRect(
-        skia.Rect.MakeLTRB(room.x, room.y, strip_end(think_s, left_s, room), room.bottom),
-        skia.Paint(AntiAlias=True, Color=theme.strip),
-    )
-
-
-def strip_end(think_s: float, left_s: float, room: Rect) -> float:
-    """Return the x at which the strip ends."""
-    share = min(1.0, max(0.0, left_s / think_s)) if think_s > 0 else 0.0
-    return room.x + share * room.width
 
 
 def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> None:

@@ -35,10 +35,10 @@ from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral, width_of
 from caller.screen.theme import Theme, with_alpha
 
-REACH_X, REACH_Y = 1.25, 1.16  # what a dial with its counted numbers takes, in radii
-_NUMBER_HEIGHT = 0.12
+REACH_X, REACH_Y = 1.23, 1.13  # what a dial with its counted numbers takes, in radii
+_NUMBER_HEIGHT = 0.115
 _BADGE = 0.135
-_NUMBERS_FROM = 1.02  # counted numbers stand outside the rim
+_NUMBERS_FROM = 1.01  # counted numbers stand outside the rim
 _TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch
 _TRACK = (MARK_INNER + MARK_OUTER) / 2
 # By which share of its words a cue has come to rest; of each step, for a count.

@@ -1,7 +1,6 @@
-"""A lane: one choice, with its reading, its words, its move and the room its figure stands in.
+"""A lane: one choice, with its reading and its words on a banner, and the mat its figure stands on.
 
-Lanes are told apart by place, then by the pattern of the edge, then by tint. The answer is marked
-by a tick and a heavy edge while the others step back; the lane being talked about by its edge.
+How lanes are told apart, and how the answer is shown, is told in `ground`.
 """
 
 from __future__ import annotations
@@ -10,88 +9,69 @@ from dataclasses import dataclass
 
 from caller.runsheet.model import Lane
 from caller.screen.dial import draw_dial
-from caller.screen.marks import draw_tick
+from caller.screen.ground import NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import Block, draw_block, fit
-from caller.screen.theme import EDGES, Theme, blend
+from caller.screen.theme import Theme, blend
 
-STEP_BACK = 0.5  # how far a lane that is not the answer fades towards its tint
 _WIDE = 1.25  # a lane wider than this times its height has its figure beside the words
+_FEET = 0.045  # of floor in front of a figure's feet, in units
+WORDS_SIZE = 0.074  # the largest that the letters of a reading in words get, in units
+_MAT = 0.085  # how deep a mat is drawn, in units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LanePlaces:
-    """Where the parts of a lane go."""
+    """Where the parts of a lane go; a figure's feet are at the foot of its room, on the mat."""
 
+    banner: Rect
     dial: Rect | None
     numeral: Rect
     words: Rect
-    name: Rect
     figure: Rect
+    mat: Rect
 
 
 def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
     """Divide a lane."""
-    inside = room.inset(0.032 * unit, 0.034 * unit)
+    feet = room.bottom - _FEET * unit
     if room.width > _WIDE * room.height:
-        left = Rect(x=inside.x, y=inside.y, width=0.58 * inside.width, height=inside.height)
-        figure_room = Rect(x=left.right, y=inside.y, width=inside.right - left.right, height=inside.height)
-        dial, numeral, words, name = _shelves(lane, left, (0.55, 0.42, 0.3))
-        return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure_room)
-    dial, numeral, words, name = _shelves(lane, inside, (0.54, 0.2, 0.165))
-    top = (dial or words).bottom
-    figure = Rect(x=inside.x, y=top, width=inside.width, height=name.y - top - 0.01 * unit)
-    return LanePlaces(dial=dial, numeral=numeral, words=words, name=name, figure=figure)
+        banner = Rect(x=room.x, y=room.y, width=0.6 * room.width, height=room.height - 0.02 * unit)
+        inside = banner.inset(0.03 * unit, 0.034 * unit)
+        dial, numeral, words = _shelves(lane, inside, (0.86, 0.46, 0.36))
+        figure = Rect(x=banner.right, y=room.y, width=room.right - banner.right, height=feet - room.y)
+    else:
+        inside = room.inset(0.024 * unit, 0.036 * unit)
+        dial, numeral, words = _shelves(lane, inside, (0.47, 0.19, 0.18))
+        foot = (dial or words).bottom + (0.9 * NOTCH + 0.012) * unit
+        banner = Rect(x=room.x, y=room.y, width=room.width, height=foot - room.y)
+        figure = Rect(x=inside.x, y=foot, width=inside.width, height=feet - foot)
+    mat = Rect(
+        x=figure.x + 0.03 * figure.width,
+        y=room.bottom - _MAT * unit,
+        width=0.94 * figure.width,
+        height=_MAT * unit,
+    )
+    return LanePlaces(banner=banner, dial=dial, numeral=numeral, words=words, figure=figure, mat=mat)
 
 
-def _shelves(
-    lane: Lane, room: Rect, shares: tuple[float, float, float]
-) -> tuple[Rect | None, Rect, Rect, Rect]:
-    """Stack the dial or the numeral and words from the top, and the move's name at the foot."""
+def _shelves(lane: Lane, room: Rect, shares: tuple[float, float, float]) -> tuple[Rect | None, Rect, Rect]:
+    """Stack the dial or the numeral and words from the top."""
     dial_share, numeral_share, words_share = shares
 
     def shelf(y: float, share: float) -> Rect:
         return Rect(x=room.x, y=y, width=room.width, height=share * room.height)
 
-    name_share = 0.085 if room.height > room.width else 0.22
-    name = shelf(room.bottom - name_share * room.height, name_share)
     dial = shelf(room.y, dial_share) if lane.dial is not None else None
     numeral = shelf(dial.bottom if dial else room.y, numeral_share if lane.numeral else 0.0)
     words = shelf(numeral.bottom, words_share if lane.words else 0.0)
-    return dial, numeral, words, name
-
-
-def draw_panel(
-    canvas: skia.Canvas, lane: Lane, room: Rect, *, unit: float, theme: Theme, heavy: bool, faded: bool
-) -> None:
-    """Draw a lane's ground and its patterned edge."""
-    colours, edge = theme.lane(lane.side), EDGES[lane.side]
-    box = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
-    round_by = 0.028 * unit
-    canvas.drawRoundRect(box, round_by, round_by, skia.Paint(AntiAlias=True, Color=colours.tint))
-    width = (0.016 if heavy else 0.008) * unit
-    paint = skia.Paint(
-        AntiAlias=True,
-        Color=blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge,
-        Style=skia.Paint.kStroke_Style,
-        StrokeWidth=width,
-    )
-    if edge == "dashes":
-        paint.setPathEffect(skia.DashPathEffect.Make([0.035 * unit, 0.02 * unit], 0.0))
-    elif edge == "dots":
-        paint.setStrokeCap(skia.Paint.kRound_Cap)
-        paint.setPathEffect(skia.DashPathEffect.Make([0.01, 2.2 * width], 0.0))
-    # The edge lies inside the lane, so that a heavy one takes no room from its neighbours.
-    half = width / 2
-    inside = skia.Rect.MakeXYWH(room.x + half, room.y + half, room.width - width, room.height - width)
-    canvas.drawRoundRect(inside, round_by - half, round_by - half, paint)
+    return dial, numeral, words
 
 
 def draw_lane(
     canvas: skia.Canvas,
     lane: Lane,
-    room: Rect,
     places: LanePlaces,
     *,
     sizes: LaneSizes,
@@ -99,7 +79,7 @@ def draw_lane(
     theme: Theme,
     heavy: bool,
     faded: bool,
-    tick: tuple[float, float] | None,
+    answer: bool,
 ) -> None:
     """Draw all of a lane that does not move.
 
@@ -109,10 +89,14 @@ def draw_lane(
         The lane is the answer, or is being talked about.
     faded
         Another lane is the answer.
-    tick
-        Where the tick goes, if this lane is the answer.
+    answer
+        This lane is the answer: it stands in the light.
     """
-    draw_panel(canvas, lane, room, unit=unit, theme=theme, heavy=heavy, faded=faded)
+    if answer:
+        draw_light(canvas, places.mat, places.banner.y, theme=theme)
+    draw_banner(canvas, lane.side, places.banner, unit=unit, theme=theme, heavy=heavy, faded=faded)
+    if lane.move:
+        draw_mat(canvas, lane.side, places.mat, unit=unit, theme=theme, heavy=heavy, faded=faded, lit=answer)
     ink = blend(theme.ink, theme.lane(lane.side).tint, STEP_BACK) if faded else theme.ink
     if lane.dial is not None and places.dial is not None:
         radius = min(places.dial.width, places.dial.height) / 2
@@ -120,9 +104,6 @@ def draw_lane(
         draw_dial(canvas, lane.dial, centre=centre, radius=radius, theme=theme)
     _draw_in(canvas, sizes.numeral(lane, places), places.numeral, ink)
     _draw_in(canvas, sizes.words(lane, places), places.words, ink)
-    _draw_in(canvas, sizes.name(lane, places), places.name, ink)
-    if tick is not None:
-        draw_tick(canvas, *tick, radius=0.05 * unit, theme=theme)
 
 
 def _draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
@@ -142,30 +123,24 @@ class LaneSizes:
 
     numeral_size: float
     words_size: float
-    name_size: float
 
     def numeral(self, lane: Lane, places: LanePlaces) -> Block:
         """Return the reading, fitted."""
-        return _fitted(lane.numeral, places.numeral, self.numeral_size, lines=1, bold=True)
+        return _fitted(lane.numeral, places.numeral, self.numeral_size, lines=1)
 
     def words(self, lane: Lane, places: LanePlaces) -> Block:
         """Return the reading in words, fitted."""
-        return _fitted(lane.words, places.words, self.words_size, lines=3, bold=False)
-
-    def name(self, lane: Lane, places: LanePlaces) -> Block:
-        """Return the name of the move, fitted."""
-        return _fitted(lane.move_name, places.name, self.name_size, lines=2, bold=True)
+        return _fitted(lane.words, places.words, self.words_size, lines=3)
 
 
 def lane_sizes(lanes: list[tuple[Lane, LanePlaces]], unit: float) -> LaneSizes:
     """Return the letter sizes that all lanes share."""
-    free = LaneSizes(numeral_size=0.22 * unit, words_size=0.054 * unit, name_size=0.05 * unit)
+    free = LaneSizes(numeral_size=0.22 * unit, words_size=WORDS_SIZE * unit)
     return LaneSizes(
         numeral_size=min(free.numeral(*one).size for one in lanes),
         words_size=min(free.words(*one).size for one in lanes),
-        name_size=min(free.name(*one).size for one in lanes),
     )
 
 
-def _fitted(text: str, room: Rect, largest: float, *, lines: int, bold: bool) -> Block:
-    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)
+def _fitted(text: str, room: Rect, largest: float, *, lines: int) -> Block:
+    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=True)

@@ -46,7 +46,7 @@ class Places:
     title: Rect
     progress: Rect
     caption: Rect
-    strip: Rect
+    beads: Rect
     middle: Middle = Middle()
     lanes: dict[Side, Rect] = field(default_factory=dict)
     stacked: bool = False  # lanes in a row under the dial
@@ -65,15 +65,15 @@ def places(board: Board, width: float, height: float) -> Places:
     """Return where the parts of a board stand on a picture of `width` by `height` pixels."""
     unit = unit_of(width, height)
     margin = 0.026 * unit
-    strip = Rect(x=0.0, y=height - 0.026 * unit, width=width, height=0.026 * unit)
-    caption = Rect(x=margin, y=strip.y - 0.14 * unit, width=width - 2 * margin, height=0.132 * unit)
+    beads = Rect(x=0.0, y=height - 0.042 * unit, width=width, height=0.036 * unit)
+    caption = Rect(x=margin, y=beads.y - 0.165 * unit, width=width - 2 * margin, height=0.163 * unit)
     page = _Page(
         board=board,
         unit=unit,
         margin=margin,
-        whole=Rect(x=margin, y=margin, width=width - 2 * margin, height=caption.y - 1.3 * margin),
+        whole=Rect(x=margin, y=margin, width=width - 2 * margin, height=caption.y - 1.4 * margin),
         caption=caption,
-        strip=strip,
+        beads=beads,
     )
     match board.layout:
         case "clock" | "dials":
@@ -93,7 +93,7 @@ class _Page:
     margin: float
     whole: Rect
     caption: Rect
-    strip: Rect
+    beads: Rect
 
     @property
     def head_height(self) -> float:
@@ -136,7 +136,7 @@ class _Page:
                 height=self.head_height,
             ),
             caption=self.caption,
-            strip=self.strip,
+            beads=self.beads,
             middle=middle,
             lanes=lanes or {},
             stacked=stacked,
@@ -153,7 +153,7 @@ class _Page:
             return self._columns()
         share = 0.26
         if self.board.layout == "clock":
-            share = 0.57 if wide else 0.54
+            share = 0.585 if wide else 0.54
         over = Rect(x=body.x, y=body.y, width=body.width, height=share * body.height)
         if wide and self.board.layout == "clock" and self.board.day_time is None:
             # The head line keeps to the corners, which a dial in the middle leaves free.
@@ -192,8 +192,7 @@ class _Page:
             lanes[lane.side] = Rect(x=x, y=body.y, width=lane_width, height=body.height)
         share = lane_width / whole.width
         return self.places(
-            # The tick of a left-hand answer stands on its lane's inner corner.
-            title_share=share - 0.07 * self.unit / whole.width,
+            title_share=share,
             progress_share=share,
             lanes=lanes,
             middle=self._middle_in(middle),

@@ -1,7 +1,7 @@
-"""The stage: one scene on one canvas, of any size, in either theme.
+"""The stage: one scene on one canvas, of any size, in any theme.
 
 What a board never moves is recorded once and played back; a frame then draws only hands, cues,
-figures, caption and strip.
+figures, caption and beads.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from caller.runsheet.model import Board, Lane, Side
-from caller.screen.caption import draw_caption, draw_notice, draw_strip, last_seconds
+from caller.screen.caption import draw_caption, draw_notice, last_seconds
 from caller.screen.cues import draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
 from caller.screen.figures_on_stage import (
@@ -23,7 +23,8 @@ from caller.screen.figures_on_stage import (
     ink,
     look_for,
 )
-from caller.screen.lanes import STEP_BACK, LanePlaces, draw_lane, lane_places, lane_sizes
+from caller.screen.ground import STEP_BACK, draw_beads, draw_floor_patch, draw_hall
+from caller.screen.lanes import LanePlaces, draw_lane, lane_places, lane_sizes
 from caller.screen.layout import Places, places
 from caller.screen.marks import draw_arrow
 from caller.screen.rect import Rect
@@ -69,7 +70,7 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
     if _in_sight(canvas, placed.caption):
         draw_caption(canvas, scene.caption, number, placed.caption, unit=placed.unit, theme=theme)
     if scene.think_s is not None:
-        draw_strip(canvas, scene.think_s, scene.left_s, placed.strip, theme=theme)
+        draw_beads(canvas, scene.think_s, scene.left_s, placed.beads, theme=theme)
     if scene.notice:
         draw_notice(canvas, scene.notice, placed.title, theme=theme)
 
@@ -87,7 +88,7 @@ def standing_parts(
     recorder = skia.PictureRecorder()
     canvas = recorder.beginRecording(skia.Rect.MakeWH(width, height))
     placed = places(board, width, height)
-    canvas.clear(theme.background)
+    draw_hall(canvas, width=width, height=height, floor_at=_floor_at(board, placed), theme=theme)
     _draw_head(canvas, board, placed, theme)
     _draw_lanes(canvas, board, point_to, placed, theme)
     middle = placed.middle
@@ -104,11 +105,30 @@ def standing_parts(
         _draw_asked(canvas, board, middle.asked, placed.unit, theme)
     if placed.words is not None:
         _draw_words(canvas, board, placed.words, placed.unit, theme)
+    if placed.figure is not None and placed.words is not None and (board.move or board.arms):
+        draw_floor_patch(
+            canvas, placed.figure, _feet_at(board, placed.figure, placed.unit), unit=placed.unit, theme=theme
+        )
     if placed.figure is not None and board.move_name:
         name = _name_room(placed.figure, placed.unit)
-        block = _fit_in(board.move_name, name, 0.055 * placed.unit, lines=1, bold=True)
+        block = _fit_in(board.move_name, name, 0.074 * placed.unit, lines=1, bold=True)
         _draw_in(canvas, block, name, theme.ink)
     return recorder.finishRecordingAsPicture()
+
+
+def _floor_at(board: Board, placed: Places) -> float:
+    """Return where the wall meets the floor: behind the feet of whoever stands there."""
+    feet = [parts.figure.bottom for _, parts in _lanes(board, placed)]
+    if placed.figure is not None:
+        feet.append(_feet_at(board, placed.figure, placed.unit))
+    behind = (max(feet) if feet else placed.caption.y) - 0.07 * placed.unit
+    # The skirting does not run through a list of words.
+    return behind if placed.words is None else max(behind, placed.words.bottom)
+
+
+def _feet_at(board: Board, figure: Rect, unit: float) -> float:
+    """Return where a single figure stands: over the name of its move, if it has one."""
+    return _name_room(figure, unit).y if board.move_name else figure.bottom - 0.02 * unit
 
 
 def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) -> None:
@@ -142,24 +162,16 @@ def _draw_lanes(
         return
     sizes = lane_sizes(lanes, placed.unit)
     for lane, parts in lanes:
-        room = placed.lanes[lane.side]
-        tick = None
-        if lane.side == board.answer:
-            # On the corner towards the dial, which leaves it free; in a row, on an outer corner.
-            inset = (0.035 if placed.stacked else -0.015) * placed.unit
-            to_right = (lane.side == "left") != placed.stacked
-            tick = (room.right - inset if to_right else room.x + inset, room.y)
         draw_lane(
             canvas,
             lane,
-            room,
             parts,
             sizes=sizes,
             unit=placed.unit,
             theme=theme,
             heavy=lane.side in (point_to, board.answer),
             faded=_steps_back(lane, board, point_to),
-            tick=tick,
+            answer=lane.side == board.answer,
         )
 
 
@@ -199,16 +211,15 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
     what = board.arms or board.move
     if placed.figure is not None and what is not None:
         room = placed.figure
-        if board.move_name:
-            name = _name_room(room, placed.unit)
-            room = Rect(x=room.x, y=room.y, width=room.width, height=name.y - room.y)
+        tall = _feet_at(board, room, placed.unit) - room.y
+        room = Rect(x=room.x, y=room.y, width=room.width, height=tall)
         found.append(alone(Doing(what=what), room, look=look_for(0)))
     return tuple(found)
 
 
 def _name_room(figure: Rect, unit: float) -> Rect:
     """Return the foot of the single figure's room, for the name of its move."""
-    tall = 0.085 * unit
+    tall = 0.1 * unit
     return Rect(x=figure.x, y=figure.bottom - tall, width=figure.width, height=tall)
 
 
@@ -219,7 +230,9 @@ def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
     large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
     small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
     asked = _fit_in(board.asked, large, (0.26 if alone else 0.085) * unit, lines=3 if alone else 1, bold=True)
-    words = _fit_in(board.asked_words, small, (0.075 if alone else 0.055) * unit, lines=4 if alone else 1)
+    words = _fit_in(
+        board.asked_words, small, (0.075 if alone else 0.055) * unit, lines=4 if alone else 1, bold=True
+    )
     gap = 0.5 * words.size if asked.lines and words.lines else 0.0
     top = room.y + (room.height - asked.height - gap - words.height) / 2
     draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
@@ -236,7 +249,7 @@ def _draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
     title = _fit_in(board.title, head, 0.085 * unit, lines=2, bold=True)
     draw_block(canvas, title, x=room.x, top=room.y, colour=theme.ink, align="left")
     top = room.y + (title.height + 0.06 * unit if title.lines else 0.0)
-    points = _points(board.points, room.width, room.bottom - top, 0.06 * unit)
+    points = _points(board.points, room.width, room.bottom - top, 0.078 * unit)
     size = points[0].size
     gap = 0.75 * size
     disc = skia.Paint(AntiAlias=True, Color=theme.ink)
@@ -252,7 +265,7 @@ def _points(texts: Sequence[str], width: float, height: float, largest: float) -
     size = largest
     while True:
         blocks = [
-            fit(text, width=width - _BULLET_ROOM * size, height=height, largest=size, lines=3)
+            fit(text, width=width - _BULLET_ROOM * size, height=height, largest=size, lines=3, bold=True)
             for text in texts
         ]
         smallest = min(block.size for block in blocks)

@@ -166,7 +166,7 @@ def draw_block(
 
 
 def outline_of(text: str, *, x: float, y: float, size: float, bold: bool) -> skia.Path:
-    """Return the shapes of a short text where `draw_numeral` puts it."""
+    """Return the shapes of a short text where `draw_numeral` puts it, their holes filled up."""
     path = skia.Path()
     at, baseline = x - width_of(text, size, bold) / 2, y + size * cap_height(bold) / 2
     for run, face, width in _runs(text, bold):
@@ -175,6 +175,10 @@ def outline_of(text: str, *, x: float, y: float, size: float, bold: bool) -> ski
         glyphs = large.textToGlyphs(run)
         for glyph, start in zip(glyphs, large.getXPos(glyphs), strict=True):
             place = skia.Matrix().setScale(scale, scale).postTranslate(at + scale * start, baseline)
-            path.addPath(large.getPath(glyph), place)
+            shape = large.getPath(glyph)
+            path.addPath(shape, place)
+            # A letter's holes lie well inside its box.
+            box = shape.getBounds()
+            path.addPath(skia.Path.Rect(box.makeInset(0.2 * box.width(), 0.2 * box.height())), place)
         at += width * size
     return path

@@ -40,8 +40,11 @@ class Theme:
     light_edge: int  # their outline and the counted marks
     light_text: int  # counted numbers
     tick: int
-    strip: int
+    strip: int  # beads, and what is chosen
     strip_track: int
+    floor: int
+    seam: int  # between the floor's boards
+    skirting: int
     notice: int
     notice_text: int
     left: LaneColours
@@ -65,7 +68,10 @@ LIGHT = Theme(
     light_text=0xFF653900,
     tick=0xFF0B6236,
     strip=0xFF0A5A8A,
-    strip_track=0xFFDDE3E8,
+    strip_track=0xFFC4B291,
+    floor=0xFFEFE4CF,
+    seam=0xFFE2D4B8,
+    skirting=0xFFB79F78,
     notice=0xFF15202B,
     notice_text=0xFFFFFFFF,
     left=LaneColours(tint=0xFFFFF1D8, edge=0xFF8A5A00),
@@ -85,7 +91,10 @@ DARK = Theme(
     light_text=0xFFFFD58A,
     tick=0xFF6FD69B,
     strip=0xFF7CC4F2,
-    strip_track=0xFF2C3843,
+    strip_track=0xFF4A5763,
+    floor=0xFF1C252E,
+    seam=0xFF26313B,
+    skirting=0xFF4A5763,
     notice=0xFFF6F3EA,
     notice_text=0xFF10161C,
     left=LaneColours(tint=0xFF2D2414, edge=0xFFE8B04B),

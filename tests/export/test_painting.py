@@ -71,11 +71,13 @@ def test_cues_at_rest_change_nothing() -> None:
     assert changed(swelling[1], swelling[2], 1920, 1080, LIGHT) == []
 
 
-def test_only_the_end_of_the_strip_changes_as_it_shortens() -> None:
+def test_only_the_bead_that_is_picked_up_changes() -> None:
     before, after = (replace(SCENE, think_s=25.0, left_s=left_s) for left_s in (20.0, 19.0))
-    [(left, top, right, _)] = changed(before, after, 1920, 1080, LIGHT)
-    assert 0.76 * 1920 - 10 <= left < 0.76 * 1920 < 0.8 * 1920 < right <= 0.8 * 1920 + 10
-    assert top > 1000
+    [(left, top, right, bottom)] = changed(before, after, 1920, 1080, LIGHT)
+    assert right - left < 60
+    assert 1000 < top < bottom
+    half_way = replace(SCENE, think_s=25.0, left_s=19.6)
+    assert changed(before, half_way, 1920, 1080, LIGHT) == []
     [(left, _, right, _)] = changed(SCENE, before, 1920, 1080, LIGHT)
     assert (left, right) == (0, 1920)
 

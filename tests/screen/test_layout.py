@@ -29,7 +29,7 @@ def dial_room(place: DialPlace) -> Rect:
 
 def rooms(placed: Places) -> dict[str, Rect]:
     """Name every room that something may be drawn in, dials with their counted numbers."""
-    found = {"caption": placed.caption, "strip": placed.strip}
+    found = {"caption": placed.caption, "beads": placed.beads}
     found |= {f"{side} lane": room for side, room in placed.lanes.items()}
     for n, place in enumerate(placed.middle.dials):
         found[f"dial {n}"] = dial_room(place)

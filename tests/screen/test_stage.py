@@ -53,6 +53,22 @@ def share_of(pixels: NDArray[np.uint8], colour: int) -> float:
     return float((pixels[..., :3] == rgb).all(axis=2).mean())
 
 
+def hall_share(pixels: NDArray[np.uint8], theme: Theme) -> float:
+    """Return how much of a picture shows the bare hall: wall, skirting, floor, or a seam's soft edge."""
+    bgr = pixels[..., :3].astype(int)
+    bare = np.zeros(bgr.shape[:2], bool)
+    for colour in (theme.background, theme.skirting):
+        bare |= (bgr == [colour & 0xFF, colour >> 8 & 0xFF, colour >> 16 & 0xFF]).all(axis=2)
+    ends = [[theme.floor >> shift & 0xFF, theme.seam >> shift & 0xFF] for shift in (0, 8, 16)]
+    low, high = np.min(ends, axis=1), np.max(ends, axis=1)
+    bare |= ((bgr >= low - 1) & (bgr <= high + 1)).all(axis=2)
+    # Where wall, skirting and floor meet between two rows of pixels.
+    mixed = [[c >> s & 0xFF for c in (theme.background, theme.skirting, theme.floor)] for s in (0, 8, 16)]
+    low, high = np.min(mixed, axis=1), np.max(mixed, axis=1)
+    row = ((bgr >= low - 1) & (bgr <= high + 1)).all(axis=2)
+    return float((bare | row).mean())
+
+
 @pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
 @pytest.mark.parametrize(("width", "height"), SIZES)
 @pytest.mark.parametrize("name", BOARDS)
@@ -62,8 +78,8 @@ def test_every_board_fills_every_size_and_leaves_its_edge_clear(
     pixels = drawn(replace(BUSY, board=BOARDS[name], think_s=None), width, height, theme)
     assert (pixels[..., 3] == 255).all()
     for edge in (pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]):
-        assert share_of(edge[None], theme.background) == 1.0  # nothing is cut off
-    assert share_of(pixels, theme.background) < 0.97
+        assert hall_share(edge[None], theme) == 1.0  # nothing is cut off
+    assert hall_share(pixels, theme) < 0.97
 
 
 def test_the_dial_on_the_stage_can_be_read() -> None:
@@ -79,16 +95,16 @@ def test_the_same_scene_is_the_same_picture() -> None:
 
 
 @pytest.mark.parametrize("left_s", [12.0, 9.0, 6.0, 3.0, 0.0])
-def test_the_strip_is_as_long_as_the_time_that_is_left(left_s: float) -> None:
-    pixels = drawn(Scene(board=CLOCK, think_s=12.0, left_s=left_s))
-    strip = cut(pixels, places(CLOCK, 960, 540).strip)
-    assert share_of(strip, LIGHT.strip) == pytest.approx(left_s / 12.0, abs=0.01)
-    assert share_of(strip, LIGHT.strip_track) == pytest.approx(1 - left_s / 12.0, abs=0.01)
+def test_a_bead_lies_on_the_floor_for_every_second_that_is_left(left_s: float) -> None:
+    pixels = drawn(Scene(board=CLOCK, think_s=12.0, left_s=left_s), 1920, 1080)
+    beads = cut(pixels, places(CLOCK, 1920, 1080).beads)
+    rgb = [LIGHT.strip & 0xFF, LIGHT.strip >> 8 & 0xFF, LIGHT.strip >> 16 & 0xFF]
+    columns = (beads[..., :3] == rgb).all(axis=2).any(axis=0)
+    assert int((columns & ~np.roll(columns, 1)).sum()) == left_s
 
 
-def test_there_is_no_strip_when_nobody_has_to_think() -> None:
-    strip = cut(drawn(Scene(board=CLOCK)), places(CLOCK, 960, 540).strip)
-    assert share_of(strip, LIGHT.background) == 1.0
+def test_there_are_no_beads_when_nobody_has_to_think() -> None:
+    assert share_of(cut(drawn(Scene(board=CLOCK)), places(CLOCK, 960, 540).beads), LIGHT.strip) == 0.0
 
 
 def test_only_the_last_five_seconds_are_numbered_and_each_looks_different() -> None:
@@ -104,11 +120,12 @@ def test_only_the_last_five_seconds_are_numbered_and_each_looks_different() -> N
         assert rows[-1] - rows[0] > 0.75 * room.height
 
 
-def test_the_answer_has_a_tick_and_the_other_lane_steps_back() -> None:
+def test_the_answer_stands_in_the_light_and_the_other_lane_steps_back() -> None:
     asked, answered = drawn(Scene(board=CLOCK)), drawn(Scene(board=BOARDS["answered"]))
-    assert share_of(asked, LIGHT.tick) == 0.0
-    assert share_of(answered, LIGHT.tick) > 0.001
+    assert share_of(asked, LIGHT.light) == 0.0
+    assert share_of(cut(answered, places(CLOCK, 960, 540).lanes["left"]), LIGHT.light) > 0.02
     right = places(CLOCK, 960, 540).lanes["right"]
+    assert share_of(cut(answered, right), LIGHT.light) == 0.0
     assert share_of(cut(asked, right), LIGHT.ink) > 0.02
     assert share_of(cut(answered, right), LIGHT.ink) == 0.0
 
@@ -155,11 +172,11 @@ def test_words_too_long_for_their_place_get_smaller_and_stay_inside(width: int, 
     pixels = drawn(Scene(board=board, caption=LONG, notice=LONG), width, height)
     placed = places(board, width, height)
     for edge in (pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]):
-        assert share_of(edge[None], LIGHT.background) == 1.0
+        assert hall_share(edge[None], LIGHT) == 1.0
     # Between the lanes and the middle there is still a clear line from top to bottom.
     left = placed.lanes["left"]
     gap = pixels[round(left.y) + 20 : round(left.bottom) - 20, round(left.right) + 2 : round(left.right) + 4]
-    assert placed.stacked or share_of(gap, LIGHT.background) == 1.0
+    assert placed.stacked or hall_share(gap, LIGHT) == 1.0
 
 
 def test_points_share_one_size_and_stay_inside_however_many_there_are() -> None:
@@ -168,4 +185,4 @@ def test_points_share_one_size_and_stay_inside_however_many_there_are() -> None:
     words = places(board, 1024, 768).words
     assert words is not None
     below = pixels[round(words.bottom) : round(places(board, 1024, 768).caption.y), : round(words.right)]
-    assert share_of(below, LIGHT.background) == 1.0
+    assert hall_share(below, LIGHT) == 1.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from caller.screen import sky
-from caller.screen.lanes import STEP_BACK
+from caller.screen.ground import STEP_BACK
 from caller.screen.theme import DARK, EDGES, LIGHT, LaneColours, Theme, blend, with_alpha
 
 TEXT, SHAPE = 7.0, 3.0  # success criteria 1.4.6 (enhanced) and 1.4.11
@@ -46,6 +46,8 @@ def test_all_text_stands_at_seven_to_one(theme: Theme) -> None:
         (theme.ink, theme.background),
         (theme.ink, theme.face),
         (theme.ink, theme.light),
+        (theme.ink, theme.floor),
+        (theme.ink, theme.seam),
         (theme.quiet, theme.background),
         (theme.quiet, theme.face),
         (theme.light_text, theme.background),
@@ -66,11 +68,14 @@ def test_all_shapes_stand_at_three_to_one(theme: Theme) -> None:
         (theme.tick, theme.background),
         (theme.face, theme.tick),  # the tick on its disc
         (theme.strip, theme.strip_track),
+        (theme.strip, theme.floor),
         (theme.strip, theme.background),
         (theme.strip, theme.face),
         (theme.notice, theme.background),
         *((lane.edge, lane.tint) for lane in lanes(theme)),
         *((lane.edge, theme.background) for lane in lanes(theme)),
+        *((lane.edge, theme.floor) for lane in lanes(theme)),
+        *((lane.edge, theme.light) for lane in lanes(theme)),
         *((theme.tick, lane.tint) for lane in lanes(theme)),
     ]
     assert [hex(shape) for shape, ground in pairs if contrast(shape, ground) < SHAPE] == []
