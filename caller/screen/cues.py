@@ -36,7 +36,7 @@ from caller.screen.text import draw_numeral, width_of
 from caller.screen.theme import Theme, with_alpha
 
 REACH_X, REACH_Y = 1.23, 1.13  # what a dial with its counted numbers takes, in radii
-_NUMBER_HEIGHT = 0.115
+_NUMBER_HEIGHT = 0.112
 _BADGE = 0.135
 _NUMBERS_FROM = 1.01  # counted numbers stand outside the rim
 _TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch

@@ -153,7 +153,7 @@ class _Page:
             return self._columns()
         share = 0.26
         if self.board.layout == "clock":
-            share = 0.585 if wide else 0.54
+            share = 0.5875 if wide else 0.54
         over = Rect(x=body.x, y=body.y, width=body.width, height=share * body.height)
         if wide and self.board.layout == "clock" and self.board.day_time is None:
             # The head line keeps to the corners, which a dial in the middle leaves free.
