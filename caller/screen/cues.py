@@ -38,7 +38,7 @@ from caller.screen.theme import Theme, with_alpha
 REACH_X, REACH_Y = 1.23, 1.13  # what a dial with its counted numbers takes, in radii
 _NUMBER_HEIGHT = 0.112
 _BADGE = 0.135
-_NUMBERS_FROM = 1.01  # counted numbers stand outside the rim
+_NUMBERS_FROM = 1.006  # counted numbers stand outside the rim
 _TOO_NEAR_DEG = 16.0  # two numbers nearer than this would touch
 _TRACK = (MARK_INNER + MARK_OUTER) / 2
 # By which share of its words a cue has come to rest; of each step, for a count.
