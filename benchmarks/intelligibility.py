@@ -209,7 +209,7 @@ def adapting(box: VoiceBox, *, count: int, seed: int) -> dict[tuple[float, str],
 
 
 def plan_for(t_s: float) -> Delivery:
-    return delivery_for(mid_reverberation=t_s, sti=hall_sti(t_s, SNR_DB), tone_over_voice_db=0.0)
+    return delivery_for(mid_reverberation=t_s, sti=hall_sti(t_s, SNR_DB))
 
 
 def hall_sti(t_s: float, snr_db: float | None) -> float:

@@ -8,10 +8,15 @@ import json
 from pathlib import Path
 
 from caller.errors import NotFoundError, UserError
+from caller.hall.adapt import delivery
 from caller.hall.advice import HallReport, report
 from caller.hall.hallfile import preset_names
 from caller.hall.model import Hall
 from caller.hall.reading import find_hall
+from caller.lesson.model import Lesson
+from caller.runsheet.sequence import voice_plan
+from caller.sound.tones import load_tones
+from caller.timeline.spoken import short_db
 
 _PICTURES = (".png", ".svg", ".pdf")
 _SIZE = (1600, 900)
@@ -50,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     told = report(hall_named)
     if arguments.to is not None:
         write_picture(hall_named, told, arguments.to)
-    print(_as_json(told) if arguments.json else "\n".join(page(told)))
+    print(_as_json(told) if arguments.json else "\n".join(page(told) + tones_told(hall_named)))
     return 0
 
 
@@ -64,6 +69,20 @@ def page(told: HallReport) -> list[str]:
         "",
     ]
     return lines + [f"- {each.text}" for each in told.advice]
+
+
+def tones_told(hall: Hall) -> list[str]:
+    """Return what the tones cannot do in this hall, as lines of the page."""
+    plan = voice_plan(Lesson(), delivery(hall))
+    lacking = short_db(plan, load_tones())
+    if not lacking:
+        return []
+    names = ", ".join(f"“{name}” by {lack:.0f} dB" for name, lack in lacking.items())
+    told = (
+        f"- These tones cannot be made loud enough to stand out here: {names}. Bring a loudspeaker nearer to "
+        "the last row, and let a class that is louder than this come to rest before it is called."
+    )
+    return [told]
 
 
 def _as_json(told: HallReport) -> str:

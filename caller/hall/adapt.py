@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, FloatArray, shaped_db
+from caller.hall.bands import CLASS_SPECTRUM_DB, FloatArray, shaped_db
 from caller.hall.grid import clarity, floor_map, last_row_points, last_row_sti
 from caller.hall.model import Hall
 from caller.hall.reverberation import mid_reverberation_s, reverberation_s
@@ -25,10 +25,8 @@ _WORD_GAP_S = (0.1, 0.6)
 _SENTENCE_PAUSE_S = (0.8, 2.0)
 _BREATH_S = (0.5, 1.5)
 _TONE_S = (0.5, 1.0)
-_TONE_OVER_VOICE_DB = (0.0, 9.0)
-_TONE_OVER_NOISE_DB = 10.0  # ISO 7731: an octave band 10 dB above its masked threshold (from memory)
+_CUE_OVER_VOICE_DB = (0.0, 12.0)
 _MASKING_SLOPE_DB = 7.5  # ISO 7731 annex B: how slowly masking falls from octave to octave (from memory)
-_TONE_BAND = OCTAVES_HZ.index(1000.0)
 
 # Children are spoken to at 110 to 130 words a minute (weak sources, so judgement). The gaps slow a call
 # further, and it is they, not long vowels, that lift words out of an echo: benchmarks/intelligibility.py.
@@ -41,7 +39,9 @@ class Delivery:
     """How the caller speaks in a hall.
 
     `rate_wpm` counts words between pauses. The breath is the silence between the attention tone and the
-    first word. `tone_over_voice_db` is the tone's level against the voice's. `wording` says whether minutes
+    first word. `masked_db` is what a working class masks at the last row, octave by octave, against the
+    level of the voice there; a listening class masks `stillness_db` less. No cue may be more than
+    `cue_over_voice_db` over the voice. `wording` says whether minutes
     that sound alike (thirteen and thirty) are said plainly or digit by digit, "apart".
     """
 
@@ -51,7 +51,9 @@ class Delivery:
     sentence_pause_s: float
     breath_s: float
     tone_length_s: float
-    tone_over_voice_db: float
+    masked_db: tuple[float, ...]
+    stillness_db: float
+    cue_over_voice_db: float
     wording: Wording
 
 
@@ -60,8 +62,25 @@ def tail_s(reverberation: float, fall_db: float) -> float:
     return reverberation * fall_db / 60.0
 
 
-def delivery_for(*, mid_reverberation: float, sti: float, tone_over_voice_db: float) -> Delivery:
-    """Return the delivery for a hall known by its mid reverberation time (s) and its worst STI."""
+def delivery_for(
+    *,
+    mid_reverberation: float,
+    sti: float,
+    class_over_voice_db: float = 2.0,
+    stillness_db: float = 20.0,
+    cue_over_voice_db: float = 9.0,
+) -> Delivery:
+    """Return the delivery for a hall known by its mid reverberation time (s) and its worst STI.
+
+    Parameters
+    ----------
+    class_over_voice_db
+        The A-weighted level of a working class over that of the voice at the last row.
+    stillness_db
+        How much quieter the class is while it listens.
+    cue_over_voice_db
+        How far a cue may be over the voice.
+    """
     gap = round(float(np.clip(tail_s(mid_reverberation, _TAIL_FOR_WORD_DB), *_WORD_GAP_S)), 2)
     pause = tail_s(mid_reverberation, _TAIL_FOR_SENTENCE_DB)
     return Delivery(
@@ -71,18 +90,31 @@ def delivery_for(*, mid_reverberation: float, sti: float, tone_over_voice_db: fl
         sentence_pause_s=round(float(np.clip(pause, *_SENTENCE_PAUSE_S)), 2),
         breath_s=round(float(np.clip(pause, *_BREATH_S)), 2),
         tone_length_s=round(float(np.clip(mid_reverberation / 2.0, *_TONE_S)), 2),
-        tone_over_voice_db=round(float(np.clip(tone_over_voice_db, *_TONE_OVER_VOICE_DB)), 1),
+        masked_db=_masked_by_class_db(class_over_voice_db),
+        stillness_db=round(stillness_db, 1),
+        cue_over_voice_db=round(float(np.clip(cue_over_voice_db, *_CUE_OVER_VOICE_DB)), 1),
         wording="apart" if sti < _APART_BELOW_STI else "plain",
     )
 
 
 def delivery(hall: Hall) -> Delivery:
     """Return what this hall asks of the caller, for the worst place of the last row."""
+    voice_at_back = float(clarity(hall, last_row_points(hall))[0].min())
+    floor = floor_map(hall)
+    voice_at_front = float(floor.level_dba[floor.in_class].max(initial=voice_at_back))
     return delivery_for(
         mid_reverberation=mid_reverberation_s(reverberation_s(hall)),
         sti=last_row_sti(hall),
-        tone_over_voice_db=tone_over_voice_db(hall),
+        class_over_voice_db=hall.noise.working_dba - voice_at_back,
+        stillness_db=hall.noise.working_dba - hall.noise.listening_dba,
+        cue_over_voice_db=CUE_CEILING_DBA - voice_at_front,
     )
+
+
+def _masked_by_class_db(level_db: float) -> tuple[float, ...]:
+    """Return what a working class of this A-weighted level masks, octave by octave."""
+    masked = masked_threshold_db(shaped_db(CLASS_SPECTRUM_DB, level_db))
+    return tuple(round(float(each), 1) for each in masked)
 
 
 def masked_threshold_db(noise_db: Sequence[float] | FloatArray) -> FloatArray:
@@ -93,19 +125,5 @@ def masked_threshold_db(noise_db: Sequence[float] | FloatArray) -> FloatArray:
     return threshold
 
 
-def tone_over_voice_db(hall: Hall) -> float:
-    """Return how far above the voice the attention tone must be to be heard by a working class.
-
-    Its 1 kHz octave stands 10 dB above the masked threshold at the last row, and the tone stays
-    under the cue ceiling at the nearest child.
-    """
-    working = shaped_db(CLASS_SPECTRUM_DB, hall.noise.working_dba)
-    needed = float(masked_threshold_db(working)[_TONE_BAND]) + _TONE_OVER_NOISE_DB
-    voice_at_back = float(clarity(hall, last_row_points(hall))[0].min())
-    floor = floor_map(hall)
-    voice_at_front = float(floor.level_dba[floor.in_class].max(initial=voice_at_back))
-    return min(needed - voice_at_back, CUE_CEILING_DBA - voice_at_front)
-
-
 # Where no hall is named: a middling school hall. A hall file is how a teacher asks for more.
-DEFAULT_DELIVERY = delivery_for(mid_reverberation=1.2, sti=0.60, tone_over_voice_db=3.0)
+DEFAULT_DELIVERY = delivery_for(mid_reverberation=1.2, sti=0.60)

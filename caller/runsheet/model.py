@@ -195,7 +195,9 @@ class VoicePlan:
     rate_wpm: int
     name: str | None = None  # a voice of the engine; None for the language's own
     attention_s: float | None = None  # None for the tone's own length
-    attention_over_voice_db: float = 0.0  # on top of the tone's own level
+    masked_db: tuple[float, ...] = ()  # by a working class at the last row, by octaves, against the voice
+    stillness_db: float = 0.0  # a listening class masks so much less
+    cue_over_voice_db: float = 0.0  # how far a cue may be over the voice
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -87,5 +87,7 @@ def voice_plan(lesson: Lesson, delivery: Delivery) -> VoicePlan:
         rate_wpm=lesson.voice.rate_wpm or delivery.rate_wpm,
         name=lesson.voice.name or None,
         attention_s=delivery.tone_length_s,
-        attention_over_voice_db=delivery.tone_over_voice_db,
+        masked_db=delivery.masked_db,
+        stillness_db=delivery.stillness_db,
+        cue_over_voice_db=delivery.cue_over_voice_db,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
@@ -51,6 +52,18 @@ def loudest_rms_db(samples: NDArray[np.float32], *, window_s: float = EAR_WINDOW
     energy = np.concatenate(([0.0], np.cumsum(samples.astype(np.float64) ** 2)))
     loudest = float(np.max(energy[width:] - energy[:-width])) / width
     return max(10.0 * float(np.log10(loudest)), SILENT_DB) if loudest > 0 else SILENT_DB
+
+
+def octave_levels_db(samples: NDArray[np.float32], *, window_s: float = EAR_WINDOW_S) -> NDArray[np.float64]:
+    """Return the levels of the octaves from 125 Hz to 8 kHz in the loudest window, as `loudest_rms_db`."""
+    width = min(samples.size, max(1, round(window_s * SAMPLE_RATE)))
+    energy = np.concatenate(([0.0], np.cumsum(samples.astype(np.float64) ** 2)))
+    start = int(np.argmax(energy[width:] - energy[:-width]))
+    power = 2.0 * np.abs(np.fft.rfft(samples[start : start + width].astype(np.float64))) ** 2 / width**2
+    hertz = np.fft.rfftfreq(width, 1.0 / SAMPLE_RATE)
+    edges = 125.0 * 2.0 ** (np.arange(8) - 0.5)
+    bands = [power[(hertz >= low) & (hertz < high)].sum() for low, high in pairwise(edges)]
+    return np.asarray(np.maximum(10.0 * np.log10(np.array(bands) + 1e-30), SILENT_DB))
 
 
 def clip_loudness_db(samples: NDArray[np.float32]) -> float:

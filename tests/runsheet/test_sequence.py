@@ -305,7 +305,7 @@ def test_a_second_language_says_the_main_words_again() -> None:
 
 
 def test_the_hall_sets_pace_pauses_and_wording() -> None:
-    echoing = delivery_for(mid_reverberation=3.0, sti=0.35, tone_over_voice_db=6.0)
+    echoing = delivery_for(mid_reverberation=3.0, sti=0.35)
     lesson = _lesson(Round(time=ClockTime(4, 15), wrong=(ClockTime(4, 50),)), register="digital")
     plain, adapted = make_run_sheet(lesson), make_run_sheet(lesson, delivery=echoing)
     assert plain.voice.rate_wpm == DEFAULT_DELIVERY.rate_wpm
