@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import argparse
 import json
-import textwrap
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
 
+from caller.cli.for_teachers import hanging, prepares_for, what_a_child_does
 from caller.cli.to_picture import check_ending, mistakes_told, write_picture
 from caller.clock.ladder import STEP_CODES, Step, difficulty, step, step_of
 from caller.clock.times import ClockTime
@@ -20,7 +19,6 @@ from caller.languages.reasons import Clause, reason, why_wrong
 from caller.screen.worksheet import draw_ranking
 
 _WIDTH, _HEIGHT = 1600, 1000
-_COLUMNS = 96
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -119,20 +117,20 @@ def _as_text(told: _Explained) -> list[str]:
     for number, candidate in enumerate(telling, start=1):
         head = f"{number:>4}. {candidate.time!s:>5}  "
         words = f"{candidate.why} Tests: {candidate.tests}. Score {candidate.score:.2f}."
-        lines += _hanging(head, words)
-        lines += _hanging(" " * len(head), f"The class hears: {told.tempting(candidate)}")
+        lines += hanging(head, words)
+        lines += hanging(" " * len(head), f"What a child does: {what_a_child_does(candidate.mixups)}")
+        lines += hanging(" " * len(head), f"The class hears: {told.tempting(candidate)}")
     plain = ", ".join(str(candidate.time) for candidate in told.candidates if not candidate.mixups)
     if plain:
-        lines += _hanging("      ", f"Then, with no known mix-up behind them: {plain}.")
+        lines += hanging("      ", f"Then, with no known mix-up behind them: {plain}.")
     if told.refusals:
         lines += ["", "Not offered"]
         for refusal in told.refusals:
-            lines += _hanging(f"      {refusal.time!s:>5}  ", refusal.reason)
+            lines += hanging(f"      {refusal.time!s:>5}  ", refusal.reason)
+    lines += ["", "What this step prepares for"]
+    for line in prepares_for(told.step):
+        lines += hanging("  - ", line)
     return lines
-
-
-def _hanging(head: str, words: str) -> Sequence[str]:
-    return textwrap.wrap(words, _COLUMNS, initial_indent=head, subsequent_indent=" " * len(head))
 
 
 def _as_dict(told: _Explained) -> dict[str, Any]:
@@ -143,6 +141,7 @@ def _as_dict(told: _Explained) -> dict[str, Any]:
         "digital": told.language.digital(told.time).written,
         "step": told.step.code,
         "difficulty": {"score": hard.score, "parts": dict(hard.parts)},
+        "prepares_for": list(prepares_for(told.step)),
         "reason": [clause.written for clause in told.clauses],
         "wrong": [
             {
@@ -154,6 +153,7 @@ def _as_dict(told: _Explained) -> dict[str, Any]:
                 "parts": dict(candidate.parts),
                 "apart_deg": candidate.apart_deg,
                 "why": candidate.why,
+                "does": what_a_child_does(candidate.mixups),
                 "said": told.tempting(candidate),
             }
             for candidate in told.candidates

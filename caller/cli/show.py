@@ -7,6 +7,7 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
+from caller.cli.for_teachers import about_lesson
 from caller.cli.to_picture import check_ending, write_picture
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
@@ -66,6 +67,7 @@ def run(arguments: argparse.Namespace) -> int:
         print(json.dumps(as_dict(run_sheet) | {"starts_s": starts_s}, ensure_ascii=False, indent=1))
     else:
         print(as_table(run_sheet, starts_s), end="")
+        print("\n".join(("", *about_lesson(run_sheet))))
     return 0
 
 

@@ -63,7 +63,9 @@ class Difficulty:
 
 
 def _ccss(code: str, age: str, says: str) -> Standard:
-    return Standard(body="CCSS-M 2010", code=code, age=age, says=says, status="found in a copy")
+    return Standard(
+        body="US Common Core, mathematics, 2010", code=code, age=age, says=says, status="found in a copy"
+    )
 
 
 def _england(year: int, says: str) -> Standard:
@@ -77,7 +79,9 @@ def _england(year: int, says: str) -> Standard:
 
 
 def _acara(code: str, age: str, says: str, status: Status) -> Standard:
-    return Standard(body="ACARA Australian Curriculum v9", code=code, age=age, says=says, status=status)
+    return Standard(
+        body="Australian Curriculum v9, mathematics (ACARA)", code=code, age=age, says=says, status=status
+    )
 
 
 _CCSS_1 = _ccss("1.MD.B.3", "6-7", "tell and write time in hours and half-hours")

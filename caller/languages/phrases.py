@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from functools import cache
-from string import Formatter
 
 from caller.languages import Language, Phrase, fill, language
 from caller.languages.folders import table
@@ -51,11 +50,6 @@ def phrases(code: str) -> Phrases:
         f"{group}.{name}": sentence for group, named in groups.items() for name, sentence in named.items()
     }
     return Phrases(language(code), sentences, re.compile(one) if one else None)
-
-
-def slots_of(sentence: str) -> frozenset[str]:
-    """Return the names of the slots in a sentence."""
-    return frozenset(name for _, name, _, _ in Formatter().parse(sentence) if name)
 
 
 def _capital(words: str) -> str:

@@ -115,8 +115,10 @@ def test_explain_tells_the_reason_and_every_wrong_reading(capsys: pytest.Capture
     assert "Back from 12, count 5, 10, 15, 20. Twenty to five." in text
     for candidate in rank(time, step=step_of(time)):
         assert (candidate.why if candidate.mixups else str(candidate.time)) in text
+        assert all(each.explanation in text for each in MIXUPS if each.name in candidate.mixups)
     for refusal in refused(time, step=step_of(time)):
         assert refusal.reason in text
+    assert all(f"{each.code}, ages {each.age}: {each.says}" in text for each in step_of(time).standards)
     assert "The class hears: Twenty past eight is what you get when the hands change places." in text
 
 

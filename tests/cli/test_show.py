@@ -8,6 +8,7 @@ import pytest
 
 from caller.cli import main
 from caller.cli import show as show_verb
+from caller.clock.mixups import MIXUPS
 from caller.sound.cache import ClipCache
 from caller.sound.voice import VoiceBox
 
@@ -45,7 +46,11 @@ def test_the_table_starts_at_nought_and_tells_the_end(
     printed = capsys.readouterr().out.splitlines()
     assert printed[0] == "One clock, Terns"
     assert re.match(r" *0:00 +1 +welcome", printed[2])
-    assert re.match(r" *\d+:\d\d +end", printed[-1])
+    end = next(place for place, line in enumerate(printed) if re.match(r" *\d+:\d\d +end", line))
+    behind = " ".join(" ".join(printed[end + 1 :]).split())
+    assert behind.startswith("Behind the wrong readings Round 1: ")
+    assert any(each.explanation in behind for each in MIXUPS)
+    assert "prepares for - US Common Core, mathematics, 2010, " in behind
 
 
 def test_json_holds_a_start_for_every_call_and_the_end(
