@@ -5,7 +5,7 @@ import re
 import pytest
 
 from caller.clock.times import ALL_TIMES, ClockTime
-from caller.languages import CODES
+from caller.languages import CODES, words
 from caller.languages.phrases import phrases
 from caller.moves.catchup import CATCH_UP_KINDS, MAXIMUM_REPS, catch_up
 from tests.reference.listening import listen
@@ -35,11 +35,11 @@ def test_sentences_are_fit_for_a_voice_and_for_children(code: str) -> None:
         assert len(sentence) <= 130, key
 
 
-@pytest.mark.parametrize("code", ["fr"])
-def test_french_marks_stand_after_a_space_that_does_not_break(code: str) -> None:
-    # Imprimerie nationale, Lexique des règles typographiques: a space that does not break before : ? !
-    for key, sentence in phrases(code).sentences.items():
-        assert not re.search(r"[^\u00a0][?!:]", sentence), key
+@pytest.mark.parametrize("name", ["phrases", "screen"])
+def test_french_marks_stand_after_a_space_that_does_not_break(name: str) -> None:
+    # Imprimerie nationale, Lexique des règles typographiques: a space that does not break before : ? ! ;
+    for key, sentence in words("fr", name).entries.items():
+        assert not re.search(r"[^\u00a0][?!:;]", sentence), key
 
 
 def test_spanish_questions_and_calls_open_with_their_mark() -> None:
