@@ -200,23 +200,3 @@ def test_a_machine_without_a_graphics_library_draws_the_same(library: str, tmp_p
     done = without(library, "dial", "4:40", "--to", str(there))
     assert done.returncode == 0, done.stderr
     assert here.read_bytes() == there.read_bytes()
-
-
-@pytest.mark.endtoend
-@pytest.mark.skipif(sys.platform != "linux", reason="system libraries of Linux")
-def test_a_machine_without_portaudio_and_without_any_speaker_is_told_in_one_sentence(tmp_path: Path) -> None:
-    nowhere = {
-        "PULSE_SERVER": "unix:/no/such/socket",
-        "HOME": str(tmp_path),
-        "XDG_RUNTIME_DIR": str(tmp_path),
-    }
-    done = without("libportaudio.so.2", "run", "demo", environment=nowhere)
-    told = [line for line in done.stderr.splitlines() if line.startswith("hall-caller: ")]
-    assert done.returncode == 1, done.stderr
-    assert told == [
-        (
-            "hall-caller: This computer has no working loudspeaker for the lesson: plug one in or choose one "
-            "in the sound settings, or add --mute to run without sound."
-        )
-    ]
-    assert "Traceback" not in done.stderr
