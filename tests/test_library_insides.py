@@ -1,7 +1,7 @@
 """The private insides of libraries that the program leans on: each in one place, bounded, and still there.
 
-A release may change them without a word, so every one stands in `INSIDES` with the module that may use it, its
-library has an upper bound in pyproject.toml, and a test here carries its name.
+A release may change them without a word, so every one stands in `INSIDES` with the module that may use it,
+its library has an upper bound in pyproject.toml, and a test here carries its name.
 """
 
 from __future__ import annotations

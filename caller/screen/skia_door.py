@@ -31,11 +31,11 @@ def _load_without_a_desktop(refused: ImportError) -> None:
 
 
 try:
-    import skia  # type: ignore[import-not-found, import-untyped, unused-ignore]
+    import skia
 except ImportError as refused:
     _load_without_a_desktop(refused)
     try:
-        import skia  # type: ignore[import-not-found, import-untyped, unused-ignore]
+        import skia
     except ImportError as again:
         raise ScreenError(MENDING) from again
 

@@ -157,7 +157,7 @@ def led(
         while "seen" not in told and time.monotonic() < give_up_s:
             time.sleep(1)
             windows = subprocess.run(
-                ["xdotool", "search", "--onlyvisible", "--name", "."],
+                ["xdotool", "search", "--onlyvisible", "--class", "."],
                 env=os.environ | screen.environment,
                 capture_output=True,
                 text=True,

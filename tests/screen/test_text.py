@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -56,7 +57,7 @@ def test_width_adds_up_over_typefaces() -> None:
 
 def inked_box(draw_on: skia.Surface) -> tuple[int, int, int, int]:
     ink = draw_on.makeImageSnapshot().toarray()[..., 3] > 127
-    rows, columns = ink.any(axis=1).nonzero()[0], ink.any(axis=0).nonzero()[0]
+    rows, columns = np.flatnonzero(ink.any(axis=1)), np.flatnonzero(ink.any(axis=0))
     return int(columns[0]), int(rows[0]), int(columns[-1]) + 1, int(rows[-1]) + 1
 
 

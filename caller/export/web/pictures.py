@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from caller.export.web.canvas import Pieces, Pool
 from caller.screen.scene import Scene
+from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import Theme
 from caller.sound.levels import SAMPLE_RATE
@@ -89,7 +90,7 @@ class PictureBook:
             self._drawn[scene] = self.pictures.number_of(self.pieces.picture(self._drawing(scene)))
         return self._drawn[scene]
 
-    def _drawing(self, scene: Scene) -> Callable[[object], None]:
+    def _drawing(self, scene: Scene) -> Callable[[skia.Canvas], None]:
         pieces, theme = self.pieces, self._theme
         return lambda canvas: draw_scene(canvas, scene, width=pieces.width, height=pieces.height, theme=theme)
 
