@@ -56,8 +56,8 @@ def null_sink() -> Iterator[None]:
 
 def measure(minutes: float = MINUTES, *, busy: int = 0, suspend: bool = False) -> list[Figure]:
     """Watch a loudspeaker as a lesson does, and cut it as a teacher does."""
-    from caller.live.output import Output
-    from caller.live.player import Player
+    from caller.live.loudspeaker.output import Output
+    from caller.live.loudspeaker.player import Player
 
     losses: list[float] = []
     back: list[float] = []

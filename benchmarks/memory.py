@@ -24,13 +24,15 @@ _READ = (
     "sheet = make_run_sheet(read_lesson(find_lesson('demo')))\n"
 )
 _HALL = _READ + (
-    "from caller.live.session import Options, run\n"
+    "from caller.live.performance.performance import Performance, Plan\n"
+    "from caller.live.room import Room\n"
     "from caller.live.window import Window\n"
     "from caller.sound.voice import VoiceBox\n"
     "import dataclasses\n"
     "window = Window(size=(1920, 1080))\n"
     "with VoiceBox() as voice:\n"
-    "    run(dataclasses.replace(sheet, calls=sheet.calls[:6]), window, Options(mute=True), voice)\n"
+    "    with Room(window, voice, mute=True) as room:\n"
+    "        Performance(room, Plan(run_sheet=dataclasses.replace(sheet, calls=sheet.calls[:6]))).run()\n"
 )
 _MIX = _READ + (
     "from caller.sound.tones import load_tones\n"

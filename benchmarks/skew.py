@@ -29,8 +29,9 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.live.run_log import RunLog
-from caller.live.session import Options, run
+from caller.live.background import RunLog
+from caller.live.performance.performance import Performance, Plan
+from caller.live.room import Room
 from caller.live.window import Picture, Window
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
@@ -161,8 +162,8 @@ def measure(minutes: float = MINUTES, plot: Path | None = None) -> list[Figure]:
         watcher.start()
         began_s, used_s = time.monotonic(), time.process_time()
         try:
-            with RunLog(log) as events:
-                run(lesson, window, Options(log=events), voice)
+            with RunLog(log) as events, Room(window, voice, log=events) as room:
+                Performance(room, Plan(run_sheet=lesson)).run()
         finally:
             took_s, used_s = time.monotonic() - began_s, time.process_time() - used_s
             stop.set()

@@ -6,11 +6,10 @@ For sound and picture in real time see `benchmarks.skew`.
 
 from __future__ import annotations
 
-import functools
 import os
 import sys
 import time
-from typing import Any
+from collections.abc import Callable
 
 from scipy.stats import theilslopes
 
@@ -18,10 +17,10 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import ready_lessons
 from caller.lesson.reading import read_lesson
-from caller.live import session
-from caller.live.output import Output
-from caller.live.player import Player
-from caller.live.speaker import SilentSpeaker
+from caller.live.loudspeaker.speakers import SilentSpeaker
+from caller.live.performance.modes import Ending
+from caller.live.performance.performance import Performance, Plan
+from caller.live.room import Room
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
@@ -37,19 +36,22 @@ _WARM = 4
 
 def measure(hours: float = HOURS, times_faster: float = TIMES_FASTER) -> list[Figure]:
     os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
-    _hurry(times_faster)
+    clock = _fast_clock(times_faster)
     sheets = [make_run_sheet(read_lesson(path)) for path in list(ready_lessons().values())[:_LESSONS]]
     window = Window(size=(640, 360))
     led_s, lessons, cut_short = 0.0, 0, 0
     held: list[Usage] = []
     at_h: list[float] = []
     began_s = time.monotonic()
-    with VoiceBox() as voice:
+    with (
+        VoiceBox() as voice,
+        Room(window, voice, clock=clock, opener=lambda player: SilentSpeaker(player, clock=clock)) as room,
+    ):
         while led_s < hours * 3600:
             sheet = sheets[lessons % len(sheets)]
             timeline = Timeline(sheet, voice=voice, tones=load_tones())
             led_s += sum(seconds_of(timeline.length(call)) for call in sheet.calls)
-            cut_short += session.run(sheet, window, session.Options(), voice) is not session.Ending.ENDED
+            cut_short += Performance(room, Plan(run_sheet=sheet)).run() is not Ending.ENDED
             lessons += 1
             held.append(usage())
             at_h.append(led_s / 3600)
@@ -73,17 +75,10 @@ def measure(hours: float = HOURS, times_faster: float = TIMES_FASTER) -> list[Fi
     ]
 
 
-def _hurry(times_faster: float) -> None:
-    """Let the session's speaker count samples by a fast clock."""
+def _fast_clock(times_faster: float) -> Callable[[], float]:
+    """Return a clock for the loudspeaker to count samples by."""
     began_s = time.monotonic()
-
-    def fast() -> float:
-        return began_s + (time.monotonic() - began_s) * times_faster
-
-    def opener(player: Player, **_options: Any) -> SilentSpeaker:
-        return SilentSpeaker(player, clock=fast)
-
-    vars(session).update(open_speaker=opener, Output=functools.partial(Output, clock=fast))
+    return lambda: began_s + (time.monotonic() - began_s) * times_faster
 
 
 if __name__ == "__main__":

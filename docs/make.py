@@ -7,9 +7,10 @@ from typing import Any
 
 from caller.hall.hallfile import HallFile
 from caller.lesson.model import Lesson
-from caller.live.keys import Action, keys_for, label_of
-from caller.live.remap import KeysFile
+from caller.live.controls.keys import KeysFile
+from caller.live.words import MISSED_IT
 from caller.planning.classfile import SchoolClass
+from caller.screen.keytable import Action, keys_for, label_of
 from caller.scripts.schemas import file_schema, schema_text
 from caller.sound.manifest import SoundsFile
 
@@ -22,12 +23,12 @@ While a lesson runs, these buttons do something. None is ever needed: the lesson
 | To do this | press |
 |---|---|
 {rows}
-| after an answer: so many missed it | the digits 0 to 9; two digits one after the other are one number |
+| {missed_it} | the digits 0 to 9; two digits one after the other are one number |
 
 A presenter's two large buttons are page down (on) and page up (back); its button for a dark screen is B or a
-full stop, and pauses. From an answer to the end of its round they mean something
-else the first time: **forward: most had it; back: few had it.** Pressed again they go on and back as ever.
-The screen answers every tally with the word "Noted", whatever it was, so children do not read it as a score.
+full stop, and pauses. Neither ever counts anything. Counting begins when time is up; the practice clock may
+be counted too, though nothing of it is kept.
+The screen answers every count with the word "Noted", whatever it was, so children do not read it as a score.
 
 ## Other buttons
 
@@ -70,7 +71,7 @@ def keys_page() -> str:
         f"| {action.value} | {', '.join(label_of(key) for key in keys_for(action))} |" for action in Action
     )
     meanings = ", ".join(f"`{action.name.lower()}`" for action in Action)
-    return _KEYS.format(rows=rows, meanings=meanings)
+    return _KEYS.format(rows=rows, meanings=meanings, missed_it=MISSED_IT)
 
 
 def pages() -> dict[str, str]:

@@ -19,9 +19,9 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "caller"
 INSIDES = {
-    "pygame-ce": ("caller/live/speaker.py", {"_sdl2"}),
+    "pygame-ce": ("caller/live/loudspeaker/speakers.py", {"_sdl2"}),
     "pyttsx3": ("caller/sound/voice_engine.py", {"_driver", "_espeak", "_onSynth", "_speaking"}),
-    "sounddevice": ("caller/live/speaker.py", {"_initialize", "_terminate"}),
+    "sounddevice": ("caller/live/loudspeaker/speakers.py", {"_initialize", "_terminate"}),
 }
 PRIVATE = re.compile(r"^_[A-Za-z]\w*$")
 

@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 from caller.errors import NotFoundError, UserError
-from caller.live.remap import controls_path
+from caller.live.controls.keys import controls_path
 from caller.planning.classfile import read_class
 from caller.planning.next_lesson import class_files
 from caller.record.knowledge import Knowledge, know

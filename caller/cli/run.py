@@ -10,14 +10,15 @@ from caller.errors import ScreenError, UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
-from caller.live.carry_on import CutOff, cut_off
-from caller.live.leading import for_carrying_on, for_lesson
-from caller.live.remap import controls_of
-from caller.live.run_log import RunLog
-from caller.live.session import Options
-from caller.live.session import run as run_lesson
+from caller.live.background import RunLog
+from caller.live.controls.keys import controls_of
+from caller.live.keeping import CutOff, cut_off
+from caller.live.performance.performance import Performance
+from caller.live.room import Room
+from caller.live.start.startscreen import plan_of, plan_to_carry_on
 from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
+from caller.record.one_lesson import OneLesson
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
 
@@ -56,26 +57,30 @@ def run(arguments: argparse.Namespace) -> int:
     run_sheet = stage.run_sheet(lesson)
     _check_round(arguments.first_round, len(run_sheet.rounds))
     controls = controls_of()
-    cut = _cut_off(lesson, arguments)
-    with RunLog(arguments.log) as log:
+    with OneLesson(), RunLog(arguments.log) as log:
+        cut = _cut_off(lesson, arguments)
         log.event("start")
-        window = _screen(arguments)
-        options = Options(
-            mute=arguments.mute,
-            first_round=arguments.first_round,
-            controls=controls,
-            quiet_gate_s=arguments.quiet_gate,
-            log=log,
-            printed=partial(print, flush=True) if isinstance(window, NoScreen) else None,
-        )
+        screen = _screen(arguments)
         try:
-            with VoiceBox() as voice:
+            with (
+                VoiceBox() as voice,
+                Room(
+                    screen,
+                    voice,
+                    controls=controls,
+                    log=log,
+                    mute=arguments.mute,
+                    quiet_gate_s=arguments.quiet_gate,
+                    printed=partial(print, flush=True),
+                ) as room,
+            ):
                 if cut is None:
-                    run_lesson(run_sheet, window, for_lesson(lesson, stage, run_sheet, options), voice)
+                    plan = plan_of(lesson, stage, run_sheet, first_round=arguments.first_round)
                 else:
-                    run_lesson(cut.run_sheet, window, for_carrying_on(cut, options), voice)
+                    plan = plan_to_carry_on(cut)
+                Performance(room, plan).run()
         finally:
-            window.close()
+            screen.close()
     return 0
 
 

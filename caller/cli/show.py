@@ -119,12 +119,13 @@ def _draw(timeline: Timeline, call: Call, path: Path | None) -> None:
 
 
 def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:
-    from caller.live.session import Options  # noqa: PLC0415  (opens the window library)
-    from caller.live.session import run as run_live  # noqa: PLC0415
+    from caller.live.performance.performance import Performance, Plan  # noqa: PLC0415  (opens the window library)
+    from caller.live.room import Room  # noqa: PLC0415
     from caller.live.window import Window  # noqa: PLC0415
 
     window = Window(size=_PLAYED_SIZE)
     try:
-        run_live(replace(run_sheet, calls=(call,)), window, Options(mute=mute, confirm_stop=False), voice)
+        with Room(window, voice, mute=mute) as room:
+            Performance(room, Plan(run_sheet=replace(run_sheet, calls=(call,)), confirm_stop=False)).run()
     finally:
         window.close()

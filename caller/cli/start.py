@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from caller.live.remap import controls_of
-from caller.live.session import Options
-from caller.live.startscreen import start
+from caller.live.controls.keys import controls_of
+from caller.live.room import Room
+from caller.live.start.startscreen import start
 from caller.live.window import Window
+from caller.sound.voice import VoiceBox
 
 
 def run() -> int:
     """Show the start screen until the teacher leaves."""
-    options = Options(controls=controls_of())
+    controls = controls_of()
     window = Window()
     try:
-        start(window, options)
+        with VoiceBox() as voice, Room(window, voice, controls=controls) as room:
+            start(room)
     finally:
         window.close()
     return 0

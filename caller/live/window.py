@@ -1,18 +1,25 @@
-"""The window: shows scenes, and tells what was pressed. Nothing here knows the lesson."""
+"""The window: shows scenes, and tells what was pressed. Nothing here knows the lesson.
+
+By its own rule, Xlib ends the process when the display goes away; since version 1.7 it lets a program decide
+(XSetIOErrorExitHandler). Ours notes the loss and goes on, never touching the display again, so that the
+voice can finish what it is saying.
+"""
 
 from __future__ import annotations
 
+import atexit
+import ctypes
 import os
+import threading
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Final, Protocol
 
 import pygame
 
 from caller.errors import ScreenError
-from caller.live.gamepad import Pads
-from caller.live.grumbles import grumbles_hidden
-from caller.live.lost_display import display_lost, watch_display
+from caller.live.background import grumbles_hidden
+from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
@@ -20,7 +27,6 @@ from caller.screen.scene import Scene
 from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
-_TITLE = "Lesson caller"
 
 _UNSEEN = frozenset({"offscreen", "dummy"})
 _CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
@@ -28,17 +34,6 @@ _CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
 _BY_SIGN = frozenset("+=-.0123456789")
 _RESIZED = (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED)
 _UNCOVERED = (pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.WINDOWFOCUSGAINED)
-
-NO_DISPLAY = (
-    "This computer has no display to show the clock on: connect one, "
-    "or start the lesson from a desktop session."
-)
-
-
-DISPLAY_LOST = (
-    "The display went away in the middle of the lesson: connect it again and start the caller again; "
-    "it carries on from the call it had reached."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +65,11 @@ Picture = Scene | Menu | KeyPage
 class Screen(Protocol):
     """What a lesson is shown on, and asked through."""
 
+    @property
+    def size(self) -> tuple[int, int]:
+        """Width and height of the picture in pixels."""
+        ...
+
     def inputs(self) -> Iterable[Input]:
         """Return what was pressed since the last call."""
         ...
@@ -93,6 +93,8 @@ class Screen(Protocol):
 
 class NoScreen:
     """In the place of a window where there is no display: nothing is seen, and nothing pressed."""
+
+    size = (1, 1)
 
     def inputs(self) -> Iterable[Input]:
         """Return nothing."""
@@ -121,7 +123,7 @@ class Window:
         full_screen: bool = True,
         size: tuple[int, int] | None = None,
         theme: Theme = LIGHT,
-        title: str = _TITLE,
+        title: str = WINDOW_TITLE,
     ) -> None:
         # Without this, SDL uploads every picture to a software "GPU": 12 ms a frame instead of 4.
         os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")
@@ -233,3 +235,78 @@ class Window:
         self._raster = Raster(max(width, 1), max(height, 1))
         self._picture = pygame.image.frombuffer(self._raster.pixels.data, (width, height), "BGRA")
         self._shown = None
+
+
+_HATS: Final = {(-1, 0): "pad left", (1, 0): "pad right", (0, 1): "pad up", (0, -1): "pad down"}
+
+
+class Pads:
+    """The pads that are plugged in; they may come and go while a lesson runs."""
+
+    def __init__(self) -> None:
+        pygame.joystick.init()
+        # A pad is heard only while its object lives.
+        self._open: dict[int, pygame.joystick.JoystickType] = {}
+
+    def pressed(self, event: pygame.event.Event) -> str | None:
+        """Return the name of the button that an event says was pressed, if it is one of a pad's."""
+        if event.type == pygame.JOYBUTTONDOWN:
+            return f"pad {event.button + 1}"
+        if event.type == pygame.JOYHATMOTION:
+            return _HATS.get(tuple(event.value))
+        if event.type == pygame.JOYDEVICEADDED:
+            pad = pygame.joystick.Joystick(event.device_index)
+            self._open[pad.get_instance_id()] = pad
+        elif event.type == pygame.JOYDEVICEREMOVED:
+            self._open.pop(event.instance_id, None)
+        return None
+
+    def released(self, event: pygame.event.Event) -> str | None:
+        """Return the name of the pad's button that an event says was let go, if it is one."""
+        return f"pad {event.button + 1}" if event.type == pygame.JOYBUTTONUP else None
+
+
+_ON_ERROR: Final = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p)
+_ON_EXIT: Final = ctypes.CFUNCTYPE(None, ctypes.c_void_p, ctypes.c_void_p)
+
+_lost = threading.Event()
+
+
+def _say_nothing(_display: int | None) -> int:
+    return 0
+
+
+def _note(_display: int | None, _data: int | None) -> None:
+    _lost.set()
+    # SDL would wait for ever for the server's farewell.
+    atexit.unregister(pygame.quit)
+
+
+_handlers: Final[tuple[Any, Any]] = (_ON_ERROR(_say_nothing), _ON_EXIT(_note))  # as long-lived as Xlib
+
+
+def watch_display() -> None:
+    """Ask Xlib to leave the process alone when the display of pygame's window goes away.
+
+    Does nothing where the window is not X's, or where Xlib is too old.
+    """
+    display = pygame.display.get_wm_info().get("display")
+    if display is None or pygame.display.get_driver() != "x11":
+        return
+    capsules = ctypes.pythonapi
+    capsules.PyCapsule_GetName.restype = ctypes.c_char_p
+    capsules.PyCapsule_GetName.argtypes = [ctypes.py_object]
+    capsules.PyCapsule_GetPointer.restype = ctypes.c_void_p
+    capsules.PyCapsule_GetPointer.argtypes = [ctypes.py_object, ctypes.c_char_p]
+    pointer = capsules.PyCapsule_GetPointer(display, capsules.PyCapsule_GetName(display))
+    try:
+        xlib = ctypes.CDLL("libX11.so.6")  # the one that SDL has loaded
+        xlib.XSetIOErrorExitHandler(ctypes.c_void_p(pointer), _handlers[1], None)
+    except (OSError, AttributeError):
+        return
+    xlib.XSetIOErrorHandler(_handlers[0])
+
+
+def display_lost() -> bool:
+    """Tell whether the display is gone; nothing of pygame's display may be used then."""
+    return _lost.is_set()

@@ -204,6 +204,13 @@ class Store:
             ),
         )
 
+    def untell(self, lesson: int, number: int, part: str) -> None:
+        """Keep no tally of a round any more: it was taken back."""
+        self._write(
+            "UPDATE round SET judgement = NULL, missed = NULL WHERE lesson = ? AND number = ? AND part = ?",
+            (lesson, number, part),
+        )
+
     def end(self, lesson: int, ended_s: float, ending: str) -> None:
         """Keep that a lesson is over; there is nothing to carry on with any more."""
         with self._connection:

@@ -52,6 +52,7 @@ class _Wanted:
     rounds: dict[_Key, RoundKept] = field(default_factory=dict)
     end: tuple[float, str] | None = None
     unwritten: set[_Key] = field(default_factory=set)
+    untold: set[_Key] = field(default_factory=set)  # rounds whose tally was taken back
 
 
 _CALL: Final[_Key] = ("call", 0, "")
@@ -87,7 +88,14 @@ class Writer:
     def keep(self, kept: RoundKept) -> None:
         """Keep a round, in the place of what was kept of it before."""
         key = ("round", kept.number, kept.part)
-        self._want(key, lambda: self._wanted.rounds.__setitem__(key, kept))
+
+        def change() -> None:
+            before = self._wanted.rounds.get(key)
+            if before is not None and before.tally is not None and kept.tally is None:
+                self._wanted.untold.add(key)
+            self._wanted.rounds[key] = kept
+
+        self._want(key, change)
 
     def end(self, ended_s: float, ending: str) -> None:
         """Keep that the lesson is over."""
@@ -228,7 +236,10 @@ class Writer:
                 self._store = None
                 self._store = Store(self._path)
         else:
-            store.keep(number, self._wanted.rounds[key])
+            kept = self._wanted.rounds[key]
+            if key in self._wanted.untold:
+                store.untell(number, kept.number, kept.part)
+            store.keep(number, kept)
 
     def _tell(self, text: str) -> None:
         with self._changed:

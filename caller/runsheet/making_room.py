@@ -67,11 +67,16 @@ def first_that_fits(
     branches: Sequence[Sequence[Call]],
     rest: Sequence[Call],
     length_s: Callable[[Call], float],
+    *,
+    saved_s: float = 0.0,
 ) -> tuple[Call, ...] | None:
-    """Return the first of `branches` that room can be made for, with what follows it, or None."""
+    """Return the first of `branches` that room can be made for, with what follows it, or None.
+
+    `saved_s` is what was left out before `rest` already.
+    """
     lengths_s = [length_s(call) for call in rest]
     for branch in branches:
-        room = make_room(rest, lengths_s, sum(length_s(call) for call in branch))
+        room = make_room(rest, lengths_s, sum(length_s(call) for call in branch) - saved_s)
         if room is not None:
             return (*branch, *room)
     return None

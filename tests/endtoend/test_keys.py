@@ -15,7 +15,7 @@ import pytest
 
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.live.session import UNSEEN, UNSEEN_UNHEARD
+from caller.live.words import UNSEEN, UNSEEN_UNHEARD
 from caller.planning.staging import stage_of
 from caller.sound.tones import load_tones
 from caller.timeline.spoken import tones_of

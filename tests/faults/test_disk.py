@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from caller.live.run_log import RunLog
+from caller.live.background import RunLog
 from tests.faults.conftest import StartLesson
 
 ROOT = Path(__file__).parents[2]

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from concurrent.futures import Executor, Future
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 
-from caller.live.buttons import Buttons
-from caller.live.conductor import Conductor
-from caller.live.keys import KEYS, TALLIES, Action
-from caller.live.player import Player
-from caller.live.remap import Controls
-from caller.live.tally import TallyTaker
+from caller.live.background import RunLog
+from caller.live.controls.buttons import Buttons
+from caller.live.controls.keys import Controls
+from caller.live.keeping import TallyTaker
+from caller.live.loudspeaker.player import Player
+from caller.live.performance.conductor import Conductor
 from caller.live.window import KeyPress, KeyRelease
+from caller.screen.keytable import KEYS, TALLIES, Action
 from caller.sound.levels import SAMPLE_RATE
-from tests.live.conftest import make_call, steady_timeline
+from tests.live.conftest import AtOnce, make_call, steady_timeline
 
 SWITCH: Final = "space"
 BUTTONS: Final = (*KEYS, *"0123456789", "no such key", "")
@@ -32,20 +31,11 @@ _CALLS: Final = (
 )
 
 
-class _AtOnce(Executor):
-    """Does the work when it is handed over, so that a find can be found again."""
-
-    def submit(self, fn: Callable[..., Any], /, *args: Any, **kwargs: Any) -> Future[Any]:
-        done: Future[Any] = Future()
-        done.set_result(fn(*args, **kwargs))
-        return done
-
-
 def press_buttons(content: bytes) -> None:
     """Lead the lesson; each two bytes are a button, pressed or let go, and how long after the last one."""
     player = Player()
-    conductor = Conductor(steady_timeline(*_CALLS), player)
-    conductor._maker = _AtOnce()  # type: ignore[assignment]
+    # Work is done when it is handed over, so that a find can be found again.
+    conductor = Conductor(steady_timeline(*_CALLS), player, AtOnce(RunLog(None)))
     buttons = Buttons(Controls(single_switch=SWITCH if content[:1] < b"\x80" else ""))
     tallies = TallyTaker()
     now_s = 0.0
@@ -65,10 +55,12 @@ def press_buttons(content: bytes) -> None:
             tallies.hear(situation.call)
         name = BUTTONS[which % len(BUTTONS)]
         pressed = KeyRelease(name) if how & 0x80 else KeyPress(name)
-        asking = buttons.asked([pressed], now_s, tally_waits=tallies.waiting, paused=situation.paused)
+        asking = buttons.asked([pressed], now_s, paused=lambda: situation.paused)  # noqa: B023 - used at once
         for asked in list(asking):
             if isinstance(asked, int):
                 tallies.digit(asked, now_s)
+            elif asked is Action.UNDO:
+                tallies.take_back()
             elif asked in TALLIES:
                 tallies.press(asked)
             elif asked is Action.QUIT:

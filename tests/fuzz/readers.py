@@ -13,8 +13,8 @@ from caller.errors import CallerError
 from caller.export.unit_store import UnitStore
 from caller.hall.reading import read_hall
 from caller.lesson.reading import read_lesson
-from caller.live.carry_on import cut_off
-from caller.live.remap import controls_of
+from caller.live.controls.keys import controls_of
+from caller.live.keeping import cut_off
 from caller.planning.classfile import read_class
 from caller.record.knowledge import know
 from caller.record.spare import COMPANIONS

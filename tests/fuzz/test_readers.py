@@ -17,9 +17,9 @@ from caller.clock.times import ClockTime
 from caller.errors import MachineError
 from caller.lesson.model import Lesson
 from caller.lesson.writing import lesson_to_text
-from caller.live.keys import digit_of, label_of
 from caller.record.model import Offered, RoundKept
 from caller.record.store import Store
+from caller.screen.keytable import digit_of, label_of
 from tests.fuzz.readers import READERS, try_reader
 from tests.fuzz.seeds import seeds
 from tests.lesson.strategies import tables

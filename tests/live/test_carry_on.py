@@ -6,9 +6,7 @@ import pytest
 
 from caller.clock.times import ClockTime
 from caller.lesson.model import Lesson, Round
-from caller.live.carry_on import OFFERED_FOR_S, cut_off, give_up, place_to_begin
-from caller.live.tally import Told
-from caller.live.tally_record import LessonRecord
+from caller.live.keeping import OFFERED_FOR_S, LessonRecord, Told, cut_off, give_up, place_to_begin
 from caller.record.model import Tally
 from caller.record.store import Store
 from caller.runsheet.reteach import teaching_again

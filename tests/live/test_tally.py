@@ -6,10 +6,11 @@ import pytest
 
 from caller.clock.times import ClockTime
 from caller.deciding.model import LessonPart
-from caller.live.keys import Action
-from caller.live.tally import JOIN_S, NOTED, TallyTaker, Told, few_had_it, noted
+from caller.live.keeping import JOIN_S, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.words import NOTED
 from caller.record.model import Tally
 from caller.runsheet.model import CallKind, RoundFacts
+from caller.screen.keytable import Action
 from tests.live.conftest import make_call
 
 
@@ -24,13 +25,13 @@ FACTS = RoundFacts(
 )  # fmt: skip
 
 
-@pytest.mark.parametrize("kind", ["ready", "question", "choices", "move", "time-up"])
+@pytest.mark.parametrize("kind", ["ready", "question", "choices", "decide", "move"])
 def test_before_an_answer_there_is_nothing_to_tally(kind: CallKind) -> None:
     taker = TallyTaker()
     hear(taker, kind)
     assert taker.press(Action.MOST) is None
     assert taker.digit(3, 0.0) is None
-    assert not taker.waiting
+    assert taker.take_back() is None
 
 
 @pytest.mark.parametrize("later", [(), ("reason",), ("reason", "catch-up"), ("reason", "catch-up", "breath")])
@@ -49,23 +50,29 @@ def test_a_late_press_while_eyes_turn_to_the_next_clock_is_still_about_the_last_
     assert taker.press(Action.HALF) is None
 
 
-def test_a_presenter_means_a_tally_once_for_each_round() -> None:
+def test_when_time_is_up_a_teacher_can_count_already() -> None:
     taker = TallyTaker()
-    hear(taker, "answer", "reason")
-    waiting = [taker.waiting]
-    taker.press(Action.MOST)
-    waiting.append(taker.waiting)
-    hear(taker, "ready", "question", "move", "answer", in_round=2)
-    waiting.append(taker.waiting)
-    assert waiting == [True, False, True]
+    hear(taker, "move", "time-up", in_round=4)
+    assert taker.digit(7, 0.0) == Told((4, "round"), Tally(missed=7))
 
 
-def test_the_same_answer_said_again_does_not_ask_again() -> None:
+def test_the_practice_clock_can_be_counted_and_is_told_from_a_round() -> None:
     taker = TallyTaker()
-    hear(taker, "answer", "reason")
+    taker.hear(replace(make_call(1, 0.1, kind="answer"), part="practice"))
+    told = taker.press(Action.FEW)
+    assert told == Told((0, "practice"), Tally(judgement="few"))
+    assert is_practice(told.round)
+    assert not is_practice((1, "round"))
+
+
+def test_counts_are_taken_back_the_last_one_first_and_each_once() -> None:
+    taker = TallyTaker()
+    hear(taker, "answer", in_round=1)
     taker.press(Action.MOST)
-    hear(taker, "answer")
-    assert not taker.waiting
+    hear(taker, "ready", "question", "answer", in_round=2)
+    taker.press(Action.FEW)
+    taker.press(Action.HALF)
+    assert [taker.take_back() for _ in range(3)] == [(2, "round"), (1, "round"), None]
 
 
 def test_two_digits_in_a_row_are_one_number_and_a_late_one_begins_anew() -> None:

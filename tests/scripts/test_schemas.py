@@ -17,7 +17,7 @@ from caller.hall.hallfile import PRESETS, preset_names
 from caller.hall.reading import read_hall
 from caller.lesson.library import ready_lessons
 from caller.lesson.reading import lesson_from_text
-from caller.live.remap import controls_of
+from caller.live.controls.keys import controls_of
 from caller.scripts.problems import ScriptProblems
 from caller.sound.manifest import read_manifest
 

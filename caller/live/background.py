@@ -1,0 +1,172 @@
+"""What goes on beside the picture: worker threads whose errors are told, the log of a run, the terminal."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import logging
+import os
+import queue
+import threading
+import time
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from types import TracebackType
+from typing import Final, Self, TextIO, TypeVar
+
+from caller.errors import CallerError, NotFoundError
+from caller.live.words import TROUBLE
+
+T = TypeVar("T")
+_log = logging.getLogger(__name__)
+
+
+class RunLog:
+    """Writes events with their time in seconds, by the wall clock (`at`) and the steady one (`steady`).
+
+    A disk that is full costs the rest of the log, never the lesson.
+
+    Raises
+    ------
+    NotFoundError
+        The file cannot be begun.
+    """
+
+    def __init__(self, path: Path | None) -> None:
+        self._file: TextIO | None = None
+        if path is not None:
+            try:
+                # For the owner's eyes: it tells which class was where, and when.
+                opened = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+                self._file = os.fdopen(opened, "w", encoding="utf-8", buffering=1)
+            except (OSError, ValueError) as error:
+                why = error.strerror if isinstance(error, OSError) else error
+                raise NotFoundError(
+                    f"The log {path} cannot be written ({why}): choose another name or folder for it."
+                ) from error
+
+    def event(self, name: str, **facts: str | float | None) -> None:
+        """Write one event."""
+        file = self._file
+        if file is None:
+            return
+        line = {"at": time.time(), "steady": time.monotonic(), "event": name, **facts}
+        try:
+            file.write(json.dumps(line) + "\n")
+        except OSError as error:
+            self._file = None
+            with contextlib.suppress(OSError):
+                file.close()
+            _log.warning("The log ends here (%s); the lesson goes on.", error.strerror)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._file is not None:
+            with contextlib.suppress(OSError):
+                self._file.close()
+
+
+class Background:
+    """Work beside the lesson. An error in it reaches the log and the teacher's line, and the lesson goes on.
+
+    While it is open it also hears of errors that end any other thread of this program: the voice's, the
+    record's, the sound system's.
+    """
+
+    def __init__(self, log: RunLog) -> None:
+        self._run_log = log
+        self._workers: dict[str, ThreadPoolExecutor] = {}
+        self._notices: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._known: set[str] = set()
+        self._before = threading.excepthook
+        threading.excepthook = self._thread_ended
+
+    def submit(self, name: str, work: Callable[[], T]) -> Future[T]:
+        """Have `work` done by the worker called `name`, one piece after the other; its error is told."""
+        worker = self._workers.get(name)
+        if worker is None:
+            worker = self._workers[name] = ThreadPoolExecutor(max_workers=1, thread_name_prefix=name)
+        return worker.submit(self._told, name, work)
+
+    @contextmanager
+    def repeated(self, name: str, every_s: float, work: Callable[[], None]) -> Iterator[None]:
+        """Do `work` every `every_s` seconds meanwhile, in a thread of its own; an error does not end that."""
+        stop = threading.Event()
+
+        def again() -> None:
+            while not stop.wait(every_s):
+                with suppress(Exception):  # told already
+                    self._told(name, work)
+
+        thread = threading.Thread(target=again, name=name, daemon=True)
+        thread.start()
+        try:
+            yield
+        finally:
+            stop.set()
+            thread.join()
+
+    def tell(self, sentence: str) -> None:
+        """Let the teacher read a sentence."""
+        self._notices.put(sentence)
+
+    def trouble(self, name: str, error: BaseException) -> None:
+        """Log an error, and tell the teacher of it, once for each kind."""
+        what = str(error) if isinstance(error, CallerError) else f"{type(error).__name__}: {error}"
+        self._run_log.event("trouble", where=name, what=what)
+        kind = f"{name} {type(error).__name__}"
+        if kind not in self._known:
+            self._known.add(kind)
+            self.tell(TROUBLE.format(what=name))
+
+    def notice(self) -> str:
+        """Return what the teacher should know, each thing once; an empty text otherwise."""
+        with suppress(queue.Empty):
+            return self._notices.get_nowait()
+        return ""
+
+    def close(self) -> None:
+        """Let go what was not begun."""
+        for worker in self._workers.values():
+            worker.shutdown(wait=False, cancel_futures=True)
+        if threading.excepthook == self._thread_ended:
+            threading.excepthook = self._before
+
+    def _told(self, name: str, work: Callable[[], T]) -> T:
+        try:
+            return work()
+        except Exception as error:
+            self.trouble(name, error)
+            raise
+
+    def _thread_ended(self, ended: threading.ExceptHookArgs) -> None:
+        if ended.exc_value is not None:
+            self.trouble(ended.thread.name if ended.thread is not None else "thread", ended.exc_value)
+
+
+_STDERR: Final = 2  # the C library's, whatever Python's own stream is
+
+
+@contextmanager
+def grumbles_hidden() -> Iterator[None]:
+    """Throw away what is written to the standard error meanwhile, by whatever part of the process."""
+    try:
+        kept = os.dup(_STDERR)
+    except OSError:  # there is none, as in a program without a console
+        yield
+        return
+    try:
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, _STDERR)
+        os.close(nowhere)
+        yield
+    finally:
+        with suppress(OSError):
+            os.dup2(kept, _STDERR)
+        os.close(kept)

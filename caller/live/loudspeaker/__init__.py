@@ -1,0 +1,1 @@
+"""From segments to sound, and what happens when the loudspeaker is lost."""

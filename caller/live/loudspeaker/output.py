@@ -1,0 +1,175 @@
+"""The speaker in use, replaced when it is lost: the lesson keeps its time whatever the sound does.
+
+A sound system that is in trouble may hang in any call, so a lost speaker is looked after in a thread of its
+own; meanwhile a silent one counts the samples, and the picture goes on. What only stopped asking is waited
+for: opening it anew would make a slow sound system slower. What takes its place has to show that it plays
+before it gets the lesson's samples.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+
+from caller.errors import SoundError
+from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker, open_speaker
+from caller.live.words import LOST_NOTICE, NONE_NOTICE
+
+RETRY_S = 0.5
+LATER_RETRY_S = 4.0
+"""Between two tries to open a loudspeaker, in the first half minute and later: each costs work."""
+
+_LATER = 60  # tries
+
+PICTURE_LEAD_S = 0.0145
+"""A picture is seen after drawing (about 6 ms) and then for one sixtieth of a second: meet its middle."""
+
+_PATIENCE_S = 2.0  # for a sound system that hangs at the very end
+_COME_BACK_S = 4.0  # what fell silent, or was just opened, gets so long at first to play
+_LOOK_S = 0.02
+
+Opener = Callable[[Player], Speaker]
+
+
+def _tell_nobody(_event: str, _device: str) -> None:
+    pass
+
+
+class Output:
+    """Empties the player through a speaker, and looks after that speaker.
+
+    Without a loudspeaker it begins silent, and takes the first one that comes.
+
+    Parameters
+    ----------
+    opener
+        Opens a speaker that is not started yet, or raises `SoundError`.
+    tell
+        Called with "no speaker", "sound lost" or "sound back", and the device's name.
+    """
+
+    def __init__(
+        self,
+        player: Player,
+        *,
+        opener: Opener = open_speaker,
+        clock: Callable[[], float] = time.monotonic,
+        tell: Callable[[str, str], None] = _tell_nobody,
+    ) -> None:
+        self._player = player
+        self._opener = opener
+        self._clock = clock
+        self._tell = tell
+        self._closed = threading.Event()
+        self._rescue: threading.Thread | None = None
+        self._searching = False
+        self._notice = LOST_NOTICE
+        self._speaker: Speaker
+        try:
+            self._speaker = opener(player)
+            self._speaker.start()
+        except SoundError as none:
+            self._notice = NONE_NOTICE
+            self._tell("no speaker", str(none))
+            self._look_for_another(None)
+
+    @property
+    def name(self) -> str:
+        """The name of the device in use."""
+        return self._speaker.name
+
+    @property
+    def searching(self) -> bool:
+        """Whether there is no loudspeaker just now, and one is looked for."""
+        return self._searching
+
+    @property
+    def underruns(self) -> int:
+        """How often the device in use ran dry."""
+        return self._speaker.underruns
+
+    def heard(self) -> int:
+        """Return the stream sample that is heard when a picture drawn now stands on the screen."""
+        return self._speaker.heard(self._clock() + PICTURE_LEAD_S)
+
+    def look_after(self) -> str:
+        """Have a lost speaker replaced; return what the teacher should know, or an empty text."""
+        if self.searching:
+            return self._notice
+        if not self._speaker.lost(self._clock()):
+            return ""
+        lost = self._speaker
+        lost.rest()
+        self._notice = LOST_NOTICE
+        self._tell("sound lost", lost.name)
+        self._look_for_another(lost)
+        return LOST_NOTICE
+
+    def cut(self) -> None:
+        """Stop the player and fall silent at once."""
+        self._speaker.cut()
+
+    def close(self) -> None:
+        """Stop the speaker, and the search for one."""
+        self._closed.set()
+        closing = threading.Thread(target=self._speaker.close, daemon=True)
+        closing.start()
+        for thread in (closing, self._rescue):
+            if thread is not None:
+                thread.join(_PATIENCE_S)
+
+    def _look_for_another(self, lost: Speaker | None) -> None:
+        """Count on in silence, and find a speaker beside the lesson, the lost one if it comes to itself."""
+        silent = SilentSpeaker(self._player, clock=self._clock)
+        self._speaker = silent
+        silent.start()
+        self._searching = True
+        self._rescue = threading.Thread(
+            target=self._replace, args=(lost, silent), name="sound rescue", daemon=True
+        )
+        self._rescue.start()
+
+    def _replace(self, lost: Speaker | None, silent: Speaker) -> None:
+        found, come_back_s, tries = lost, _COME_BACK_S, 0
+        while not self._closed.is_set():
+            if found is not None:
+                if self._comes_back(found, come_back_s):
+                    silent.close()  # two speakers would empty the player twice as fast
+                    found.take()
+                    self._speaker = found
+                    self._searching = False
+                    self._tell("sound back", found.name)
+                    return
+                come_back_s = come_back_s if found.ended() else 2 * come_back_s
+                found.close()
+            found = None if self._closed.is_set() else self._opened()
+            if found is None:
+                tries += 1
+                self._closed.wait(RETRY_S if tries < _LATER else LATER_RETRY_S)
+        if found is not None:
+            found.close()
+
+    def _opened(self) -> Speaker | None:
+        """Return a started speaker that rests, or None where there is none."""
+        try:
+            found = self._opener(self._player)
+        except SoundError:
+            return None
+        found.rest()
+        try:
+            found.start()
+        except SoundError:
+            found.close()
+            return None
+        return found
+
+    def _comes_back(self, speaker: Speaker, within_s: float) -> bool:
+        give_up_s = self._clock() + within_s
+        while not self._closed.wait(_LOOK_S):
+            if speaker.ended() or self._clock() > give_up_s:
+                return False
+            if speaker.plays(self._clock()):
+                return True
+        return False

@@ -1,0 +1,199 @@
+"""The player: segments in, a stream of samples out, and a memory of what was played when.
+
+The audio callback asks for samples and counts them; that count is the lesson's clock. Everything
+else acts between blocks. Which sample is being heard now is worked out from what the callback is told:
+the times that sound systems report jitter, and some are plainly wrong (see `plausible_delay_s`), so
+the mapping from the machine's steady clock to samples is the median over many callbacks.
+"""
+
+from __future__ import annotations
+
+import math
+import threading
+from collections import deque
+from dataclasses import dataclass
+from statistics import median
+
+import numpy as np
+from numpy.typing import NDArray
+
+from caller.sound.levels import SAMPLE_RATE, to_gain
+from caller.timeline.segment import Segment
+
+_FADE = SAMPLE_RATE * 5 // 1000  # 5 ms: no click when a call is cut short
+_MARKS_KEPT = 256
+
+_REMEMBERED_S = 3.0  # a device that really moves (it ran dry, it was changed) is followed within half of this
+_MOST_REMEMBERED = 256  # small blocks come often, and the median has to be quick
+_LONGEST_DELAY_S = 1.0  # a longer buffer than this is a wrong report, not a buffer
+
+
+@dataclass(frozen=True, slots=True)
+class Cued:
+    """A segment to be played, with the index of its call in the lesson."""
+
+    index: int
+    segment: Segment
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """From stream sample `stream` on, `cued` plays from its sample `offset`; None is silence."""
+
+    stream: int
+    cued: Cued | None
+    offset: int
+
+
+class Player:
+    """Feeds one stream. `fill` belongs to the audio thread, all else to any thread."""
+
+    def __init__(self, volume_db: float = 0.0) -> None:
+        self._lock = threading.Lock()
+        self._queue: deque[Cued] = deque()
+        self._playing: Cued | None = None
+        self._position = 0
+        self._written = 0
+        self._marks: deque[Mark] = deque([Mark(0, None, 0)], maxlen=_MARKS_KEPT)
+        self._tail: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
+        self.volume_db = volume_db
+        self._gain = self._gain_wanted = to_gain(volume_db)
+
+    @property
+    def written(self) -> int:
+        """How many samples the stream has taken so far."""
+        return self._written
+
+    def enqueue(self, cued: Cued) -> None:
+        """Play `cued` after everything queued so far, without a gap; at once if nothing plays."""
+        with self._lock:
+            if self._playing is None:
+                self._cut_to(cued)
+            else:
+                self._queue.append(cued)
+
+    def stop(self, *, faded: bool = True) -> None:
+        """Fall silent and forget what was queued; unfaded where the stream itself was cut already."""
+        with self._lock:
+            self._queue.clear()
+            self._cut_to(None)
+            if not faded:
+                self._tail = self._tail[:0]
+
+    def replace_from(self, cued: Cued) -> int:
+        """Put `cued` in the place of its call, playing or queued, and drop what is queued behind it.
+
+        A playing segment goes on in the new one at the very sample it has reached. Returns the
+        index of the last call that the player still holds, or -1.
+        """
+        with self._lock:
+            held = list(self._queue)
+            self._queue.clear()
+            if self._playing is not None and self._playing.index == cued.index:
+                self._playing = cued
+                self._mark()
+            else:
+                for other in held:
+                    self._queue.append(cued if other.index == cued.index else other)
+                    if other.index == cued.index:
+                        break
+            last = self._queue[-1] if self._queue else self._playing
+            return -1 if last is None else last.index
+
+    def set_volume(self, db: float) -> None:
+        """Set the volume over the samples' own level; it is reached smoothly over the next block."""
+        self.volume_db = db
+        self._gain_wanted = to_gain(db)
+
+    def waiting(self) -> int:
+        """Return how many segments are playing or queued."""
+        with self._lock:
+            return len(self._queue) + (self._playing is not None)
+
+    def at(self, stream: int) -> Mark:
+        """Return what was, is or will be playing at stream sample `stream`, with its offset there."""
+        with self._lock:
+            for mark in reversed(self._marks):
+                if mark.stream <= stream:
+                    break
+        return Mark(stream, mark.cued, mark.offset + max(stream - mark.stream, 0))
+
+    def fill(self, out: NDArray[np.float32]) -> None:
+        """Write the next `len(out)` samples into `out` (float32, mono)."""
+        with self._lock:
+            done = 0
+            while done < len(out):
+                if self._playing is None:
+                    out[done:] = 0.0
+                    self._written += len(out) - done
+                    break
+                count = min(len(out) - done, self._playing.segment.length - self._position)
+                out[done : done + count] = self._playing.segment.render(self._position, count)
+                done += count
+                self._position += count
+                self._written += count
+                if self._position >= self._playing.segment.length:
+                    self._playing = self._queue.popleft() if self._queue else None
+                    self._position = 0
+                    self._mark()
+            self._add_tail(out)
+            gain, self._gain = self._gain, self._gain_wanted
+        if gain != self._gain:
+            out *= np.linspace(gain, self._gain, len(out), dtype=np.float32)
+        elif gain != 1.0:
+            out *= np.float32(gain)
+
+    def _cut_to(self, cued: Cued | None) -> None:
+        if self._playing is not None:
+            fade = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
+            self._tail = self._playing.segment.render(self._position, _FADE) * fade
+        self._playing = cued
+        self._position = 0
+        self._mark()
+
+    def _mark(self) -> None:
+        self._marks.append(Mark(self._written, self._playing, self._position))
+
+    def _add_tail(self, out: NDArray[np.float32]) -> None:
+        """Let what was cut short die away under what follows."""
+        count = min(len(self._tail), len(out))
+        if count:
+            out[:count] += self._tail[:count]
+            self._tail = self._tail[count:]
+
+
+def plausible_delay_s(current_s: float, dac_s: float, *, latency_s: float) -> float:
+    """Return how long after its callback a block is heard, in seconds.
+
+    Trusts the reported converter time where it can be one; some sound systems leave it at zero,
+    or equal to the current time. There the stream's own latency stands in.
+    """
+    delay = dac_s - current_s
+    if math.isfinite(delay) and 0.0 < delay <= _LONGEST_DELAY_S:
+        return delay
+    return latency_s
+
+
+class StreamClock:
+    """Maps a steady clock, in seconds, to the stream sample being heard."""
+
+    def __init__(self, sample_rate: int) -> None:
+        self._rate = sample_rate
+        self._origins: deque[tuple[float, float]] = deque(maxlen=_MOST_REMEMBERED)  # when, and what
+        self._origin: float | None = None
+
+    def note(self, sample: int, *, called_s: float, delay_s: float) -> None:
+        """Record that stream sample `sample`, asked for at `called_s`, is heard `delay_s` later."""
+        self._origins.append((called_s, called_s + delay_s - sample / self._rate))
+        while called_s - self._origins[0][0] > _REMEMBERED_S:
+            self._origins.popleft()
+        self._origin = median(origin for _, origin in self._origins)
+
+    def forget(self) -> None:
+        """Start afresh: the stream was opened again."""
+        self._origins.clear()
+        self._origin = None
+
+    def heard(self, now_s: float) -> int | None:
+        """Return the sample heard at `now_s`, or None before the first callback."""
+        return None if self._origin is None else math.floor((now_s - self._origin) * self._rate)

@@ -1,0 +1,341 @@
+"""Speakers: what takes samples from the player in real time.
+
+Three kinds with one face: PortAudio, SDL where PortAudio is missing, and a silent one that keeps
+time. Each counts the samples it took and can say which one is being heard.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from typing import Any, Protocol
+
+import numpy as np
+
+from caller.errors import SoundError
+from caller.live.background import grumbles_hidden
+from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
+from caller.live.words import NO_SPEAKER
+from caller.sound.levels import SAMPLE_RATE
+
+LATENCY_S = 0.5
+"""Asked of the sound system: bridges what a busy computer does to us. A pause throws the buffer away."""
+
+PATIENCE_S = 1.0
+"""A running stream that asks for nothing for so long, and for as long as it has sound in its buffer, is lost.
+
+One that ends says so itself, and is noticed at once (0.12 s where a sink was taken away): this is for a sound
+system that hangs."""
+
+FIRST_PATIENCE_S = 3.0
+"""As long as that after a start: the first callbacks fill the buffer, and the next come when the sound system
+has played what it holds already (gaps up to 1.63 s on PulseAudio's null sink, which holds two seconds)."""
+
+_FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
+
+_INVALID_SAMPLE_RATE = -9997  # paInvalidSampleRate of portaudio.h
+_SDL_BLOCK = 1024
+_SDL_TRIAL = "import pygame; pygame.mixer.init(48_000, -16, 1)"
+_SDL_TRIAL_S = 5.0
+_SILENT_BLOCK_S = 0.01
+
+
+class NeedsAnother(SoundError):  # noqa: N818 - tells the way on
+    """There may be a loudspeaker, but another kind of speaker has to open it."""
+
+
+class Speaker(Protocol):
+    """A running stream that empties the player."""
+
+    name: str
+    underruns: int  # how often the device ran dry
+
+    def start(self) -> None:
+        """Begin to take samples; called once."""
+        ...
+
+    def heard(self, now_s: float) -> int:
+        """Return the stream sample being heard at `now_s` (steady clock, seconds)."""
+        ...
+
+    def lost(self, now_s: float) -> bool:
+        """Return whether the device has stopped taking samples."""
+        ...
+
+    def cut(self) -> None:
+        """Stop the player and fall silent at once, whatever is buffered; then take samples again."""
+        ...
+
+    def ended(self) -> bool:
+        """Return whether the device is gone for good: no waiting brings it back."""
+        ...
+
+    def rest(self) -> None:
+        """Give the device silence and take no samples, until `take`; does not wait for it."""
+        ...
+
+    def plays(self, now_s: float) -> bool:
+        """Return whether the resting device plays what it is given, and does not only fill its buffer."""
+        ...
+
+    def take(self) -> None:
+        """Take samples again."""
+        ...
+
+    def close(self) -> None:
+        """Stop and give the device back."""
+        ...
+
+
+class _Counting:
+    """What all speakers share: fill a block, and remember when it will be heard."""
+
+    def __init__(self, player: Player, clock: Callable[[], float]) -> None:
+        self._player = player
+        self._now = clock
+        self.underruns = 0
+        self.buffer_s = 0.0  # what the device holds, by its own account
+        self._clock = StreamClock(SAMPLE_RATE)
+        self._resting = False
+        self._await_first()
+
+    def _await_first(self) -> None:
+        """Remember that the device begins now, or begins anew."""
+        self._first_call_s: float | None = None
+        self._last_call_s = self._now()
+
+    def _fill(self, out: Any, delay_s: float) -> None:
+        called_s = self._now()
+        if self._first_call_s is None:
+            self._first_call_s = called_s
+        if called_s - self._last_call_s > PATIENCE_S:
+            self._clock.forget()  # the machine slept, or the device: what came before tells nothing now
+        self._last_call_s = called_s
+        if self._resting:
+            out[:] = 0.0
+            return
+        sample = self._player.written
+        self._player.fill(out)
+        self._clock.note(sample, called_s=called_s, delay_s=delay_s)
+
+    def heard(self, now_s: float) -> int:
+        """Return the stream sample being heard at `now_s`; never one that was not yet played."""
+        heard = self._clock.heard(now_s)
+        written = self._player.written
+        return written if heard is None else max(min(heard, written), 0)
+
+    def lost(self, now_s: float) -> bool:
+        """Return whether no samples were asked for lately."""
+        patience_s = PATIENCE_S if self._is_under_way() else FIRST_PATIENCE_S
+        return now_s - self._last_call_s > patience_s + self.buffer_s
+
+    def ended(self) -> bool:
+        """Return False: most devices do not tell."""
+        return False
+
+    def cut(self) -> None:
+        """Stop the player with a short fade: little is buffered here."""
+        self._player.stop()
+
+    def rest(self) -> None:
+        """Take no more samples."""
+        self._resting = True
+        self._await_first()
+
+    def plays(self, now_s: float) -> bool:
+        """Return whether samples are asked for over some time, and lately."""
+        return self._is_under_way() and now_s - self._last_call_s < PATIENCE_S
+
+    def take(self) -> None:
+        """Take samples from now on."""
+        self._clock.forget()
+        self._resting = False
+
+    def _is_under_way(self) -> bool:
+        return self._first_call_s is not None and self._last_call_s - self._first_call_s > _FILLED_S
+
+
+class PortAudioSpeaker(_Counting):
+    """The system's default output through PortAudio."""
+
+    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(player, clock)
+        known = "sounddevice" in sys.modules
+        try:
+            import sounddevice  # noqa: PLC0415  (loads PortAudio: only when a speaker is wanted)
+        except OSError as missing:
+            raise NeedsAnother("The PortAudio library is missing.") from missing
+        try:
+            if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
+                sounddevice._terminate()
+                sounddevice._initialize()
+            with grumbles_hidden():
+                self._stream = sounddevice.OutputStream(
+                    samplerate=SAMPLE_RATE,
+                    channels=1,
+                    dtype="float32",
+                    latency=LATENCY_S,
+                    callback=self._callback,
+                )
+            self.name = str(sounddevice.query_devices(self._stream.device)["name"])
+            self.buffer_s = min(float(self._stream.latency), LATENCY_S)
+        except sounddevice.PortAudioError as refused:
+            if _INVALID_SAMPLE_RATE in refused.args:
+                raise NeedsAnother("The loudspeaker does not take the lesson's sample rate.") from refused
+            raise SoundError(NO_SPEAKER) from refused
+        self._trouble: type[Exception] = sounddevice.PortAudioError
+        self._broken = False
+
+    def start(self) -> None:
+        """Start the stream."""
+        self._await_first()
+        try:
+            self._stream.start()
+        except self._trouble as refused:
+            raise SoundError(NO_SPEAKER) from refused
+
+    def _callback(self, out: Any, _frames: int, times: Any, status: Any) -> None:
+        if status.output_underflow:
+            self.underruns += 1
+            self._clock.forget()  # the gap has moved all that follows
+        delay_s = plausible_delay_s(
+            times.currentTime, times.outputBufferDacTime, latency_s=self._stream.latency
+        )
+        self._fill(out[:, 0], delay_s)
+
+    def lost(self, now_s: float) -> bool:
+        """Return whether the stream ended or stalled."""
+        return self.ended() or super().lost(now_s)
+
+    def ended(self) -> bool:
+        """Return whether the stream came to an end by itself, as it does when its device is unplugged."""
+        try:
+            return self._broken or not self._stream.active
+        except self._trouble:
+            return True
+
+    def cut(self) -> None:
+        """Throw the buffer away with the stream's own abort, and start it again, silent."""
+        try:
+            self._stream.abort()
+            self._player.stop(faded=False)
+            self._clock.forget()
+            self._await_first()
+            self._stream.start()
+        except self._trouble:  # the device is going away: `lost` says so, and another is opened
+            self._player.stop(faded=False)
+            self._broken = True
+
+    def close(self) -> None:
+        """Stop the stream at once."""
+        with contextlib.suppress(self._trouble):
+            self._stream.abort()
+        with contextlib.suppress(self._trouble):
+            self._stream.close()
+
+
+class SdlSpeaker(_Counting):
+    """The system's default output through SDL, which pygame always brings along."""
+
+    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(player, clock)
+        # A sound server without any loudspeaker ends the process inside SDL: let it be another process.
+        try:
+            subprocess.run(
+                [sys.executable, "-P", "-c", _SDL_TRIAL],
+                check=True,
+                timeout=_SDL_TRIAL_S,
+                stdin=subprocess.DEVNULL,
+                stdout=subprocess.DEVNULL,
+                stderr=subprocess.DEVNULL,
+                creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
+            )
+        except (OSError, subprocess.SubprocessError) as refused:
+            raise SoundError(NO_SPEAKER) from refused
+        import pygame  # noqa: PLC0415  (opens nothing until a speaker is wanted)
+        from pygame._sdl2 import audio, sdl2  # noqa: PLC0415
+
+        self.buffer_s = 2 * _SDL_BLOCK / SAMPLE_RATE  # one block playing, one waiting
+        try:
+            # SDL's sound alone: pygame's own mixer would hold the device that we are about to open.
+            sdl2.init_subsystem(sdl2.INIT_AUDIO)
+            self.name = audio.get_audio_device_names(False)[0]
+            self._device = audio.AudioDevice(
+                self.name, False, SAMPLE_RATE, audio.AUDIO_F32, 1, _SDL_BLOCK, 0, self._callback
+            )
+        except (pygame.error, sdl2.error, IndexError) as refused:  # sdl2's error is not one of pygame's
+            raise SoundError(NO_SPEAKER) from refused
+
+    def _callback(self, _device: Any, memory: memoryview) -> None:
+        self._fill(np.frombuffer(memory, dtype=np.float32), self.buffer_s)
+
+    def start(self) -> None:
+        """Start the device."""
+        self._await_first()
+        self._device.pause(0)
+
+    def close(self) -> None:
+        """Stop the device."""
+        self._device.close()
+
+
+class SilentSpeaker(_Counting):
+    """No device: takes samples as fast as they would sound, so that the lesson keeps its time.
+
+    A `clock` that runs fast makes the lesson run fast.
+    """
+
+    name = "no sound"
+
+    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+        super().__init__(player, clock)
+        self._stop = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="silent speaker", daemon=True)
+
+    def start(self) -> None:
+        """Start the thread that takes samples."""
+        self._thread.start()
+
+    def _run(self) -> None:
+        origin_s = self._now() - self._player.written / SAMPLE_RATE
+        while not self._stop.wait(_SILENT_BLOCK_S):
+            due = int((self._now() - origin_s) * SAMPLE_RATE) - self._player.written
+            if due > SAMPLE_RATE:  # the machine slept: a lesson goes on from where it was
+                origin_s += (due - SAMPLE_RATE) / SAMPLE_RATE
+                due = SAMPLE_RATE
+            if due > 0:
+                self._fill(np.zeros(due, dtype=np.float32), 0.0)
+
+    def lost(self, now_s: float) -> bool:  # noqa: ARG002 - a busy machine may hold its thread up
+        """Return False: there is no device to lose."""
+        return False
+
+    def plays(self, now_s: float) -> bool:  # noqa: ARG002
+        """Return True: it keeps time from the first moment."""
+        return True
+
+    def close(self) -> None:
+        """Stop the thread."""
+        self._stop.set()
+        if self._thread.is_alive():
+            self._thread.join()
+
+
+def open_speaker(player: Player, *, mute: bool = False) -> Speaker:
+    """Open the best speaker there is, not started yet: PortAudio, else SDL.
+
+    Raises
+    ------
+    SoundError
+        When no device can be opened; its text says what to do.
+    """
+    if mute:
+        return SilentSpeaker(player)
+    try:
+        return PortAudioSpeaker(player)
+    except NeedsAnother:
+        return SdlSpeaker(player)

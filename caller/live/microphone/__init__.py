@@ -1,0 +1,1 @@
+"""The microphone as a level meter, and waiting for quiet."""

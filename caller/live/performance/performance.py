@@ -1,0 +1,335 @@
+"""One run sheet led in a room: ask where the sound is, draw that, do what the keys ask."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+from caller.errors import ScreenError
+from caller.live.controls.buttons import Buttons
+from caller.live.controls.keys import Controls, key_page
+from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.performance.conductor import Conductor, Situation
+from caller.live.performance.modes import (
+    Asked,
+    AskingToStop,
+    Ending,
+    Leading,
+    ShowingKeys,
+    State,
+    is_still,
+)
+from caller.live.performance.teach_again import TeachAgain
+from caller.live.room import Room
+from caller.live.words import (
+    GO_ON,
+    LOUDEST,
+    NONE_NOTICE,
+    NOT_YET,
+    NOTED_PRACTICE,
+    NOTHING_TO_TAKE_BACK,
+    TAKEN_BACK,
+    VOLUME,
+    WAITING,
+)
+from caller.runsheet.model import Call, RunSheet
+from caller.runsheet.table import call_in_words
+from caller.screen.keytable import Action, label_for
+from caller.screen.scene import Scene
+from caller.timeline.layout import seconds_of
+from caller.timeline.picture import scene_at
+from caller.timeline.segment import Timeline
+
+FRAME_S: Final = 1 / 60
+PICTURE_STEP_S: Final = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
+_SUPPLY_S: Final = 0.1
+_NOTICE_S: Final = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """What is led, and how.
+
+    Attributes
+    ----------
+    branches
+        The calls prepared for teaching rounds again.
+    record
+        Where rounds and tallies are kept.
+    first
+        The place in the run sheet's calls to begin at.
+    confirm_stop
+        Whether stopping asks first.
+    waits
+        Whether it is said again and again until somebody goes on: the screen then tells how.
+    soon
+        What will follow: its words are spoken in the background meanwhile.
+    """
+
+    run_sheet: RunSheet
+    branches: RunSheet | None = None
+    record: LessonRecord | None = None
+    first: int = 0
+    confirm_stop: bool = True
+    waits: bool = False
+    soon: RunSheet | None = None
+
+
+def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
+    """Return the place of the first call of round `first_round`, or 0 for the whole lesson."""
+    if first_round is None:
+        return 0
+    return next((i for i, call in enumerate(run_sheet.calls) if call.round == first_round), 0)
+
+
+def with_keys(text: str, controls: Controls) -> str:
+    """Return `text` with the labels of keys, as they are mapped here, for the actions named in braces."""
+    named = {
+        "pause": Action.PAUSE,
+        "next": Action.NEXT,
+        "help": Action.HELP,
+        "stop": Action.QUIT,
+    }
+    return text.format(**{name: label_for(action, controls.keys) for name, action in named.items()})
+
+
+def until_next_frame_s(situation: Situation) -> float:
+    """Return how many seconds after this frame the next one is due: one sixtieth, or up to half of that off.
+
+    Frames fall midway between the sixtieths counted from the countdown's start, so each new numeral comes
+    equally soon after its beep, and waking a few milliseconds early or late does not miss it. A display
+    that waits for its own refresh keeps its own step instead.
+    """
+    if situation.segment is None:
+        return FRAME_S
+    into_s = seconds_of(situation.sample - situation.segment.layout.countdown_start)
+    return 1.5 * FRAME_S - into_s % FRAME_S
+
+
+class Performance:
+    """Leads one run sheet in a room, from `first` to its end or until the teacher stops it."""
+
+    def __init__(self, room: Room, plan: Plan) -> None:
+        self._room = room
+        self._plan = plan
+        self._log = room.log
+        self._buttons = Buttons(room.controls)
+        self._key_page = key_page(room.controls)
+        self._tallies = TallyTaker()
+        self._notices: list[tuple[float, str]] = []  # until when, and what
+        self._state: State = Leading()
+        self._skipped = False
+        self._scene: Scene | None = None
+        self._call: Call | None = None
+        self._unseen: Call | None = None  # the call in which the display went away
+        self._began = 0  # the stream sample at which the first call was heard
+        self._printed_notice = ""
+        sheet = plan.run_sheet
+        room.screen.show(Scene(board=sheet.calls[plan.first].board))
+        self._log.event("first picture")
+        timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
+        self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
+        self._conductor.step()  # the first call is made while the speaker opens
+        timeline.speak_ahead(sheet.calls[plan.first :])
+        if plan.soon is not None:
+            Timeline(plan.soon, voice=room.voice, tones=room.tones).speak_ahead()
+        self._again: TeachAgain | None = None
+        if plan.branches is not None:
+            self._again = TeachAgain(
+                plan.branches, timeline, self._conductor, room.background, self._keep_changes
+            )
+            self._again.prepare()
+
+    def run(self) -> Ending:
+        """Lead it, and return how it ended.
+
+        Raises
+        ------
+        ScreenError
+            When the display is gone.
+        """
+        room, record = self._room, self._plan.record
+        self._conductor.cut = room.sound.cut
+        longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
+        if longest_s:
+            self._conductor.gate = room.gate(longest_s)
+        ending: Ending | None = None
+        try:
+            # A window being dragged stops its own loop: the player is supplied from a thread too.
+            with room.background.repeated("supplies", _SUPPLY_S, self._conductor.step):
+                while ending is None:
+                    began_s = time.monotonic()
+                    ending, pause_s = self._frame(began_s)
+                    time.sleep(max(pause_s - (time.monotonic() - began_s), 0.0))
+            if record is not None and not record.end(ending.name.lower()):
+                self._log.event("not kept")
+            return ending
+        finally:
+            self._conductor.pause()
+            if record is not None:
+                record.leave_open()  # does nothing where the lesson has its end
+
+    def _frame(self, now_s: float) -> tuple[Ending | None, float]:
+        """Do all there is to do now; return how the lesson ended, and when the next frame is due."""
+        for asked in self._asked(now_s):
+            self._log.event("key", action=asked.name if isinstance(asked, Action) else str(asked))
+            state = self._state.asked(asked, self)
+            if isinstance(state, Ending):
+                return state, 0.0
+            self._state = state
+        self._conductor.step()
+        heard = self._room.sound.heard()
+        situation = self._conductor.situation(heard)
+        if situation.finished:
+            self._log.event("finished", underruns=self._room.sound.underruns)
+            return (Ending.SKIPPED if self._skipped else Ending.ENDED), 0.0
+        self._note(situation, heard)
+        self._scene = self._picture(situation, now_s)
+        self._tell_unseen(self._scene.notice)
+        self._show(self._scene, situation)
+        return None, until_next_frame_s(situation)
+
+    def _asked(self, now_s: float) -> Iterator[Asked]:
+        # One press may change what the next one means: `is_still` is looked at anew for each.
+        return self._buttons.asked(self._room.screen.inputs(), now_s, paused=lambda: is_still(self._state))
+
+    # What the states act on
+
+    @property
+    def confirms_stop(self) -> bool:
+        """Whether stopping asks first."""
+        return self._plan.confirm_stop
+
+    def act(self, asked: Action) -> None:
+        """Do what concerns the order and the sound of calls."""
+        self._skipped = asked is Action.NEXT and self._conductor.place == len(self._conductor.calls) - 1
+        self._conductor.act(asked)
+        if asked in (Action.LOUDER, Action.SOFTER):
+            step, steps = self._conductor.volume
+            self._notice((LOUDEST if step == steps else VOLUME).format(step=step, steps=steps), NOTED_S)
+
+    def pause(self) -> None:
+        """Fall silent, and stay at this call."""
+        self._conductor.pause()
+
+    def go_on(self) -> None:
+        """Go on from the start of this call."""
+        self._conductor.go_on()
+
+    def look(self, asked: Action) -> None:
+        """Change how the screen looks."""
+        if asked is Action.THEME:
+            self._room.screen.toggle_theme()
+        else:
+            self._room.screen.toggle_full_screen()
+
+    def count(self, asked: Asked) -> None:
+        """Take a tally, and where few had it teach it again; or take the last tally back."""
+        now_s = time.monotonic()
+        if asked is Action.UNDO:
+            self._take_back()
+            return
+        told = self._tallies.digit(asked, now_s) if isinstance(asked, int) else self._tallies.press(asked)
+        if told is None:
+            self._notice(NOT_YET, NOTED_S)
+            return
+        self._log.event("tally", round=told.round[0], part=told.round[1], tally=str(told.tally))
+        self._notice(NOTED_PRACTICE if is_practice(told.round) else noted(told.tally), NOTED_S)
+        self._keep_tally(told)
+
+    def _keep_tally(self, told: Told) -> None:
+        record = self._plan.record
+        if record is None:
+            return
+        record.tell(told)
+        facts = record.facts(told.round)
+        if facts is not None and self._again is not None and few_had_it(told.tally, facts):
+            self._again.ask(told.round, self._room.background.tell)
+
+    def _take_back(self) -> None:
+        key = self._tallies.take_back()
+        if key is None:
+            self._notice(NOTHING_TO_TAKE_BACK, NOTED_S)
+            return
+        self._log.event("tally taken back", round=key[0], part=key[1])
+        self._notice(TAKEN_BACK, NOTED_S)
+        if self._plan.record is not None:
+            self._plan.record.untell(key)
+        if self._again is not None:
+            self._again.take_back(key)
+
+    def _keep_changes(self, calls: tuple[Call, ...]) -> None:
+        self._log.event("taught again", numbers=" ".join(str(call.number) for call in calls))
+        if self._plan.record is not None:
+            self._plan.record.change(calls)
+
+    # What is seen
+
+    def _notice(self, text: str, seconds: float) -> None:
+        """Let the teacher read `text`, in the place of what was there."""
+        self._notices = [(time.monotonic() + seconds, text)]
+
+    def _note(self, situation: Situation, heard: int) -> None:
+        call = situation.call
+        if situation.segment is None or call is self._call:
+            return
+        if self._call is None:
+            self._log.event("first sound")
+            self._began = heard - situation.sample
+        self._call = call
+        self._tallies.hear(call)
+        if self._plan.record is not None:
+            self._plan.record.hear(call)
+        self._room.tell_unseen(call_in_words(call, seconds_of(heard - self._began)))
+        self._log.event(
+            "call",
+            number=call.number,
+            kind=call.kind,
+            stream_s=seconds_of(heard - situation.sample),
+            heard_s=seconds_of(heard),
+        )
+
+    def _tell_unseen(self, notice: str) -> None:
+        if notice != self._printed_notice:
+            self._printed_notice = notice
+            if notice != NONE_NOTICE:  # the first sentence of all said so
+                self._room.tell_unseen(notice)
+
+    def _picture(self, situation: Situation, now_s: float) -> Scene:
+        notice = self._line(now_s)
+        if situation.segment is None:
+            held = self._scene or Scene(board=situation.call.board)
+            if held.board != situation.call.board:
+                held = Scene(board=situation.call.board)
+            return replace(held, notice=notice)
+        scene = scene_at(situation.segment.layout, situation.sample, notice=notice)
+        return replace(scene, move_s=round(scene.move_s / PICTURE_STEP_S) * PICTURE_STEP_S)
+
+    def _line(self, now_s: float) -> str:
+        """Return the teacher's line: what asks for an answer, then news, then what stays so."""
+        record = self._plan.record
+        news = (record.notice() if record is not None else "") or self._room.notice()
+        if news:
+            self._notices.append((now_s + _NOTICE_S, news))
+        self._notices = [each for each in self._notices if now_s < each[0]]
+        own = self._notices[-1][1] if self._notices else ""
+        asking = self._state.notice if isinstance(self._state, AskingToStop) else ""
+        standing = self._room.sound.look_after() or self._state.notice
+        if self._conductor.waiting_for_quiet:
+            standing = standing or WAITING
+        elif self._plan.waits:
+            standing = f"{standing} {GO_ON}".strip()
+        return with_keys(asking, self._room.controls) or own or with_keys(standing, self._room.controls)
+
+    def _show(self, scene: Scene, situation: Situation) -> None:
+        """Show the picture; where the display is gone, let the voice finish its call, and then stop."""
+        try:
+            self._room.screen.show(self._key_page if isinstance(self._state, ShowingKeys) else scene)
+        except ScreenError:
+            if self._unseen is None:
+                self._log.event("display lost")
+                self._unseen = situation.call
+            if situation.segment is None or situation.call is not self._unseen:
+                raise

@@ -1,0 +1,130 @@
+"""The room: loudspeaker, window, microphone, tones and log, opened once for the whole run of the program."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Mapping
+from functools import cached_property, partial
+from types import TracebackType
+from typing import Final, Self
+
+from caller.live.background import Background, RunLog
+from caller.live.controls.keys import Controls
+from caller.live.loudspeaker.output import Opener, Output
+from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.speakers import open_speaker
+from caller.live.microphone.microphone import Microphone, Opened, QuietGate
+from caller.live.window import NoScreen, Screen
+from caller.live.words import UNSEEN, UNSEEN_UNHEARD
+from caller.sound.levels import STARTING_DB
+from caller.sound.tones import Tone, load_tones
+from caller.sound.voice import VoiceBox
+
+_SWITCH_S: Final = 0.001  # Python's threads take turns this often: the audio callback must not wait
+
+
+class Room:
+    """What every lesson of one run of the program is led with.
+
+    The loudspeaker is opened by the first that asks for it, and stays open; one that is lost is looked after
+    by `sound`. Without a screen, what it would tell is given to `printed`.
+
+    Parameters
+    ----------
+    opener
+        Opens a loudspeaker, as `caller.live.loudspeaker.speakers.open_speaker` does.
+    clock
+        The steady clock, in seconds, that the loudspeaker goes by.
+    """
+
+    def __init__(
+        self,
+        screen: Screen,
+        voice: VoiceBox,
+        *,
+        controls: Controls | None = None,
+        log: RunLog | None = None,
+        mute: bool = False,
+        quiet_gate_s: int | None = None,
+        printed: Callable[[str], None] = print,
+        opener: Opener | None = None,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        sys.setswitchinterval(_SWITCH_S)
+        self.screen = screen
+        self.voice = voice
+        self.controls = Controls() if controls is None else controls
+        self.log = RunLog(None) if log is None else log
+        self.quiet_gate_s = quiet_gate_s
+        self.background = Background(self.log)
+        self.player = Player(STARTING_DB)
+        self._mute = mute
+        self._opener = partial(open_speaker, mute=mute) if opener is None else opener
+        self._clock = clock
+        self._printed = printed
+        self._microphone: Microphone | None = None
+        self._gate: QuietGate | None = None
+
+    @cached_property
+    def tones(self) -> Mapping[str, Tone]:
+        """The tones, read once."""
+        return load_tones()
+
+    @cached_property
+    def sound(self) -> Output:
+        """The loudspeaker in use."""
+        output = Output(
+            self.player,
+            opener=self._opener,
+            clock=self._clock,
+            tell=lambda event, device: self.log.event(event, device=device),
+        )
+        self.log.event("speaker", device=output.name)
+        self.tell_unseen(UNSEEN_UNHEARD if self._mute or output.searching else UNSEEN)
+        return output
+
+    @property
+    def seen(self) -> bool:
+        """Whether there is a screen."""
+        return not isinstance(self.screen, NoScreen)
+
+    def tell_unseen(self, text: str) -> None:
+        """Print what there is no screen for."""
+        if not self.seen and text:
+            self._printed(text)
+
+    def gate(self, longest_s: float) -> QuietGate:
+        """Return a gate that waits for quiet so long at most; the microphone is opened by the first."""
+        self._gate = QuietGate(longest_s, told=self._tell_opened)
+        if self._microphone is None:
+            self._microphone = Microphone(self._hear)
+        return self._gate
+
+    def notice(self) -> str:
+        """Return what the teacher should know of the room, each thing once; an empty text otherwise."""
+        of_microphone = self._microphone.notice() if self._microphone is not None else ""
+        return of_microphone or self.background.notice()
+
+    def close(self) -> None:
+        """Give everything back but the screen and the voice, which were there before."""
+        if self._microphone is not None:
+            self._microphone.close()
+        self.background.close()
+        if "sound" in vars(self):
+            self.sound.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def _hear(self, level_db: float) -> None:
+        if self._gate is not None:
+            self._gate.hear(level_db)
+
+    def _tell_opened(self, why: Opened, held_s: float) -> None:
+        self.log.event("let through", why=why.value, held_s=round(held_s, 2))

@@ -1,0 +1,1 @@
+"""Before and after a lesson: choosing one, standing in, what happened."""

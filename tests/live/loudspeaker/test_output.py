@@ -1,0 +1,221 @@
+"""The speaker in use, and what becomes of a lesson when it is lost: no device is needed here."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from caller.errors import SoundError
+from caller.live.loudspeaker.output import Output
+from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
+from caller.live.words import LOST_NOTICE, NONE_NOTICE
+from caller.sound.levels import SAMPLE_RATE
+
+
+class Clock:
+    """A clock that a test sets."""
+
+    def __init__(self) -> None:
+        self.now_s = 100.0
+
+    def __call__(self) -> float:
+        return self.now_s
+
+
+class Device(SilentSpeaker):
+    """A device that can be pulled out."""
+
+    name = "device"
+    gone = False
+
+    def lost(self, now_s: float) -> bool:  # noqa: ARG002
+        return self.gone
+
+    def ended(self) -> bool:
+        return self.gone
+
+
+def wait_for(true: Callable[[], bool]) -> None:
+    give_up_s = time.monotonic() + 20
+    while not true():
+        assert time.monotonic() < give_up_s
+        time.sleep(0.005)
+
+
+def test_a_lost_device_is_replaced_and_the_samples_are_counted_meanwhile() -> None:
+    opened: list[Device] = []
+    plugged = threading.Event()
+    plugged.set()
+
+    def opener(player: Player) -> Device:
+        if not plugged.is_set():
+            raise SoundError("none")
+        opened.append(Device(player))
+        return opened[-1]
+
+    player = Player()
+    told: list[tuple[str, str]] = []
+    output = Output(player, opener=opener, tell=lambda event, device: told.append((event, device)))
+    assert output.look_after() == ""
+    plugged.clear()
+    opened[0].gone = True
+    assert output.look_after() == LOST_NOTICE
+    lost_at = player.written
+    wait_for(lambda: player.written > lost_at)
+    assert output.look_after() == LOST_NOTICE
+    assert output.name == "no sound"
+    plugged.set()
+    wait_for(lambda: len(told) == 2)
+    assert told == [("sound lost", "device"), ("sound back", "device")]
+    assert output.look_after() == ""
+    assert len(opened) == 2
+    output.close()
+
+
+def test_a_device_that_hangs_as_it_is_closed_does_not_hold_up_the_lesson() -> None:
+    hung = threading.Event()
+
+    class Hanging(Device):
+        def close(self) -> None:
+            hung.wait(30)
+
+    player = Player()
+    output = Output(player, opener=Hanging)
+    Hanging.gone = True
+    began_s = time.monotonic()
+    assert output.look_after() == LOST_NOTICE
+    assert time.monotonic() - began_s < 5
+    wait_for(lambda: player.written > SAMPLE_RATE // 10)
+    hung.set()
+    output.close()
+
+
+def test_a_resting_speaker_takes_nothing() -> None:
+    player = Player()
+    speaker = SilentSpeaker(player)
+    speaker.rest()
+    block = np.full(64, np.nan, dtype=np.float32)
+    speaker._fill(block, 0.0)
+    assert player.written == 0
+    assert not block.any()
+
+
+def test_a_silent_lesson_goes_on_where_it_was_after_the_machine_slept() -> None:
+    clock, player = Clock(), Player()
+    speaker = SilentSpeaker(player, clock=clock)
+    speaker.start()
+    clock.now_s += 0.5
+    wait_for(lambda: player.written == SAMPLE_RATE // 2)
+    clock.now_s += 3_600.0
+    wait_for(lambda: player.written > SAMPLE_RATE)
+    time.sleep(0.05)
+    assert player.written == SAMPLE_RATE // 2 + SAMPLE_RATE, "an hour of sleep is a second of lesson"
+    assert speaker.heard(clock.now_s) <= player.written
+    assert not speaker.lost(clock.now_s + 10 * PATIENCE_S)
+    speaker.close()
+
+
+def test_after_a_gap_the_clock_forgets_what_came_before() -> None:
+    clock, player = Clock(), Player()
+    speaker = SilentSpeaker(player, clock=clock)
+    block = np.zeros(480, dtype=np.float32)
+    for _ in range(64):
+        clock.now_s += 0.01
+        speaker._fill(block, 0.0)
+    clock.now_s += 30.0
+    speaker._fill(block, 0.2)
+    assert speaker.heard(clock.now_s + 0.2) == pytest.approx(64 * 480, abs=1)
+
+
+class Slow(SilentSpeaker):
+    """A device that stops asking and comes to itself, as a sound system under load does."""
+
+    name = "slow"
+    asks = True
+
+    def lost(self, now_s: float) -> bool:  # noqa: ARG002
+        return not self.asks
+
+    def plays(self, now_s: float) -> bool:  # noqa: ARG002
+        return self.asks
+
+
+def test_what_is_only_slow_is_waited_for_and_never_opened_anew() -> None:
+    opened: list[Slow] = []
+
+    def opener(player: Player) -> Slow:
+        opened.append(Slow(player))
+        return opened[-1]
+
+    told: list[str] = []
+    player = Player()
+    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    opened[0].asks = False
+    assert output.look_after() == LOST_NOTICE
+    lost_at = player.written
+    wait_for(lambda: player.written > lost_at + SAMPLE_RATE // 20)
+    assert output.look_after() == LOST_NOTICE
+    opened[0].asks = True
+    wait_for(lambda: len(told) == 2)
+    assert told == ["sound lost", "sound back"]
+    assert (len(opened), output.name, output.look_after()) == (1, "slow", "")
+    output.close()
+
+
+def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() -> None:
+    plugged = threading.Event()
+
+    def opener(player: Player) -> Device:
+        if not plugged.is_set():
+            raise SoundError("none")
+        return Device(player)
+
+    told: list[str] = []
+    player = Player()
+    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    assert output.look_after() == NONE_NOTICE
+    wait_for(lambda: player.written > 0)
+    Device.gone = False
+    plugged.set()
+    wait_for(lambda: len(told) == 2)
+    assert told == ["no speaker", "sound back"]
+    assert (output.name, output.look_after()) == ("device", "")
+    output.close()
+
+
+def measured_gaps(*gaps_s: float, ask: Callable[[SilentSpeaker, float], bool]) -> list[bool]:
+    """What a speaker of 0.5 s of buffer says just before each of the callbacks that come after such gaps."""
+    clock = Clock()
+    speaker = SilentSpeaker(Player(), clock=clock)
+    speaker.buffer_s = 0.5
+    block = np.zeros(6_000, dtype=np.float32)
+    answers = []
+    for gap_s in gaps_s:
+        clock.now_s += gap_s
+        answers.append(ask(speaker, clock.now_s))
+        speaker._fill(block, 0.0)
+    return answers
+
+
+def test_no_gap_of_a_working_sound_system_counts_as_a_loss() -> None:
+    """Gaps between callbacks measured on a PulseAudio null sink that nobody records."""
+    after_a_start_s = (0.0, 0.0, 0.0, 0.0, 0.0, 1.63, 0.12, 0.13, 0.12, 0.13, 0.12, 0.12)
+    assert not any(measured_gaps(*after_a_start_s, ask=_Counting.lost))
+
+
+def test_a_stalled_device_counts_as_lost_within_two_seconds_and_one_just_started_within_four() -> None:
+    running_s = (0.0, 0.1, 0.1, 0.1, 0.1)
+    assert measured_gaps(*running_s, 2.0, ask=_Counting.lost)[-1]
+    assert not measured_gaps(0.0, 0.0, 2.0, ask=_Counting.lost)[-1]
+    assert measured_gaps(0.0, 0.0, 4.0, ask=_Counting.lost)[-1]
+
+
+def test_a_device_that_only_fills_its_buffer_does_not_play_yet() -> None:
+    filling_s, playing_s = (0.0, 0.0, 0.0, 0.01, 0.0), (1.3, 0.12, 0.12)
+    assert not any(measured_gaps(*filling_s, 0.5, ask=_Counting.plays))
+    assert measured_gaps(*filling_s, *playing_s, ask=_Counting.plays)[-1]

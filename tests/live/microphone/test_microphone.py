@@ -1,0 +1,70 @@
+from __future__ import annotations
+
+import subprocess
+import sys
+import time
+
+import numpy as np
+import pytest
+
+from caller.live.microphone.level_worker import SILENCE_DB, level_db
+from caller.live.microphone.microphone import Microphone
+from caller.live.words import NO_MICROPHONE
+
+
+def waited(condition: object, within_s: float = 10.0) -> bool:
+    end_s = time.monotonic() + within_s
+    while time.monotonic() < end_s:
+        if condition():  # type: ignore[operator]
+            return True
+        time.sleep(0.02)
+    return False
+
+
+def test_the_level_of_a_sine_is_three_decibels_under_its_peak() -> None:
+    """IEC 61606 and AES17 count from a full-scale sine; here full scale is a level of 1 (from memory)."""
+    time_s = np.arange(4_800) / 48_000
+    assert level_db(np.sin(2 * np.pi * 1_000 * time_s)) == pytest.approx(-3.01, abs=0.01)
+    assert level_db(0.1 * np.sin(2 * np.pi * 1_000 * time_s)) == pytest.approx(-23.01, abs=0.01)
+    assert level_db(np.zeros((4_800, 1), np.float32)) == SILENCE_DB
+
+
+def test_levels_are_passed_on_and_the_end_is_told_once() -> None:
+    heard: list[float] = []
+    microphone = Microphone(heard.append, command=[sys.executable, "-c", "print(-50.5); print(-49.0)"])
+    assert waited(lambda: len(heard) == 2)
+    assert heard == [-50.5, -49.0]
+    assert waited(lambda: microphone.notice() == NO_MICROPHONE)
+    assert microphone.notice() == ""
+    microphone.close()
+
+
+@pytest.mark.parametrize("command", [["/no/such/program"], [sys.executable, "-c", "raise SystemExit(1)"]])
+def test_without_a_microphone_there_is_one_notice(command: list[str]) -> None:
+    microphone = Microphone(lambda _: None, command=command)
+    assert waited(lambda: microphone.notice() == NO_MICROPHONE)
+    assert microphone.notice() == ""
+    microphone.close()
+
+
+def test_closing_ends_the_process_without_a_notice() -> None:
+    microphone = Microphone(lambda _: None, command=[sys.executable, "-c", "import time; time.sleep(60)"])
+    process = microphone._process
+    assert process is not None
+    microphone.close()
+    assert process.poll() is not None
+    time.sleep(0.1)
+    assert microphone.notice() == ""
+
+
+def test_the_worker_ends_without_a_microphone() -> None:
+    """This machine's own devices are hidden, so that there is none."""
+    done = subprocess.run(
+        [sys.executable, "-m", "caller.live.microphone.level_worker"],
+        env={"PATH": "/usr/bin:/bin", "HOME": "/nonexistent", "PULSE_SERVER": "unix:/nonexistent"},
+        capture_output=True,
+        timeout=60,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert done.stdout == b""
