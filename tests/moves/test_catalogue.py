@@ -87,8 +87,17 @@ def test_only_real_jumps_are_counted_and_have_the_highest_impact(move: Move) -> 
 
 
 @every_move
-def test_a_hold_does_not_alternate(move: Move) -> None:
-    assert not (move.hold and (move.sides or move.jumps))
+def test_a_hold_changes_legs_only_on_one_leg_and_never_jumps(move: Move) -> None:
+    assert not (move.hold and move.jumps)
+    one_leg = move.slug in {"one-leg-stand", "tree", "aeroplane", "star-balance", "knee-hug"}
+    assert (move.hold and move.sides) == one_leg
+
+
+@every_move
+def test_a_leg_carries_the_weight_alone_no_longer_than_a_six_year_old_can(move: Move) -> None:
+    """Three to five seconds at five years, ten at seven (common practice in physiotherapy)."""
+    if move.hold and move.sides:
+        assert 3.0 <= 0.5 / move.tempo_hz <= 5.0
 
 
 @every_language

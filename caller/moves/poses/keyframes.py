@@ -26,6 +26,9 @@ EASES: Final[dict[Ease, Callable[[Array], Array]]] = {
     "fall": lambda t: t * t,  # speeds up into the key, as a falling body does
 }
 
+_DOWN: Final = 0.003  # a foot lower than this stands
+_WAIT: Final = 0.35  # the share of a step in which a foot only rises, or only comes down
+
 # What changes sign when left and right change places.
 _FLIPPED: Final[dict[str, Values]] = {
     "at": (-1, 1, 1),
@@ -120,6 +123,7 @@ class Track:
     phases: Array
     values: Array
     eases: tuple[Ease, ...]
+    foot: bool = False  # it goes along only once it is off the floor, and is there before it lands
 
     @classmethod
     def of(cls, name: str, keys: tuple[Key, ...]) -> Track:
@@ -135,6 +139,7 @@ class Track:
             phases=np.array([row[0] for row in rows]),
             values=np.array([row[1] for row in rows], dtype=float),
             eases=tuple(row[2] for row in rows),
+            foot=name.startswith("foot_"),
         )
 
     def at(self, phases: Array) -> Array:
@@ -148,5 +153,15 @@ class Track:
         for name, curve in EASES.items():
             chosen = np.array([self.eases[index] == name for index in right], dtype=bool)
             eased[chosen] = curve(share[chosen])
-        between: Array = self.values[left] + eased[:, None] * (self.values[right] - self.values[left])
+        start, way = self.values[left], self.values[right] - self.values[left]
+        between: Array = start + eased[:, None] * way
+        if self.foot:
+            down, landing = start[:, 1] < _DOWN, start[:, 1] + way[:, 1] < _DOWN
+            along = eased.copy()
+            for chosen, moved in (
+                (down & ~landing, (share - _WAIT) / (1 - _WAIT)),
+                (landing & ~down, share / (1 - _WAIT)),
+            ):
+                along[chosen] = EASES["smooth"](np.clip(moved, 0.0, 1.0))[chosen]
+            between[:, [0, 2]] = (start + along[:, None] * way)[:, [0, 2]]
         return between

@@ -21,6 +21,7 @@ class View(Enum):
     SIDE = (82.0, 8.0)
     ABOVE = (38.0, 26.0)
     FRONT_ABOVE = (0.0, 22.0)
+    GLIDING = (22.0, 28.0)
 
     @property
     def axes(self) -> Array:

@@ -30,6 +30,7 @@ FEET = (Joint.HEEL_L, Joint.BALL_L, Joint.TOE_L, Joint.HEEL_R, Joint.BALL_R, Joi
 PROPS = (*FEET, Joint.WRIST_L, Joint.WRIST_R, Joint.KNEE_L, Joint.KNEE_R)
 
 every_move = pytest.mark.parametrize("slug", SLUGS)
+every_loop = pytest.mark.parametrize("slug", [*SLUGS, *STANCES])
 
 
 def _bend_deg(points: Array, start: Joint, middle: Joint, end: Joint) -> Array:
@@ -56,8 +57,19 @@ def test_bones_keep_their_length(slug: str) -> None:
 def test_nothing_jumps_between_moments_or_across_the_seam(slug: str) -> None:
     points = loop(slug, 480)
     step = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=2)
-    # A fourteenth of the loop takes the quickest hand or heel less than one body height far.
-    assert step.max() < 0.03
+    # A fourteenth of the loop takes the quickest hand or heel less than one body height; a loop that rests
+    # in its middle, for longer than the two seconds of most, may hurry as much in the same time.
+    assert step.max() < 0.03 * max(1.0, 0.5 / catalogue()[slug].tempo_hz)
+
+
+@every_loop
+def test_feet_that_stand_or_are_about_to_do_not_slide(slug: str) -> None:
+    """A hundredth of a body height over the floor and lower, a foot goes less than 2 % of it in a loop."""
+    points = loop(slug, 480)
+    for joint in FEET:
+        low = points[:, joint, 1] < 0.01
+        path = np.linalg.norm((np.roll(points, -1, axis=0) - points)[:, joint, ::2], axis=1)
+        assert path[low & np.roll(low, -1)].sum() < 0.02, joint.name
 
 
 @every_move
@@ -178,9 +190,6 @@ def test_the_figures_fit_the_space_the_catalogue_asks_for_a_child_of_1_40_m() ->
         assert 1.40 * np.hypot(points[..., 0], points[..., 2]).max() <= move.radius_m, slug
 
 
-every_loop = pytest.mark.parametrize("slug", [*SLUGS, *STANCES])
-
-
 @every_loop
 def test_every_loop_has_a_beat_and_beats_ascend(slug: str) -> None:
     found = contacts(slug)
@@ -192,9 +201,9 @@ def test_every_loop_has_a_beat_and_beats_ascend(slug: str) -> None:
 @pytest.mark.parametrize("slug", [slug for slug, move in catalogue().items() if move.jumps])
 def test_a_jump_has_its_beats_where_it_lands(slug: str) -> None:
     found = contacts(slug)
-    assert len(found) == catalogue()[slug].jumps
+    from_the_air = [phase for phase in found if not pose(slug, phase - 0.01).bearing]
+    assert len(from_the_air) == catalogue()[slug].jumps
     for phase in found:
-        assert not pose(slug, phase - 0.01).bearing
         assert pose(slug, phase + 0.01).bearing & set(FEET)
 
 

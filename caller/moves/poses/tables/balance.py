@@ -1,77 +1,104 @@
-"""Balances: the figure stands on its right leg and sways a little, as children do."""
+"""Balances: on the right leg, then on the left; swaying a little, as children do."""
 
 from __future__ import annotations
 
+from math import cos, pi
 from typing import Final
 
-from caller.moves.poses.keyframes import Animation, Key, key
-from caller.moves.poses.skeleton import Joint
-from caller.moves.poses.tables.shared import ON_HIP, swept, swung
+from caller.moves.poses.keyframes import Animation, Key, Values, key
+from caller.moves.poses.tables.shared import ON_HIP, swung
 from caller.moves.poses.views import View
 
 _STANDING: Final = (0.055, 0.0, 0.055, 0.0)
+_OVER: Final = 0.048  # how far to the side the pelvis is while one leg carries it
+_UPRIGHT: Final[dict[str, float | Values]] = {"hips": (0, 0, 0), "chest": (0, 0, 0), "head": (0, 0, 0)}
 
 
-def _swing(back: float) -> Key:
-    angle = 48 - 82 * back
-    return key(
-        0,
-        at=(-0.048, -0.004, 0),
-        hips=(0, -8 + 18 * back, -5),
-        foot_r=_STANDING,
-        foot_l=swung(angle, out=0.085, length=0.96, hip_up=0.004),
-        arms=(66, 10, 8, 80),
-    )
+def _changing_over(**rest: float | Values) -> tuple[Key, Key]:
+    """Return the end of half a loop: the lifted foot down, then the weight over it."""
+    still = {**_UPRIGHT, **rest, "feet": _STANDING}
+    return key(0.42, at=(-_OVER, 0, 0), **still), key(0.46, at=(_OVER, 0, 0), **still)
+
+
+def _held(
+    hold: dict[str, float | Values], sway: dict[str, float | Values], **rest: float | Values
+) -> tuple[Key, ...]:
+    """Return half a loop on the right leg: a pose held, swaying; `rest` is how the limbs change over."""
+    pose = {**_UPRIGHT, **hold, "foot_r": _STANDING}
+    # The other side has nothing to hold until its turn comes.
+    other = {f"{name[:-2]}_r": rest[f"{name[:-2]}s"] for name in hold if name in ("toe_l", "knee_l")}
+    return key(0.0, **pose, **other), key(0.2, **sway), key(0.36, **pose), *_changing_over(**rest)
+
+
+def _swings() -> tuple[Key, ...]:
+    """Return half a loop: the left leg swings forwards and back, twice."""
+    keys = []
+    for step in range(25):
+        back = (1 - cos(4 * pi * step / 24)) / 2
+        angle = 48 - 82 * back
+        made = key(
+            0.37 * step / 24,
+            "linear",
+            at=(-_OVER, -0.004, 0),
+            hips=(0, -8 + 18 * back, -5),
+            foot_r=_STANDING,
+            foot_l=swung(angle, out=0.085, length=0.925, hip_up=0.004),
+            arms=(66, 10, 8, 80),
+        )
+        keys.append(made)
+    down, over = _changing_over(arms=(66, 10, 8, 80))
+    return (*keys, down, over)
 
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "one-leg-stand": Animation(
         view=View.SIDE,
+        alternates=True,
         hands="hips",
-        keys=(
-            key(
-                0.0,
-                at=(-0.048, 0, 0),
-                chest=(0, 0, -2),
-                foot_r=_STANDING,
-                foot_l=(0.06, 0.19, -0.18, 85),
-                hands=ON_HIP,
-                elbows=15,
-            ),
-            key(0.5, at=(-0.044, 0, 0), chest=(0, 0, 2), foot_l=(0.06, 0.20, -0.18, 85)),
+        keys=_held(
+            {
+                "at": (-_OVER, 0, 0),
+                "chest": (0, 0, -2),
+                "foot_l": (0.06, 0.19, -0.18, 85),
+                "hands": ON_HIP,
+                "elbows": 15,
+            },
+            {"at": (-0.044, 0, 0), "chest": (0, 0, 2), "foot_l": (0.06, 0.20, -0.18, 85)},
+            hands=ON_HIP,
         ),
     ),
     "tree": Animation(
         view=View.FRONT,
-        keys=(
-            key(
-                0.0,
-                at=(-0.05, 0, 0),
-                chest=(0, 0, -1.5),
-                foot_r=_STANDING,
-                foot_l=(-0.02, 0.19, 0.045, 62),
-                toe_l=(52, 0),
-                knee_l=74,
-                hands=(-0.058, 0.248, 0.03),
-                elbows=86,
-            ),
-            key(0.5, at=(-0.046, 0, 0), chest=(0, 0, 1.5)),
+        alternates=True,
+        keys=_held(
+            {
+                "at": (-_OVER, 0, 0),
+                "chest": (0, 0, -1.5),
+                "foot_l": (-0.012, 0.085, 0.05, 50),
+                "toe_l": (58, 0),
+                "knee_l": 66,
+                "hands": (-0.062, 0.262, 0.03),
+                "elbows": 86,
+            },
+            {"at": (-0.045, 0, 0), "chest": (0, 0, 1.5)},
+            hands=(-0.062, 0.262, 0.03),
+            toes=(8, 0),
+            knees=0,
         ),
     ),
     "aeroplane": Animation(
-        view=View.ABOVE,
-        keys=(
-            key(
-                0.0,
-                at=(-0.048, -0.015, -0.06),
-                hips=(0, 66, -4),
-                chest=(0, 0, 0),
-                head=(0, -58, 0),
-                foot_r=_STANDING,
-                foot_l=(0.06, 0.36, -0.56, 125),
-                arms=(90, 0, 4, 90),
-            ),
-            key(0.5, at=(-0.048, -0.015, -0.06), hips=(0, 66, 4), foot_l=(0.06, 0.375, -0.56, 125)),
+        view=View.GLIDING,
+        alternates=True,
+        keys=_held(
+            {
+                "at": (-_OVER, -0.015, -0.06),
+                "hips": (0, 66, -4),
+                "head": (0, -58, 0),
+                "foot_l": (0.06, 0.36, -0.56, 125),
+                "arms": (90, 0, 4, 90),
+            },
+            {"at": (-_OVER, -0.015, -0.06), "hips": (0, 66, 4), "foot_l": (0.06, 0.375, -0.56, 125)},
+            arms=(82, 0, 4, 90),
         ),
     ),
     "tiptoe-stand": Animation(
@@ -84,7 +111,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "heel-to-toe-stand": Animation(
-        view=View.ABOVE,
+        view=View.THREE_QUARTER,
         keys=(
             key(
                 0.0,
@@ -99,48 +126,51 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             key(0.5, at=(0.004, -0.005, 0.045), chest=(0, 0, 3), arm_l=(72, 0, 6, 90), arm_r=(78, 0, 6, 90)),
         ),
     ),
-    "leg-swings": Animation(view=View.THREE_QUARTER, trail=(Joint.TOE_L,), keys=swept(_swing)),
+    "leg-swings": Animation(view=View.THREE_QUARTER, alternates=True, keys=_swings()),
     "star-balance": Animation(
         view=View.FRONT,
-        keys=(
-            key(
-                0.0,
-                at=(-0.07, -0.002, 0),
-                hips=(0, 0, -9),
-                chest=(0, 0, 4),
-                head=(0, 0, 3),
-                foot_r=_STANDING,
-                foot_l=(0.33, 0.135, 0.04, 20),
-                toe_l=(20, -20),
-                arms=(118, 0, 3, 0),
-            ),
-            key(
-                0.5, at=(-0.066, -0.002, 0), hips=(0, 0, -9), chest=(0, 0, 7), foot_l=(0.33, 0.145, 0.04, 20)
-            ),
+        alternates=True,
+        keys=_held(
+            {
+                "at": (-0.066, -0.002, 0),
+                "hips": (0, 0, -9),
+                "chest": (0, 0, 4),
+                "head": (0, 0, 3),
+                "foot_l": (0.33, 0.135, 0.04, 20),
+                "toe_l": (20, -20),
+                "arms": (118, 0, 3, 0),
+            },
+            {
+                "at": (-0.063, -0.002, 0),
+                "hips": (0, 0, -9),
+                "chest": (0, 0, 7),
+                "foot_l": (0.33, 0.145, 0.04, 20),
+            },
+            arms=(118, 0, 3, 0),
+            toes=(8, 0),
         ),
     ),
     "knee-hug": Animation(
         view=View.SIDE,
+        alternates=True,
         hands="world",
-        keys=(
-            key(
-                0.0,
-                at=(-0.048, 0, 0),
-                hips=(0, -4, 0),
-                chest=(0, 4, 0),
-                foot_r=_STANDING,
-                foot_l=(0.05, 0.305, 0.17, 18),
-                hand_l=(0.075, 0.515, 0.20),
-                hand_r=(-0.01, 0.515, 0.20),
-                elbows=25,
-            ),
-            key(
-                0.5,
-                at=(-0.046, 0, 0),
-                foot_l=(0.05, 0.312, 0.165, 18),
-                hand_l=(0.075, 0.522, 0.195),
-                hand_r=(-0.01, 0.522, 0.195),
-            ),
+        keys=_held(
+            {
+                "at": (-_OVER, 0, 0),
+                "hips": (0, -4, 0),
+                "chest": (0, 4, 0),
+                "foot_l": (0.05, 0.305, 0.17, 18),
+                "hand_l": (0.075, 0.515, 0.20),
+                "hand_r": (-0.01, 0.515, 0.20),
+                "elbows": 25,
+            },
+            {
+                "at": (-0.046, 0, 0),
+                "foot_l": (0.05, 0.312, 0.165, 18),
+                "hand_l": (0.075, 0.522, 0.195),
+                "hand_r": (-0.01, 0.522, 0.195),
+            },
+            hands=(0.1, 0.60, 0.16),
         ),
     ),
 }

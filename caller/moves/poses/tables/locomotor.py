@@ -4,10 +4,53 @@ from __future__ import annotations
 
 from typing import Final
 
-from caller.moves.poses.keyframes import Animation, key
+from caller.moves.poses.keyframes import Animation, Key, key
 from caller.moves.poses.views import View
 
 _READY: Final = (40, 34, 92, 30)
+
+_HOP: Final = 0.115  # of the loop
+
+
+def _hops() -> tuple[Key, ...]:
+    """Return half a loop: four hops on the left leg, then the weight over the right one."""
+    free, lifted = (0.07, 0.16, -0.20, 85), (0.07, 0.24, -0.20, 92)
+    keys = []
+    for start in (0.0, _HOP, 2 * _HOP, 3 * _HOP):
+        keys += [
+            key(
+                start,
+                at=(0.04, -0.05, 0),
+                hips=(0, 10, 2),
+                foot_l=(0.03, 0, 0.055, 0),
+                foot_r=free,
+                arms=(-10, 70, 50, 20),
+            ),
+            key(start + 0.2 * _HOP, at=(0.04, 0, 0), foot_l=(0.03, 0, 0.055, 28)),
+            key(
+                start + 0.5 * _HOP,
+                "rise",
+                at=(0.04, 0.075, 0),
+                hips=(0, 4, 2),
+                foot_l=(0.03, 0.07, 0.05, 40),
+                foot_r=lifted,
+                arms=(40, 72, 62, 10),
+            ),
+            key(start + 0.8 * _HOP, "fall", at=(0.04, -0.005, 0), foot_l=(0.03, 0, 0.055, 5)),
+        ]
+    end = 4 * _HOP
+    keys += [
+        key(
+            end,
+            at=(0.04, -0.03, 0),
+            hips=(0, 8, 0),
+            foot_l=(0.03, 0, 0.055, 0),
+            foot_r=(0.06, 0.05, 0.02, 20),
+        ),
+        key(end + 0.018, at=(0, -0.03, 0), foot_l=(0.03, 0, 0.055, 0), foot_r=(0.03, 0, 0.055, 0)),
+    ]
+    return tuple(keys)
+
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "jog-on-the-spot": Animation(
@@ -100,30 +143,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             ),
         ),
     ),
-    "one-leg-hops": Animation(
-        view=View.SIDE,
-        keys=(
-            key(
-                0.0,
-                at=(0.03, -0.06, 0),
-                hips=(0, 12, 2),
-                foot_l=(0.03, 0, 0.055, 0),
-                foot_r=(0.07, 0.16, -0.20, 85),
-                arms=(-30, 70, 50, 20),
-            ),
-            key(0.18, at=(0.03, 0, 0), foot_l=(0.03, 0, 0.055, 28)),
-            key(
-                0.48,
-                "rise",
-                at=(0.03, 0.095, 0),
-                hips=(0, 3, 2),
-                foot_l=(0.03, 0.09, 0.05, 40),
-                foot_r=(0.07, 0.29, -0.20, 92),
-                arms=(52, 72, 62, 10),
-            ),
-            key(0.8, "fall", at=(0.03, -0.005, 0), foot_l=(0.03, 0, 0.055, 5)),
-        ),
-    ),
+    "one-leg-hops": Animation(view=View.SIDE, alternates=True, keys=_hops()),
     "pogo-jumps": Animation(
         view=View.THREE_QUARTER,
         keys=(

@@ -79,17 +79,20 @@ def _bridge(lift: float) -> Key:
 
 
 def _bear(sway: float) -> Key:
-    pitch = 68.0
+    """Hands and toes planted, knees well off the floor, the back level."""
+    pitch, rise = 62.0, 24.0
     up, ahead = ball_of(0, 0, pitch)
-    ankle = (-up, -0.37 - ahead)
-    knee = (ankle[0] + 0.02, ankle[1] + SHANK * 0.995)
+    ankle = (-up, -0.40 - ahead)
+    knee = trunk(SHANK * 0.998, rise, ankle)
+    hip = trunk(THIGH * 0.998, 98.0, knee)
+    drop = 21.0
     return key(
         0,
-        at=(0, knee[0] + THIGH * 0.997 - HIP_HEIGHT + 0.003 * sway, knee[1] + 0.008 - 0.006 * sway),
-        hips=(0, 95, 0),
+        at=(0, hip[0] - HIP_HEIGHT + 0.003 * sway, hip[1] - 0.004 * sway),
+        hips=(0, 90 + drop, 0),
         head=(0, -24, 0),
-        feet=(0.06, 0, -0.37, pitch),
-        hands=(0.11, _PALM, knee[1] + _TO_SHOULDER),
+        feet=(0.06, 0, -0.40, pitch),
+        hands=(0.11, _PALM, hip[1] + _TO_SHOULDER * cos(radians(drop))),
     )
 
 
@@ -156,13 +159,12 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "calf-raises": Animation(
-        view=View.SIDE,
-        hands="hips",
+        view=View.THREE_QUARTER,
         keys=(
-            key(0.0, at=(0, 0, 0), feet=FLAT, hands=ON_HIP, elbows=15),
+            key(0.0, at=(0, 0, 0), feet=FLAT, arms=(40, 12, 8, 70)),
             key(0.12, at=(0, 0, 0.045), feet=FLAT),
-            key(0.45, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62)),
-            key(0.60, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62)),
+            key(0.45, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62), arms=(52, 12, 8, 70)),
+            key(0.60, at=(0, 0.055, 0.065), feet=(0.06, 0, 0.055, 62), arms=(52, 12, 8, 70)),
             key(0.88, at=(0, 0, 0.045), feet=FLAT),
         ),
     ),

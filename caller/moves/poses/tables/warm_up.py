@@ -51,13 +51,12 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "shoulder-rolls": Animation(
-        view=View.FRONT,
-        trail=(Joint.ELBOW_L, Joint.ELBOW_R),
+        view=View.THREE_QUARTER,
         keys=(
-            key(0.0, shoulders=(-14, 4), arms=(6, 30, 16, 70), head=(0, -4, 0)),
-            key(0.25, shoulders=(12, 34), arms=(26, 50, 46, 80), chest=(0, 6, 0)),
-            key(0.5, shoulders=(48, 4), arms=(40, -5, 62, 110), chest=(0, 0, 0), head=(0, 7, 0)),
-            key(0.75, shoulders=(14, -36), arms=(24, -30, 40, 120), chest=(0, -8, 0)),
+            key(0.0, shoulders=(-8, 2), arms=(6, 40, 10, 60)),
+            key(0.25, shoulders=(10, 26), arms=(14, 70, 16, 40), chest=(0, 4, 0)),
+            key(0.5, shoulders=(30, 2), arms=(14, 40, 22, 60), chest=(0, 0, 0), head=(0, 5, 0)),
+            key(0.75, shoulders=(10, -30), arms=(14, -40, 16, 90), chest=(0, -6, 0), head=(0, -2, 0)),
         ),
     ),
     "side-bends": Animation(
@@ -131,10 +130,11 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         keys=(
             key(
                 0.0,
-                feet=(0.13, 0, 0.055, 0),
-                chest=(58, 0, 0),
-                hips=(14, 0, 0),
-                head=(8, 0, 0),
+                foot_l=(0.13, 0, 0.055, 0),
+                foot_r=(0.13, 0, 0.055, 34),
+                chest=(46, 0, 0),
+                hips=(28, 0, 0),
+                head=(6, 0, 0),
                 arms=(82, 12, 22, 90),
                 at=(0, -0.02, 0),
             ),
