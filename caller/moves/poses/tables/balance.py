@@ -17,7 +17,7 @@ _UPRIGHT: Final[dict[str, float | Values]] = {"hips": (0, 0, 0), "chest": (0, 0,
 def _changing_over(**rest: float | Values) -> tuple[Key, Key]:
     """Return the end of half a loop: the lifted foot down, then the weight over it."""
     still = {**_UPRIGHT, **rest, "feet": _STANDING}
-    return key(0.42, at=(-_OVER, 0, 0), **still), key(0.46, at=(_OVER, 0, 0), **still)
+    return key(0.42, "smooth", at=(-_OVER, 0, 0), **still), key(0.46, "smooth", at=(_OVER, 0, 0), **still)
 
 
 def _held(
@@ -27,7 +27,12 @@ def _held(
     pose = {**_UPRIGHT, **hold, "foot_r": _STANDING}
     # The other side has nothing to hold until its turn comes.
     other = {f"{name[:-2]}_r": rest[f"{name[:-2]}s"] for name in hold if name in ("toe_l", "knee_l")}
-    return key(0.0, **pose, **other), key(0.2, **sway), key(0.36, **pose), *_changing_over(**rest)
+    return (
+        key(0.0, "smooth", **pose, **other),
+        key(0.2, "smooth", **sway),
+        key(0.36, "smooth", **pose),
+        *_changing_over(**rest),
+    )
 
 
 def _swings() -> tuple[Key, ...]:
