@@ -11,7 +11,7 @@ from typing import Any
 from caller.cli.to_picture import check_ending
 from caller.errors import UserError
 from caller.export.files import replacing
-from caller.languages.folders import CODES
+from caller.languages.folders import CODES, MODEL
 from caller.moves.catalogue import Move, catalogue, find
 from caller.moves.effort import CUT_3, intensity
 from caller.screen.filmstrip import filmstrip
@@ -25,6 +25,7 @@ _TOLD_AGE_Y = 7  # the younger band of the compendium
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
     parser.add_argument("name", nargs="?", help="a move, such as star-jumps; all of them if left out")
+    parser.add_argument("--language", choices=CODES, default=MODEL, help="the language of one move's words")
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     parser.add_argument("--to", type=Path, metavar="FILE", help="the move's filmstrip, as a png")
 
@@ -44,7 +45,7 @@ def run(arguments: argparse.Namespace) -> int:
     elif arguments.name is None:
         print("\n".join(_table(chosen)))
     else:
-        print("\n".join(_in_full(chosen[0])))
+        print("\n".join(_in_full(chosen[0], arguments.language)))
     if arguments.to is not None:
         picture = filmstrip(chosen[0].slug, width=1200).encodeToData(skia.kPNG, 100)
         with replacing(arguments.to) as unfinished:
@@ -84,13 +85,13 @@ def _table(moves: list[Move]) -> list[str]:
     return [*lines, "", *textwrap.wrap(note, _COLUMNS)]
 
 
-def _in_full(move: Move) -> list[str]:
+def _in_full(move: Move, language: str) -> list[str]:
     facts = {
-        "Call": f"{move.call()}.",
-        "How": move.how(),
-        "Easier": move.easier,
-        "Sitting": "a sitting move already" if move.seated == move.slug else find(move.seated).name(),
-        "Caution": move.caution,
+        "Call": f"{move.call(language)}.",
+        "How": move.how(language),
+        "Easier": move.easier(language),
+        "Sitting": "a sitting move already" if move.seated == move.slug else find(move.seated).name(language),
+        "Caution": move.caution(language),
         "Effort": f"{_effort(move)} ({CUT_3.name}); {move.effort.status}"
         + (f"; nearest row: {move.nearest}" if move.nearest else ""),
         "Impact": _IMPACT[move.impact] + (f", {move.jumps} landings each time" if move.jumps else ""),
@@ -98,7 +99,7 @@ def _in_full(move: Move) -> list[str]:
         "Pace": "held still" if move.hold else f"{move.tempo_hz:g} times a second",
         "Muscles": move.muscle,
     }
-    lines = [f"{move.name()} ({move.slug}), {move.kind}"]
+    lines = [f"{move.name(language)} ({move.slug}), {move.kind}"]
     for label, words in facts.items():
         lines += textwrap.wrap(words, _COLUMNS, initial_indent=f"  {label:<8} ", subsequent_indent=" " * 11)
     return [*lines, "", "Local rules, the school's policy and qualified staff decide."]
@@ -111,9 +112,9 @@ def _as_dict(move: Move) -> dict[str, Any]:
         "names": {code: move.name(code) for code in CODES},
         "calls": {code: move.call(code) for code in CODES},
         "hows": {code: move.how(code) for code in CODES},
-        "easier": move.easier,
+        "easier": {code: move.easier(code) for code in CODES},
         "seated": move.seated,
-        "caution": move.caution,
+        "cautions": {code: move.caution(code) for code in CODES},
         "effort": {
             "code": move.effort.code,
             "activity": move.effort.activity,

@@ -40,8 +40,6 @@ class Move:
 
     Attributes
     ----------
-    easier, caution
-        For the teacher, in English.
     seated
         Slug of the seated move that gives the same answer (itself, for a seated move).
     effort, nearest
@@ -64,9 +62,7 @@ class Move:
 
     slug: str
     kind: Kind
-    easier: str
     seated: str
-    caution: str
     effort: Activity
     nearest: str
     impact: int
@@ -91,6 +87,14 @@ class Move:
     def how(self, language: str = MODEL) -> str:
         """Return the one-line how-to."""
         return self._in(language, "how")
+
+    def easier(self, language: str = MODEL) -> str:
+        """Return how to do it with less effort, for the teacher."""
+        return self._in(language, "easier")
+
+    def caution(self, language: str = MODEL) -> str:
+        """Return what to mind so that nobody is hurt, for the teacher."""
+        return self._in(language, "caution")
 
     def _in(self, language: str, what: str) -> str:
         return str(table(language, "moves")[self.slug][what])

@@ -158,7 +158,7 @@ def test_a_move_is_told_in_full_with_its_cautions(capsys: pytest.CaptureFixture[
     assert main(["moves", "Star Jumps"]) == 0
     text = " ".join(capsys.readouterr().out.split())
     move = catalogue()["star-jumps"]
-    for words in (move.name(), move.call(), move.how(), move.easier, move.caution, move.effort.status):
+    for words in (move.name(), move.call(), move.how(), move.easier(), move.caution(), move.effort.status):
         assert words in text
     assert "Local rules, the school's policy and qualified staff decide." in text
 

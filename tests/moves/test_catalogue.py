@@ -57,7 +57,10 @@ def test_a_move_is_described_within_sense(move: Move) -> None:
     assert 0 <= move.impact <= 3
     assert 0.4 <= move.radius_m <= 1.2
     assert 0.1 <= move.tempo_hz <= 2.5
-    assert all(words.endswith(".") for words in (move.how(), move.easier, move.caution))
+    for code in CODES:
+        for words in (move.how(code), move.easier(code), move.caution(code)):
+            assert words.endswith(".")
+            assert len(words.split()) <= 20
     assert move.nearest
 
 
