@@ -1,17 +1,26 @@
-"""The rules behind the mix-ups, each from the true time to the reading a child gives.
+"""The rules behind the mix-ups, each from the true time to the reading a child gives in a manner of speaking.
 
 H:M is the true time and p the numeral that the minute hand has last passed (12 for 0); hours wrap round the
-dial. A rule returns None where the mix-up says nothing or happens to give the truth.
+dial. A rule returns None where the mix-up says nothing, gives words that nobody says, or happens to give the
+truth. A rule about the words changes one part of the reading and leaves the others.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import TypeAlias
 
+from caller.clock.spoken import Manner, Spoken, coming_hour, meant, spoken
 from caller.clock.times import ClockTime
 
-Rule: TypeAlias = Callable[[ClockTime], ClockTime | None]
+Rule: TypeAlias = Callable[[ClockTime, Manner], ClockTime | None]
+Told: TypeAlias = Callable[[ClockTime, Manner], bool]
+
+
+def always_told(_time: ClockTime, _manner: Manner) -> bool:
+    """Whatever the dial, the sentence gives these very words."""
+    return True
 
 
 def swap_is_right(time: ClockTime) -> bool:
@@ -23,23 +32,32 @@ def _numeral_passed(time: ClockTime) -> int:
     return time.minute // 5 or 12
 
 
-def _with_hour(hour: int, minute: int) -> ClockTime:
-    """Wrap the hour round the dial, so that 13 is 1 and 0 is 12."""
-    return ClockTime((hour - 1) % 12 + 1, minute)
+def _hour_before(hour: int) -> int:
+    return (hour - 2) % 12 + 1
 
 
-def _unless_true(time: ClockTime, wrong: ClockTime) -> ClockTime | None:
+def _unless_true(time: ClockTime, wrong: ClockTime | None) -> ClockTime | None:
     return None if wrong == time else wrong
 
 
-def hands_swapped(time: ClockTime) -> ClockTime | None:
+def _said(time: ClockTime, words: Spoken, manner: Manner) -> ClockTime | None:
+    """The time that is said so, unless it is the true one."""
+    return _unless_true(time, meant(words, manner))
+
+
+def _with_hour(time: ClockTime, manner: Manner, hour: int) -> ClockTime | None:
+    """Exchange the hour that is named."""
+    return _said(time, replace(spoken(time, manner), hour=hour), manner)
+
+
+def hands_swapped(time: ClockTime, _manner: Manner) -> ClockTime | None:
     """Read p : 5 H."""
     if swap_is_right(time):
         return None
     return ClockTime(_numeral_passed(time), 5 * time.hour % 60)
 
 
-def hands_swapped_closely(time: ClockTime) -> ClockTime | None:
+def hands_swapped_closely(time: ClockTime, _manner: Manner) -> ClockTime | None:
     """Read p : 5 H and the marks past it."""
     # The hour hand stands at minute mark 5 H + M/12; children count whole marks.
     if swap_is_right(time) or time.minute < 12:
@@ -47,108 +65,167 @@ def hands_swapped_closely(time: ClockTime) -> ClockTime | None:
     return _unless_true(time, ClockTime(_numeral_passed(time), (5 * time.hour + time.minute // 12) % 60))
 
 
-def minute_numeral_as_hour(time: ClockTime) -> ClockTime | None:
-    """Read p : M."""
-    return _unless_true(time, ClockTime(_numeral_passed(time), time.minute))
+def swap_is_seen(time: ClockTime, manner: Manner) -> bool:
+    """
+    Whether exchanging the hands gives these very words.
+
+    The long hand has to stand on the numeral that is named as the hour, and the short hand must not yet
+    seem to stand on the next one.
+    """
+    wrong = hands_swapped(time, manner)
+    if wrong is None or time.minute % 5 or time.minute >= 55:
+        return False
+    return spoken(wrong, manner).hour == _numeral_passed(time)
 
 
-def numeral_as_minutes(time: ClockTime) -> ClockTime | None:
+def close_swap_is_seen(time: ClockTime, manner: Manner) -> bool:
+    """Whether exchanging the hands and counting the marks gives these very words."""
+    wrong = hands_swapped_closely(time, manner)
+    return wrong is not None and spoken(wrong, manner).hour == _numeral_passed(time)
+
+
+def minute_numeral_as_hour(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name p as the hour; between two numerals read p : M."""
+    if time.minute % 5:
+        return _unless_true(time, ClockTime(_numeral_passed(time), time.minute))
+    return _with_hour(time, manner, _numeral_passed(time))
+
+
+def on_a_numeral(time: ClockTime, _manner: Manner) -> bool:
+    """Whether the long hand stands on a numeral, so that its number can be named."""
+    return time.minute % 5 == 0
+
+
+def numeral_as_minutes(time: ClockTime, _manner: Manner) -> ClockTime | None:
     """Read H : p."""
     return ClockTime(time.hour, _numeral_passed(time)) if time.minute % 5 == 0 else None
 
 
-def numeral_as_tens(time: ClockTime) -> ClockTime | None:
-    """Read H : 10 p, where that is a time."""
-    tens = 10 * _numeral_passed(time)
-    return ClockTime(time.hour, tens) if time.minute % 5 == 0 and tens < 60 else None
+def numeral_as_tens(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Count ten for each numeral."""
+    words = spoken(time, manner)
+    if words.distance == 0 or words.distance % 5:
+        return None
+    return _said(time, replace(words, distance=2 * words.distance), manner)
 
 
-def joined_as_digits(time: ClockTime) -> ClockTime | None:
+def joined_as_digits(time: ClockTime, _manner: Manner) -> ClockTime | None:
     """Read H and p side by side, where that is an hour."""
     joined = int(f"{time.hour}{_numeral_passed(time)}")
     return ClockTime(joined, 0) if time.minute % 5 == 0 and joined <= 12 else None
 
 
-def hour_to_nearest(time: ClockTime) -> ClockTime | None:
-    """Read H + 1 : M past the half hour."""
+def hour_to_nearest(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name the numeral that the short hand is nearest to."""
     # At half past the hand is equally far from both numerals: the rule says nothing there.
-    return _with_hour(time.hour + 1, time.minute) if time.minute > 30 else None
-
-
-def hour_to_larger(time: ClockTime) -> ClockTime | None:
-    """Read H + 1 : M whenever the hand is between two numerals."""
-    return _with_hour(time.hour + 1, time.minute) if time.minute > 0 else None
-
-
-def half_names_coming_hour(time: ClockTime) -> ClockTime | None:
-    """Read H + 1 : 30 at half past."""
-    return _with_hour(time.hour + 1, 30) if time.minute == 30 else None
-
-
-def hour_kept_after(time: ClockTime) -> ClockTime | None:
-    """Read H - 1 : M in the first ten minutes."""
-    return _with_hour(time.hour - 1, time.minute) if 0 < time.minute <= 10 else None
-
-
-def to_keeps_passed_hour(time: ClockTime) -> ClockTime | None:
-    """Read H - 1 : M past the half hour."""
-    return _with_hour(time.hour - 1, time.minute) if time.minute > 30 else None
-
-
-def past_for_to(time: ClockTime) -> ClockTime | None:
-    """The same distance on the other side of the hour that is named."""
     if time.minute in (0, 30):
         return None
-    return _with_hour(time.hour + (1 if time.minute > 30 else -1), 60 - time.minute)
+    return _with_hour(time, manner, coming_hour(time.hour) if time.minute > 30 else time.hour)
 
 
-def counted_backwards(time: ClockTime) -> ClockTime | None:
-    """Read H : 60 - M."""
-    return None if time.minute in (0, 30) else ClockTime(time.hour, 60 - time.minute)
+def hour_to_larger(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name the coming hour whenever the hand is between two numerals."""
+    return _with_hour(time, manner, coming_hour(time.hour)) if time.minute > 0 else None
 
 
-def counted_from_hour_hand(time: ClockTime) -> ClockTime | None:
-    """Read H : M - 5 H."""
-    return None if time.hour == 12 else ClockTime(time.hour, (time.minute - 5 * time.hour) % 60)
+def half_names_coming_hour(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name the coming hour at half past."""
+    if manner != "analogue" or time.minute != 30:
+        return None
+    return _with_hour(time, manner, coming_hour(time.hour))
+
+
+def hour_kept_after(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name the hour before in the first ten minutes."""
+    return _with_hour(time, manner, _hour_before(time.hour)) if 0 < time.minute <= 10 else None
+
+
+def passed_hour_named(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name the hour that has passed where the coming one is right."""
+    return None if manner == "digital" else _with_hour(time, manner, time.hour)
+
+
+def past_for_to(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Say past for to, and to for past."""
+    words = spoken(time, manner)
+    if manner == "digital" or words.distance == 0:
+        return None
+    return _said(time, replace(words, towards="to" if words.towards == "past" else "past"), manner)
+
+
+def counted_backwards(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Count the minutes the other way round."""
+    words = spoken(time, manner)
+    if words.distance == 0:
+        return None
+    return _said(time, replace(words, distance=60 - words.distance), manner)
+
+
+def counted_from_hour_hand(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Count from the numeral the short hand has passed on to the long hand."""
+    words = spoken(time, manner)
+    counted = (time.minute - 5 * time.hour) % 60
+    # Where the hands stand together nothing is left to count.
+    if time.hour == 12 or words.towards == "to" or words.from_half or counted < 5:
+        return None
+    return _said(time, replace(words, distance=counted), manner)
 
 
 def fives(change_min: int) -> Rule:
-    """Read H : M changed by five minutes."""
+    """Count one five more (5) or fewer (-5)."""
 
-    def rule(time: ClockTime) -> ClockTime | None:
-        return ClockTime(time.hour, time.minute + change_min) if 5 <= time.minute <= 50 else None
+    def rule(time: ClockTime, manner: Manner) -> ClockTime | None:
+        words = spoken(time, manner)
+        if words.distance < 5:
+            return None
+        return _said(time, replace(words, distance=words.distance + change_min), manner)
 
     return rule
 
 
 def ones(change_min: int) -> Rule:
-    """Read H : M changed by a minute, inside the hour."""
+    """Count one single minute more (1) or fewer (-1)."""
 
-    def rule(time: ClockTime) -> ClockTime | None:
-        minute = time.minute + change_min
-        return ClockTime(time.hour, minute) if time.minute % 5 and minute < 60 else None
-
-    return rule
-
-
-def nearest_five(change_min: int) -> Rule:
-    """The five before (0) or after (5) a single minute."""
-
-    def rule(time: ClockTime) -> ClockTime | None:
-        left = time.minute % 5
-        return time.plus(change_min - left) if left else None
+    def rule(time: ClockTime, manner: Manner) -> ClockTime | None:
+        words = spoken(time, manner)
+        if words.distance % 5 == 0:
+            return None
+        return _said(time, replace(words, distance=words.distance + change_min), manner)
 
     return rule
 
 
-def zero_moved(time: ClockTime) -> ClockTime | None:
+def ones_left_out(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Leave out the single minutes."""
+    words = spoken(time, manner)
+    ones_counted = words.distance % 5
+    return _said(time, replace(words, distance=words.distance - ones_counted), manner) if ones_counted else None
+
+
+def rounded_on(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Go on to the next numeral, where the minutes are counted that way."""
+    words = spoken(time, manner)
+    ones_counted = words.distance % 5
+    # Counted back to the hour, "on" is two ways: round the dial, and along the count.
+    if not ones_counted or words.towards == "to":
+        return None
+    if manner == "digital":
+        return time.plus(5 - ones_counted)
+    return _said(time, replace(words, distance=words.distance + 5 - ones_counted), manner)
+
+
+def zero_moved(time: ClockTime, manner: Manner) -> ClockTime | None:
     """Read H : 10 M for a few minutes, H : M/10 for whole tens."""
+    if manner != "digital":
+        return None
     if 0 < time.minute < 6:
         return ClockTime(time.hour, 10 * time.minute)
     return ClockTime(time.hour, time.minute // 10) if time.minute and time.minute % 10 == 0 else None
 
 
-def money_fractions(time: ClockTime) -> ClockTime | None:
-    """A quarter as 25, a half as 50."""
-    taken_for = {15: 25, 30: 50, 45: 35}
-    return ClockTime(time.hour, taken_for[time.minute]) if time.minute in taken_for else None
+def money_fractions(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Count a quarter as 25."""
+    words = spoken(time, manner)
+    if manner == "digital" or words.distance != 15:
+        return None
+    return _said(time, replace(words, distance=25), manner)

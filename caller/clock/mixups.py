@@ -1,24 +1,23 @@
 """How children misread a dial: each documented mix-up as a rule from the true time to the reading given.
 
+A rule works on the words of a manner of speaking. What it gives may be offered and recorded; what is *told*
+of it is a sentence ("swapping the hands gives ..."), and that is only true where doing what the sentence says
+gives the very words of the wrong reading.
+
 Several mix-ups may give the same wrong reading, so a wrong reading is always kept with the whole set of
 mix-ups that explain it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeAlias
 
 from caller.clock import mixup_rules
 from caller.clock.ladder import STEP_CODES, Status
-from caller.clock.mixup_rules import Rule
+from caller.clock.mixup_rules import Rule, Told, always_told
+from caller.clock.spoken import Manner, Manners
 from caller.clock.times import ClockError, ClockTime
-
-Registers: TypeAlias = frozenset[str]
-
-BOTH: Registers = frozenset({"digital", "analogue"})
-DIGITAL: Registers = frozenset({"digital"})
-ANALOGUE: Registers = frozenset({"analogue"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,13 +34,13 @@ class MixUp:
     explanation : str
         One sentence for teachers: what the child does.
     rule : callable
-        True time to wrong reading, or None where the rule does not apply.
+        True time and manner of speaking to wrong reading, or None where the rule does not apply.
+    told : callable
+        Whether, at this time and in this manner, doing what its sentence says gives exactly that reading.
     source, status : str
         Who describes it, and how that is known.
     steps : tuple of str
         Codes of the steps at which it matters.
-    registers : frozenset of str
-        The wordings in which it arises: "digital", "analogue" or both.
     """
 
     name: str
@@ -51,7 +50,7 @@ class MixUp:
     source: str
     status: Status
     steps: tuple[str, ...]
-    registers: Registers = BOTH
+    told: Told = always_told
 
 
 def _from(first: str, last: str = STEP_CODES[-1]) -> tuple[str, ...]:
@@ -72,6 +71,7 @@ MIXUPS: tuple[MixUp, ...] = (
         source=f"{_CPALMS}; clock reading of third graders in Muş, IOJPE",
         status="found",
         steps=_from("o-clock"),
+        told=mixup_rules.swap_is_seen,
     ),
     MixUp(
         name="hour-to-nearest",
@@ -144,6 +144,7 @@ MIXUPS: tuple[MixUp, ...] = (
         source=_FAMILY,
         status="from memory",
         steps=_from("o-clock"),
+        told=mixup_rules.on_a_numeral,
     ),
     MixUp(
         name="past-for-to",
@@ -153,32 +154,29 @@ MIXUPS: tuple[MixUp, ...] = (
         source=f"{_BURNY}; {_FAMILY}",
         status="from memory",
         steps=_from("quarters"),
-        registers=ANALOGUE,
     ),
     MixUp(
         name="to-keeps-passed-hour",
-        title='"to" with the hour that has passed',
-        explanation="The minutes to go are right, but they are said before the hour that has passed.",
-        rule=mixup_rules.to_keeps_passed_hour,
+        title="the hour that has passed",
+        explanation='The hour that has passed is named where the coming one is right: "to", and German "halb".',
+        rule=mixup_rules.passed_hour_named,
         source="Burny, Valcke & Desoete 2009",
         status="from memory",
-        steps=_from("quarters"),
-        registers=ANALOGUE,
+        steps=_from("half-past"),
     ),
     MixUp(
         name="half-names-coming-hour",
         title="half past said with the coming hour",
-        explanation='"Half" is understood as half way to the hour named, as in German "halb fünf" for 4:30.',
+        explanation='At half past the coming hour is named, as German does: "halb fünf" is 4:30.',
         rule=mixup_rules.half_names_coming_hour,
         source=_COMMON,
         status="from memory",
         steps=_from("half-past"),
-        registers=ANALOGUE,
     ),
     MixUp(
         name="counted-backwards",
         title="counted the wrong way round",
-        explanation="The minutes are counted anticlockwise from twelve, with the hour kept.",
+        explanation="The minutes are counted the wrong way round the dial, with the hour kept.",
         rule=mixup_rules.counted_backwards,
         source=_FAMILY,
         status="weak, from memory",
@@ -192,12 +190,13 @@ MIXUPS: tuple[MixUp, ...] = (
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
+        told=mixup_rules.close_swap_is_seen,
     ),
     MixUp(
         name="to-nearest-five-back",
-        title="rounded back to a five",
-        explanation="The single minutes are left out.",
-        rule=mixup_rules.nearest_five(0),
+        title="single minutes left out",
+        explanation="The fives are counted, and the single minutes after them are left out.",
+        rule=mixup_rules.ones_left_out,
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
@@ -206,7 +205,7 @@ MIXUPS: tuple[MixUp, ...] = (
         name="to-nearest-five-on",
         title="rounded on to a five",
         explanation="The single minutes are rounded up to the next numeral.",
-        rule=mixup_rules.nearest_five(5),
+        rule=mixup_rules.rounded_on,
         source=_FAMILY,
         status="from memory",
         steps=("minutes", "near-the-hour"),
@@ -219,7 +218,6 @@ MIXUPS: tuple[MixUp, ...] = (
         source=_FAMILY,
         status="from memory",
         steps=_from("fives-past"),
-        registers=DIGITAL,
     ),
     MixUp(
         name="numeral-as-tens",
@@ -251,12 +249,11 @@ MIXUPS: tuple[MixUp, ...] = (
     MixUp(
         name="money-fractions",
         title="quarter taken for 25",
-        explanation="A quarter is taken for 25 and a half for 50, as with money.",
+        explanation="A quarter is taken for 25, as with money.",
         rule=mixup_rules.money_fractions,
         source=_COMMON,
         status="weak, from memory",
         steps=_from("quarters"),
-        registers=ANALOGUE,
     ),
     MixUp(
         name="joined-as-digits",
@@ -286,16 +283,44 @@ def mixup(name: str) -> MixUp:
     raise ClockError(f'There is no mix-up "{name}": they are {", ".join(m.name for m in MIXUPS)}.')
 
 
-def wrong_readings(time: ClockTime) -> dict[ClockTime, frozenset[str]]:
-    """Every wrong reading the mix-ups give for this time, with the names of all that give it."""
+def wrong_readings(time: ClockTime, manners: Manners) -> dict[ClockTime, frozenset[str]]:
+    """
+    Every wrong reading the mix-ups give for this time, with the names of all that give it.
+
+    Parameters
+    ----------
+    manners : collection of str
+        How the class says times: a slip of any of them counts.
+    """
     explained: dict[ClockTime, set[str]] = {}
     for each in MIXUPS:
-        wrong = each.rule(time)
-        if wrong is not None:
-            explained.setdefault(wrong, set()).add(each.name)
+        for manner in manners:
+            wrong = each.rule(time, manner)
+            if wrong is not None:
+                explained.setdefault(wrong, set()).add(each.name)
     return {wrong: frozenset(names) for wrong, names in explained.items()}
 
 
-def explained_by(true: ClockTime, wrong: ClockTime) -> frozenset[str]:
+def explained_by(true: ClockTime, wrong: ClockTime, manners: Manners) -> frozenset[str]:
     """The names of all mix-ups that turn the true time into this wrong reading; empty if none does."""
-    return wrong_readings(true).get(wrong, frozenset())
+    return wrong_readings(true, manners).get(wrong, frozenset())
+
+
+def told_of(true: ClockTime, wrong: ClockTime, manners: Sequence[Manner]) -> tuple[str, Manner] | None:
+    """
+    The mix-up to tell of a wrong reading, and the manner in which the reading is then said.
+
+    Only a mix-up that is true as told is returned: doing what its sentence says, on this dial, gives exactly
+    these words. An earlier manner goes before a later one, the best documented mix-up before others.
+
+    Returns
+    -------
+    tuple of str or None
+        None where no sentence would be true: then the reading is shown, and nothing is said of how one
+        comes to it.
+    """
+    for manner in manners:
+        for each in MIXUPS:
+            if each.rule(true, manner) == wrong and each.told(true, manner):
+                return each.name, manner
+    return None

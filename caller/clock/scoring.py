@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step
-from caller.clock.mixups import MIXUPS, MixUp
+from caller.clock.mixups import MIXUPS, MixUp, told_of
+from caller.clock.spoken import Manner
 from caller.clock.times import ClockTime
 
 Kind: TypeAlias = Literal["mix-up", "near miss", "other time"]
@@ -21,7 +22,7 @@ KINDS: tuple[Kind, ...] = ("mix-up", "near miss", "other time")
 # What the best candidate gets for each part. The weights are our own judgement: what the class has shown
 # and what the lesson has not yet asked come first, then whether the answer would tell one mix-up apart.
 _WEIGHTS: Mapping[str, float] = MappingProxyType(
-    {"class": 0.2, "fresh": 0.2, "clear": 0.15, "documented": 0.15, "step": 0.1, "wording": 0.1, "news": 0.1}
+    {"class": 0.2, "fresh": 0.2, "clear": 0.15, "documented": 0.15, "step": 0.1, "told": 0.1, "news": 0.1}
 )
 _EVIDENCE: Mapping[str, float] = MappingProxyType(
     {"found": 1.0, "found in a copy": 0.9, "from memory": 0.6, "weak, from memory": 0.3, "no source": 0.2}
@@ -38,6 +39,10 @@ class Candidate:
     ----------
     mixups : frozenset of str
         Names of all the mix-ups that give this reading; empty for a near miss or another time.
+    told : str or None
+        The mix-up of which it may be said why it was tempting; None where no sentence about it is true.
+    told_in : str or None
+        The manner of speaking in which that is true.
     kind : str
         "mix-up"; "near miss" (no mix-up gives it: the hour beside, or the next time the step can show); or
         "other time" (no mix-up gives it and it is not near either).
@@ -46,8 +51,8 @@ class Candidate:
     score : float
         0 to 1, the larger the better: the sum of `parts`. For a mix-up they are "class" (how much this class
         shows it), "fresh" (less each time this lesson has offered it), "clear" (fewer mix-ups explain it),
-        "documented" (how well it is known from research), "step" (it matters at this step), "wording" (it
-        arises in the wording in use) and "news" (the share of its mix-ups this class was not asked about).
+        "documented" (how well it is known from research), "step" (it matters at this step), "told" (there is
+        a true sentence for it) and "news" (the share of its mix-ups this class was not asked about).
     apart_deg : float
         How far the two readings differ on the dial, as `smallest_difference_deg`.
     why : str
@@ -56,6 +61,8 @@ class Candidate:
 
     time: ClockTime
     mixups: frozenset[str]
+    told: str | None
+    told_in: Manner | None
     kind: Kind
     tests: Tests
     score: float
@@ -72,23 +79,25 @@ def mixup_candidate(
     step: Step,
     confused: Mapping[str, float],
     used: Sequence[frozenset[str]],
-    registers: Collection[str],
+    manners: Sequence[Manner],
 ) -> Candidate:
     """Score a wrong reading that mix-ups give; the parameters are those of `caller.clock.wrong.rank`."""
     rules = [each for each in MIXUPS if each.name in mixups]
     rules.sort(key=lambda each: -_EVIDENCE[each.status])
     offered = sum(not mixups.isdisjoint(each) for each in used)
+    told = told_of(time, wrong, manners)
     amounts = {
         "class": max(min(1.0, max(0.0, confused.get(name, 0.0))) for name in mixups),
         "fresh": 1 / (1 + offered),
         "clear": 1 / len(rules),
         "documented": _EVIDENCE[rules[0].status],
         "step": float(any(step.code in each.steps for each in rules)),
-        "wording": float(any(not each.registers.isdisjoint(registers) for each in rules)),
+        "told": float(told is not None),
         "news": sum(name not in confused for name in mixups) / len(rules),
     }
     parts = {name: _WEIGHTS[name] * amount for name, amount in amounts.items()}
-    return _candidate(time, wrong, "mix-up", parts, _why_mixup(wrong, rules, amounts, offered), mixups)
+    why = _why_mixup(wrong, rules, amounts, offered)
+    return _candidate(time, wrong, "mix-up", parts, why, mixups, told)
 
 
 def plain_candidate(time: ClockTime, wrong: ClockTime, *, near: bool) -> Candidate:
@@ -106,11 +115,14 @@ def _candidate(
     parts: Mapping[str, float],
     why: Iterable[str],
     mixups: frozenset[str],
+    told: tuple[str, Manner] | None = None,
 ) -> Candidate:
     apart_deg = smallest_difference_deg(time, wrong)
     return Candidate(
         time=wrong,
         mixups=mixups,
+        told=told[0] if told else None,
+        told_in=told[1] if told else None,
         kind=kind,
         tests=_tests(time, wrong),
         score=sum(parts.values()),
@@ -139,8 +151,8 @@ def _why_mixup(
         yield f"This class shows it ({amounts['class']:.0%})."
     if not amounts["step"]:
         yield "It matters more at other steps."
-    if not amounts["wording"]:
-        yield "It arises only in the other wording."
+    if not amounts["told"]:
+        yield "No sentence about it would be true of this dial, so none is said."
     if offered == 1:
         yield "This lesson has offered it once already."
     elif offered:

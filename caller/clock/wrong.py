@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import random
 from bisect import bisect_left, bisect_right
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step_of, times_at
-from caller.clock.mixups import BOTH, wrong_readings
+from caller.clock.mixups import wrong_readings
 from caller.clock.scoring import KINDS, Candidate, mixup_candidate, plain_candidate
+from caller.clock.spoken import Manner, Manners
 from caller.clock.times import ClockError, ClockTime
 
 __all__ = ["MINUTE_MARK_DEG", "Candidate", "Refusal", "choose", "rank", "refused"]
@@ -39,10 +40,14 @@ def rank(
     confused: Mapping[str, float] = MappingProxyType({}),
     minimum_difference_deg: float = MINUTE_MARK_DEG,
     used: Sequence[frozenset[str]] = (),
-    registers: Collection[str] = BOTH,
+    manners: Sequence[Manner],
 ) -> tuple[Candidate, ...]:
     """
     All wrong readings that may be offered for a time, best first; never empty.
+
+    Every documented slip is among them, the hours beside in both directions, all other hours with the same
+    minutes, and the other fives of the hour: enough for a chooser to let no surface feature of a lesson's
+    choices tell the right one. Each says which mix-up may be told of it (`told`), or that none may.
 
     Parameters
     ----------
@@ -57,21 +62,22 @@ def rank(
         The smallest difference between two dials that the last row can tell, up to 180 degrees.
     used : sequence of frozenset of str
         The mix-ups of the wrong readings this lesson has already offered.
-    registers : collection of str
-        How the choices will be said: "digital", "analogue" or both.
+    manners : sequence of str
+        How the choices will be said, the first one first; it decides what is a slip and what may be told.
 
     Returns
     -------
     tuple of Candidate
-        Mix-ups first, then near misses, then other times, which no mix-up explains.
+        Mix-ups first, then near misses (the hours beside and the next times of the step), then other times,
+        which no mix-up explains.
     """
     if not 0 <= minimum_difference_deg <= 180:
         raise ClockError(f"Two dials differ by 0 to 180 degrees, not by {minimum_difference_deg:g}.")
     reading_step = _reading_step(time, step)
-    explained = wrong_readings(time)
+    explained = wrong_readings(time, manners)
     near = {*_beside(time, reading_step), time.plus(-60), time.plus(60)}
     candidates = []
-    for wrong in {*explained, *near, *(time.plus(60 * hours) for hours in range(2, 11))}:
+    for wrong in {*explained, *near, *_others(time, reading_step)}:
         if _refusal(time, wrong, step, minimum_difference_deg) is not None:
             continue
         if wrong in explained:
@@ -82,7 +88,7 @@ def rank(
                 step=reading_step,
                 confused=confused,
                 used=used,
-                registers=registers,
+                manners=manners,
             )
         else:
             candidate = plain_candidate(time, wrong, near=wrong in near)
@@ -93,11 +99,11 @@ def rank(
 
 
 def refused(
-    time: ClockTime, *, step: Step, minimum_difference_deg: float = MINUTE_MARK_DEG
+    time: ClockTime, *, step: Step, manners: Manners, minimum_difference_deg: float = MINUTE_MARK_DEG
 ) -> tuple[Refusal, ...]:
     """The wrong readings that mix-ups give for this time but that `rank` leaves out, each with the reason."""
     found = []
-    for wrong, mixups in sorted(wrong_readings(time).items()):
+    for wrong, mixups in sorted(wrong_readings(time, manners).items()):
         reason = _refusal(time, wrong, step, minimum_difference_deg)
         if reason is not None:
             found.append(Refusal(time=wrong, mixups=mixups, reason=reason))
@@ -113,7 +119,7 @@ def choose(
     confused: Mapping[str, float] = MappingProxyType({}),
     minimum_difference_deg: float = MINUTE_MARK_DEG,
     used: Sequence[frozenset[str]] = (),
-    registers: Collection[str] = BOTH,
+    manners: Sequence[Manner],
 ) -> tuple[Candidate, ...]:
     """
     Choose the wrong readings to offer, by chance among those that rank nearly alike.
@@ -136,7 +142,7 @@ def choose(
                 confused=confused,
                 minimum_difference_deg=minimum_difference_deg,
                 used=(*used, *(each.mixups for each in chosen)),
-                registers=registers,
+                manners=manners,
             )
             if all(_apart(each.time, other.time, minimum_difference_deg) for other in chosen)
         ]
@@ -166,6 +172,14 @@ def _beside(time: ClockTime, step: Step) -> tuple[ClockTime, ClockTime]:
     before = bisect_left(times, time)
     after = bisect_right(times, time)
     return times[before - 1], times[after % len(times)]
+
+
+def _others(time: ClockTime, step: Step) -> Iterator[ClockTime]:
+    """All other hours with the same minutes, and the other fives of this hour that the step reads."""
+    yield from (time.plus(60 * hours) for hours in range(1, 12))
+    for minute in step.minutes:
+        if minute % 5 == 0 and minute != time.minute:
+            yield ClockTime(time.hour, minute)
 
 
 def _refusal(time: ClockTime, wrong: ClockTime, step: Step, minimum_difference_deg: float) -> str | None:

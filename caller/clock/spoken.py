@@ -1,0 +1,81 @@
+"""How a time is taken apart to be said: the hour that is named, and the minutes counted from it.
+
+A child's slip happens in these words, not on a number line: "ten to five" with its past and to exchanged is
+"ten past five", and with the passed hour it is "ten to four". Which words there are depends on the wording
+and on the language, so every rule about them asks for the manner of speaking.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from caller.clock.cues import Towards
+from caller.clock.times import ClockTime
+
+Manner: TypeAlias = Literal["digital", "analogue", "halves"]
+"""
+"digital" says the hour and then the minutes: four forty. "analogue" counts from the nearer hour: twenty to
+five. "halves" counts from the half hour too and names it after the coming hour: German "fünf vor halb fünf".
+"""
+
+Manners: TypeAlias = Collection[Manner]
+
+# In German everyday wording twenty past and twenty to are the last that are counted from the hour.
+_LAST_FROM_HOUR = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """
+    The parts of a reading.
+
+    Attributes
+    ----------
+    hour : int
+        The hour that is named, 1 to 12.
+    distance : int
+        The minutes that are counted, 0 where none are; a quarter is 15, a half counted from the hour 30.
+    towards : str
+        Whether they come after ("past") or before ("to") what they are counted from; "past" for 0.
+    from_half : bool
+        Whether they are counted from the half hour, which is named after the coming hour.
+    """
+
+    hour: int
+    distance: int
+    towards: Towards = "past"
+    from_half: bool = False
+
+    @property
+    def origin(self) -> int:
+        """The numeral at which the count of the minutes begins."""
+        return 6 if self.from_half else 12
+
+
+def coming_hour(hour: int) -> int:
+    """The hour after this one on the dial: 12 is followed by 1."""
+    return hour % 12 + 1
+
+
+def spoken(time: ClockTime, manner: Manner) -> Spoken:
+    """Take a time apart as this manner of speaking says it."""
+    hour, minute = time.hour, time.minute
+    if manner == "digital":
+        return Spoken(hour, minute)
+    if manner == "halves" and _LAST_FROM_HOUR < minute < 60 - _LAST_FROM_HOUR:
+        towards: Towards = "to" if minute < 30 else "past"
+        return Spoken(coming_hour(hour), abs(minute - 30), towards, from_half=True)
+    if minute <= 30:
+        return Spoken(hour, minute)
+    return Spoken(coming_hour(hour), 60 - minute, "to")
+
+
+def meant(words: Spoken, manner: Manner) -> ClockTime | None:
+    """The time that is said in exactly these words, or None where nobody says so ("forty to five")."""
+    base = 60 * words.hour - (30 if words.from_half else 0)
+    if words.distance == 0:
+        words = Spoken(words.hour, 0, from_half=words.from_half)
+    time = ClockTime.from_minutes(base + (words.distance if words.towards == "past" else -words.distance))
+    return time if spoken(time, manner) == words else None
