@@ -98,7 +98,9 @@ def lessons_of(
         while len(rounds) < ROUNDS:
             step = chance.choice(steps)
             time = chance.choice([each for each in times_at(step) if step_of(each) is step])
-            explained = sorted((wrong, names) for wrong, names in wrong_readings(time).items())
+            explained = sorted(
+                (wrong, names) for wrong, names in wrong_readings(time, ("analogue", "digital")).items()
+            )
             if not explained:
                 continue
             wrong, names = chance.choice(explained)

@@ -57,9 +57,8 @@ class _Explained:
         return why_wrong(
             candidate.time,
             self.time,
-            candidate.mixups,
             language=self.language,
-            register=self.register,
+            registers=(self.register,),
         ).written
 
 
@@ -97,8 +96,8 @@ def _explain(arguments: argparse.Namespace) -> _Explained:
         language=spoken,
         register=arguments.register,
         clauses=reason(time, step=at, language=spoken, register=arguments.register),
-        candidates=rank(time, step=at),
-        refusals=refused(time, step=at),
+        candidates=rank(time, step=at, manners=(spoken.manner(arguments.register),)),
+        refusals=refused(time, step=at, manners=(spoken.manner(arguments.register),)),
     )
 
 

@@ -13,32 +13,44 @@ Hand: TypeAlias = Literal["hour", "minute"]
 
 @dataclass(frozen=True, slots=True)
 class HourSector:
-    """Light the sector from this numeral, which the hour hand has passed, up to the next one."""
+    """
+    Light the sector from the numeral that the hour hand has passed up to the next one.
+
+    Attributes
+    ----------
+    hour : int
+        The numeral passed, where the sector begins.
+    lit : int
+        The numeral that the words name as the hour: this one is turned round, and no other.
+    """
 
     hour: int
+    lit: int
 
 
 @dataclass(frozen=True, slots=True)
 class MinuteCount:
     """
-    Walk from a numeral to the minute hand: `fives` numerals on, then `ones` marks.
+    Walk round the dial to the minute hand while the voice counts.
 
     Attributes
     ----------
     towards : str
         Clockwise for "past", anticlockwise for "to".
+    end : int
+        The minute mark at which the walk ends, 0 to 59: where the minute hand stands.
+    counted : tuple of (int, int)
+        Each number that the voice says, in order, with the minute mark at which it is written: numeral n is
+        at mark 5 n. Nothing else is written. "Three is fifteen, then twenty" is ((15, 15), (20, 20)); in
+        "forty, and three more" the last is (43, 3). Empty where the voice counts nothing.
     origin : int
-        The numeral where the walk starts: twelve, unless the voice takes up the count further on.
-    counted : int
-        The minutes that `origin` already stands for. "From six: thirty, thirty-five" has origin 6 and
-        30 counted; "fünf nach halb" counts from six too, but from nothing.
+        The numeral where the walk starts: twelve, or six where minutes are counted from the half hour.
     """
 
-    fives: int
-    ones: int
     towards: Towards
+    end: int
+    counted: tuple[tuple[int, int], ...] = ()
     origin: int = 12
-    counted: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +62,17 @@ class HandPulse:
 
 @dataclass(frozen=True, slots=True)
 class ShowReading:
-    """Show the time that the reason ends on."""
+    """
+    Show the time that the reason ends on.
+
+    Attributes
+    ----------
+    lit : int, optional
+        The numeral that the words name as the hour; where none is given, none is turned round.
+    """
 
     time: ClockTime
+    lit: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -199,7 +199,9 @@ def ones_left_out(time: ClockTime, manner: Manner) -> ClockTime | None:
     """Leave out the single minutes."""
     words = spoken(time, manner)
     ones_counted = words.distance % 5
-    return _said(time, replace(words, distance=words.distance - ones_counted), manner) if ones_counted else None
+    return (
+        _said(time, replace(words, distance=words.distance - ones_counted), manner) if ones_counted else None
+    )
 
 
 def rounded_on(time: ClockTime, manner: Manner) -> ClockTime | None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from caller.clock import mixup_rules
 from caller.clock.ladder import STEP_CODES, Status
@@ -158,7 +159,7 @@ MIXUPS: tuple[MixUp, ...] = (
     MixUp(
         name="to-keeps-passed-hour",
         title="the hour that has passed",
-        explanation='The hour that has passed is named where the coming one is right: "to", and German "halb".',
+        explanation='The hour that has passed is named where the coming one is right: "to", German "halb".',
         rule=mixup_rules.passed_hour_named,
         source="Burny, Valcke & Desoete 2009",
         status="from memory",
@@ -293,12 +294,17 @@ def wrong_readings(time: ClockTime, manners: Manners) -> dict[ClockTime, frozens
         How the class says times: a slip of any of them counts.
     """
     explained: dict[ClockTime, set[str]] = {}
-    for each in MIXUPS:
-        for manner in manners:
-            wrong = each.rule(time, manner)
-            if wrong is not None:
-                explained.setdefault(wrong, set()).add(each.name)
+    for manner in manners:
+        for name, wrong, _ in _slips(time, manner):
+            explained.setdefault(wrong, set()).add(name)
     return {wrong: frozenset(names) for wrong, names in explained.items()}
+
+
+@cache
+def _slips(time: ClockTime, manner: Manner) -> tuple[tuple[str, ClockTime, bool], ...]:
+    """All that the mix-ups give here, best documented first: name, reading, and whether it may be told."""
+    given = ((each, each.rule(time, manner)) for each in MIXUPS)
+    return tuple((each.name, wrong, each.told(time, manner)) for each, wrong in given if wrong is not None)
 
 
 def explained_by(true: ClockTime, wrong: ClockTime, manners: Manners) -> frozenset[str]:
@@ -320,7 +326,7 @@ def told_of(true: ClockTime, wrong: ClockTime, manners: Sequence[Manner]) -> tup
         comes to it.
     """
     for manner in manners:
-        for each in MIXUPS:
-            if each.rule(true, manner) == wrong and each.told(true, manner):
-                return each.name, manner
+        for name, given, told in _slips(true, manner):
+            if told and given == wrong:
+                return name, manner
     return None

@@ -22,6 +22,8 @@ five. "halves" counts from the half hour too and names it after the coming hour:
 
 Manners: TypeAlias = Collection[Manner]
 
+EVERY_MANNER: tuple[Manner, ...] = ("digital", "analogue", "halves")
+
 # In German everyday wording twenty past and twenty to are the last that are counted from the hour.
 _LAST_FROM_HOUR = 20
 

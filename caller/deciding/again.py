@@ -99,7 +99,7 @@ def _wrong_of(hand: LessonInHand, time: ClockTime, wanted: frozenset[str]) -> tu
         step=hand.step,
         confused=hand.given.confused,
         minimum_difference_deg=hand.given.minimum_difference_deg,
-        registers=set(hand.registers),
+        manners=hand.manners,
     )
     alike = [each for each in ranked if each.mixups & wanted]
     # The reading that most of the same mix-ups explain asks the same question again.

@@ -8,10 +8,11 @@ from random import Random
 from types import MappingProxyType
 
 from caller.clock.ladder import Step, step, times_at
+from caller.clock.spoken import Manner
 from caller.clock.times import ClockError, ClockTime
 from caller.clock.wrong import MINUTE_MARK_DEG
 from caller.errors import ScriptError
-from caller.languages import Register
+from caller.languages import Register, language
 from caller.lesson.model import Lesson, Round
 from caller.moves.pairs import Conditions
 from caller.questions import question_kind
@@ -81,6 +82,11 @@ class LessonInHand:
             streams=Streams(lesson.seed),
         )
 
+    @property
+    def manners(self) -> tuple[Manner, ...]:
+        """How this lesson's language says times, in the lesson's registers."""
+        return language(self.lesson.language).manners(self.registers)
+
     def spare_time(self, name: int | str, taken: Sequence[ShownTime]) -> ClockTime:
         """Return a time of the lesson's step that is not `taken`, if there is one."""
         dials = {on_dial(each) for each in taken}
@@ -107,7 +113,7 @@ class LessonInHand:
             change_minutes=each.change_minutes,
             choices=kind.choices_of(each.choices or self.lesson.choices),
             step=self.step,
-            registers=frozenset(self.registers),
+            manners=self.manners,
             chance=self.streams.of("wrong", name),
             used=used,
             confused=self.given.confused,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from string import Formatter
 from typing import Literal
 
+from caller.clock.spoken import Manner, spoken
 from caller.clock.times import ClockError, ClockTime, DayTime
 
 Register = Literal["digital", "analogue"]
@@ -91,6 +92,9 @@ class Language(ABC):
     confusable_minutes: frozenset[frozenset[int]] = frozenset()
     """Pairs of minutes that sound alike in a hall, such as fifteen and fifty."""
 
+    counts_from_half: bool = False
+    """Whether minutes are counted from the half hour too, and it is named after the coming hour."""
+
     @abstractmethod
     def digital(self, time: ClockTime) -> Phrase:
         """Say the hour, then the minutes: "four forty"."""
@@ -122,6 +126,18 @@ class Language(ABC):
     @abstractmethod
     def duration(self, minutes: int) -> Phrase:
         """Say a length of time in hours and minutes, up to 99 hours."""
+
+    def manner(self, register: Register) -> Manner:
+        """Return how this language takes a time apart in one of the two registers."""
+        return "halves" if register == "analogue" and self.counts_from_half else register
+
+    def manners(self, registers: Iterable[Register]) -> tuple[Manner, ...]:
+        """Return how this language takes times apart in these registers, each once, in their order."""
+        return tuple(dict.fromkeys(self.manner(each) for each in registers))
+
+    def named_hour(self, time: ClockTime, register: Register) -> int:
+        """Return the numeral of the hour that `phrase` names: the coming one in "twenty to five"."""
+        return spoken(time, self.manner(register)).hour
 
     def phrase(self, time: ClockTime, register: Register) -> Phrase:
         """Say a time in one of the two registers."""

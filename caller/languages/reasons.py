@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, Towards
-from caller.clock.ladder import Step, step_of
-from caller.clock.mixups import MIXUPS
+from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.ladder import Step
+from caller.clock.mixups import told_of
+from caller.clock.spoken import Spoken, coming_hour, spoken
 from caller.clock.times import ClockError, ClockTime
 from caller.languages import Language, Phrase, Register, Stop, fill
-from caller.languages.language import same
 from caller.languages.templates import Templates, templates
 
 LONGEST_S = 10.0
@@ -25,6 +25,9 @@ WORDS_PER_MIN = 130
 # reasons in five languages as spoken by eSpeak NG at 130 words a minute; single ones differ by up to 2 s.
 # Counting aloud has a pause after every number, which a plain count of words does not see.
 _WORD_S, _COMMA_S, _SENTENCE_S = 0.28, 0.6, 0.9
+
+# In full; shortened; as short as it gets. A sentence with fewer forms stays at its last.
+_CUTS = 3
 
 # At the earlier steps nothing is counted yet; at the later ones the fives are known by heart.
 _COUNTS_FIVES = frozenset(("fives-past", "fives-to", "elapsed", "day-parts"))
@@ -74,8 +77,8 @@ def reason(time: ClockTime, *, step: Step, language: Language, register: Registe
     words = templates(language.code)
     clauses: tuple[Clause, ...] = ()
     # As little is cut as fits, and first what is said of the long hand: the short one is harder to read.
-    cuts = product(range(words.lengths), repeat=2)
-    for cut_short, cut_long in sorted(cuts, key=lambda cut: (max(cut), sum(cut))):
+    cuts = product(range(_CUTS), repeat=2)
+    for cut_short, cut_long in sorted(cuts, key=lambda cut: (max(cut), sum(cut), cut)):
         speaker = _Speaker(words=words, language=language, cut_short=cut_short, cut_long=cut_long)
         clauses = (*_hands(time, step, register, speaker), speaker.reading(time, register))
         if _spoken_s(" ".join(clause.speech for clause in clauses)) <= LONGEST_S:
@@ -84,16 +87,19 @@ def reason(time: ClockTime, *, step: Step, language: Language, register: Registe
 
 
 def why_wrong(
-    wrong: ClockTime, time: ClockTime, mixups: Collection[str], *, language: Language, register: Register
+    wrong: ClockTime, time: ClockTime, *, language: Language, registers: Sequence[Register]
 ) -> Clause:
     """
     How one comes to a wrong reading: about the reading, never about the child.
 
+    A mix-up is told only where doing exactly what its sentence says, on this dial, gives exactly the words of
+    the wrong reading. Where none does, the sentence only points at the ghost of the dial.
+
     Parameters
     ----------
-    mixups : collection of str
-        Names of the mix-ups that give it. The best documented one that arises in this register is told;
-        with none, the sentence only points at the ghost of the dial.
+    registers : sequence of str
+        How the class reads times, the main register first. A mix-up that is only true of the reading in a
+        later one is told with that reading.
 
     Raises
     ------
@@ -103,32 +109,15 @@ def why_wrong(
     if wrong == time:
         raise ClockError(f"{wrong} is the right reading, so there is nothing wrong to explain.")
     words = templates(language.code)
-    known = [each for each in MIXUPS if each.name in mixups]
-    # A false sort key comes first, and the order of MIXUPS holds otherwise.
-    known.sort(key=lambda each: register not in each.registers)
-    sentence, how = (
-        (words.wrong, words.how[_as_counted(known[0].name, time, language, register)])
-        if known
-        else (words.plain, "")
-    )
+    sentence, register = words.plain, registers[0]
+    manners = {language.manner(each): each for each in registers}
+    told = told_of(time, wrong, tuple(manners))
+    if told:
+        mixup, manner = told
+        sentence, register = words.wrong[mixup], manners[manner]
     phrase = language.phrase(wrong, register)
-    told = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase), "how": same(how)})
-    return Clause(written=told.written, speech=told.speech, cue=GhostDial(wrong), stops=told.stops)
-
-
-_COUNTED_BACK = {
-    "fives-one-more": "fives-one-less",
-    "fives-one-less": "fives-one-more",
-    "ones-one-more": "ones-one-less",
-    "ones-one-less": "ones-one-more",
-}
-
-
-def _as_counted(mixup: str, time: ClockTime, language: Language, register: Register) -> str:
-    """Return the miscount as the child made it: counting back, one too few past is one too many to."""
-    told = reason(time, step=step_of(time), language=language, register=register)
-    counts_back = any(isinstance(clause.cue, MinuteCount) and clause.cue.towards == "to" for clause in told)
-    return _COUNTED_BACK.get(mixup, mixup) if counts_back else mixup
+    said = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase)})
+    return Clause(written=said.written, speech=said.speech, cue=GhostDial(wrong), stops=said.stops)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,12 +132,12 @@ class _Speaker:
     def short(self, key: str, cue: Cue, *, hour: int) -> Clause:
         """Speak about the short hand."""
         template = _cut(self.words.short[key], self.cut_short)
-        return self._filled(template, cue, hour=hour, next=hour % 12 + 1)
+        return self._filled(template, cue, hour=hour, next=coming_hour(hour))
 
     def long(
-        self, key: str, cue: Cue, *, numeral: int = 12, fives: Sequence[int] = (), ones: int = 0
+        self, key: str, cue: Cue, *, numeral: int = 12, fives: Sequence[int] = (), ones: Sequence[int] = ()
     ) -> Clause:
-        """Speak about the long hand: its numeral, the fives counted, and the ones after them."""
+        """Speak about the long hand: a numeral, the fives counted, and the ones after them."""
         return self._filled(_cut(self.words.long[key], self.cut_long), cue, fives, ones, numeral=numeral)
 
     def reading(self, time: ClockTime, register: Register) -> Clause:
@@ -157,19 +146,22 @@ class _Speaker:
         return Clause(
             written=f"{phrase.written}.",
             speech=f"{phrase.speech}.",
-            cue=ShowReading(time),
+            cue=ShowReading(time, self.language.named_hour(time, register)),
             stops=phrase.stops,
         )
 
     def _filled(
-        self, template: str, cue: Cue, fives: Sequence[int] = (), ones: int = 0, **numerals: int
+        self,
+        template: str,
+        cue: Cue,
+        fives: Sequence[int] = (),
+        ones: Sequence[int] = (),
+        **numerals: int,
     ) -> Clause:
         number = self.language.number
-        written = template.format(
-            count=self._count([str(n) for n in fives], [str(n) for n in range(1, ones + 1)]), **numerals
-        )
+        written = template.format(**self._counts([str(n) for n in fives], [str(n) for n in ones]), **numerals)
         speech = template.format(
-            count=self._count([number(n) for n in fives], [number(n) for n in range(1, ones + 1)]),
+            **self._counts([number(n) for n in fives], [number(n) for n in ones]),
             **{key: self._numeral(n) for key, n in numerals.items()},
         )
         return Clause(written=_sentence(written), speech=_sentence(speech), cue=cue)
@@ -178,11 +170,16 @@ class _Speaker:
         word = self.language.number(n)
         return _sentence(word) if self.words.numeral_nouns else word
 
-    def _count(self, fives: Sequence[str], ones: Sequence[str]) -> str:
-        """Join the last of the ones to the fives; ones alone are counted out."""
+    def _counts(self, fives: Sequence[str], ones: Sequence[str]) -> dict[str, str]:
+        """Return the whole count, and its first number and the rest apart; the last of the ones joins in."""
         if not fives:
-            return ", ".join(ones)
-        return ", ".join(fives) + (self.words.ones.format(ones=ones[-1]) if ones else "")
+            return {"count": ", ".join(ones), "first": "", "rest": ""}
+        joined = self.words.ones.format(ones=ones[-1]) if ones else ""
+        return {
+            "count": ", ".join(fives) + joined,
+            "first": fives[0],
+            "rest": ", ".join(fives[1:]) + joined,
+        }
 
 
 def _hands(time: ClockTime, step: Step, register: Register, speaker: _Speaker) -> tuple[Clause, Clause]:
@@ -191,66 +188,83 @@ def _hands(time: ClockTime, step: Step, register: Register, speaker: _Speaker) -
             speaker.long("up", HandPulse("minute")),
             speaker.short("at", HandPulse("hour"), hour=time.hour),
         )
-    counts_fives = step.code in _COUNTS_FIVES
-    long_hand = _counted_on if register == "digital" else _counted_from_named_hour
-    return _short_hand(time, register, speaker), long_hand(time.minute, counts_fives, speaker)
+    words = spoken(time, speaker.language.manner(register))
+    return (
+        _short_hand(time, words, speaker),
+        _long_hand(time, words, register, step.code in _COUNTS_FIVES, speaker),
+    )
 
 
-def _short_hand(time: ClockTime, register: Register, speaker: _Speaker) -> Clause:
-    last_of_passed_hour = 20 if speaker.words.counts_from_half else 30
-    if register == "analogue" and time.minute > last_of_passed_hour:
+def _short_hand(time: ClockTime, words: Spoken, speaker: _Speaker) -> Clause:
+    if words.hour != time.hour:
         key = "coming"
     elif time.minute <= 5:
         key = "just"
     else:
         key = "nearly" if time.minute >= 55 else "passed"
-    return speaker.short(key, HourSector(time.hour), hour=time.hour)
+    return speaker.short(key, HourSector(time.hour, lit=words.hour), hour=time.hour)
 
 
-def _counted_on(minute: int, counts_fives: bool, speaker: _Speaker) -> Clause:
-    """The long hand for a digital reading: counted on from the hour."""
-    fives, ones = divmod(minute, 5)
-    if ones and fives:
-        cue = MinuteCount(0, ones, "past", origin=fives, counted=5 * fives)
-        return speaker.long("more", cue, numeral=fives, fives=[5 * fives], ones=ones)
+def _long_hand(
+    time: ClockTime, words: Spoken, register: Register, counts_fives: bool, speaker: _Speaker
+) -> Clause:
+    """Say how the minutes of the reading are counted, or name the quarter or the half."""
+    back, numeral_at_hand = words.towards == "to", time.minute // 5
+    cue = MinuteCount(words.towards, time.minute, origin=words.origin)
+    if register == "analogue" and time.minute == 30:
+        return speaker.long("half", replace(cue, towards="past", origin=12))
+    if register == "analogue" and words.distance == 15:
+        return speaker.long(f"quarter-{words.towards}", cue, numeral=numeral_at_hand)
+    fives, ones = divmod(words.distance, 5)
+    whole = (words.origin + (-fives if back else fives)) % 12 or 12
+    if not fives:
+        # Three or four single marks take long to count aloud.
+        aloud = not speaker.cut_long
+        key = {(True, False): "from", (True, True): "back", (False, False): "marks"}.get(
+            (aloud, back), "marks-back"
+        )
+        numbers = range(1 if aloud else ones, ones + 1)
+        counted = tuple((_mark(words, n), n) for n in numbers)
+        return speaker.long(key, replace(cue, counted=counted), numeral=words.origin, ones=numbers)
     if ones:
-        return speaker.long("from", MinuteCount(0, ones, "past"), ones=ones)
-    if not counts_fives or fives in (6, 9):
-        return speaker.long("at", MinuteCount(fives, 0, "past"), numeral=fives, fives=[minute])
-    start = _landmark(fives)
-    cue = MinuteCount(fives - start, 0, "past", origin=start or 12, counted=5 * start)
-    return speaker.long("from", cue, numeral=start or 12, fives=range(5 * start or 5, minute + 1, 5))
+        counted = ((_mark(words, 5 * fives), 5 * fives), (time.minute, ones))
+        # From the half hour the start has to be named, or "five" at the seven would seem wrong.
+        key = ("back" if back else "from") if words.from_half else ("more-back" if back else "more")
+        return speaker.long(
+            key,
+            replace(cue, counted=counted),
+            numeral=words.origin if words.from_half else whole,
+            fives=[5 * fives],
+            ones=range(1, ones + 1),
+        )
+    first = _first_five(fives, counts_fives, speaker)
+    said = range(5 * first, words.distance + 1, 5)
+    cue = replace(cue, counted=tuple((_mark(words, n), n) for n in said))
+    if first == 1 and (counts_fives or words.from_half):
+        return speaker.long("back" if back else "from", cue, numeral=words.origin, fives=said)
+    key = "then" if first < fives else "at"
+    numeral = (words.origin + (-first if back else first)) % 12 or 12
+    return speaker.long(f"{key}-back" if back else key, cue, numeral=numeral, fives=said)
 
 
-def _counted_from_named_hour(minute: int, counts_fives: bool, speaker: _Speaker) -> Clause:
-    """The long hand for an analogue reading: counted from the hour or half hour that is named."""
-    if minute == 30:
-        return speaker.long("half", MinuteCount(6, 0, "past"))
-    origin, signed = _distance(minute, speaker.words)
-    towards: Towards = "past" if signed > 0 else "to"
-    fives, ones = divmod(abs(signed), 5)
-    if abs(signed) == 15:
-        return speaker.long(f"quarter-{towards}", MinuteCount(3, 0, towards), numeral=minute // 5)
-    key = "from" if towards == "past" else "back"
-    if counts_fives and not ones:
-        start = _landmark(fives)
-        numeral = (origin + (start if towards == "past" else -start)) % 12 or 12
-        cue = MinuteCount(fives - start, 0, towards, origin=numeral, counted=5 * start)
-        return speaker.long(key, cue, numeral=numeral, fives=range(5 * start or 5, 5 * fives + 1, 5))
-    cue = MinuteCount(fives, ones, towards, origin=origin)
-    return speaker.long(key, cue, numeral=origin, fives=[5 * fives] if fives else (), ones=ones)
+def _first_five(fives: int, counts_fives: bool, speaker: _Speaker) -> int:
+    """
+    Return the five at which the count is taken up: the first, a quarter, or the last.
+
+    All are counted from where counting starts up to four. A longer count begins with the quarter before:
+    "at three it is fifteen, then twenty, twenty-five" says what that numeral stands for, so that no numeral
+    is counted as one five. Where even that is too long to be listened to, the last five is named alone.
+    """
+    if not counts_fives or speaker.cut_long > 1:
+        return fives
+    if fives <= 4 and not speaker.cut_long:
+        return 1
+    return max(1, fives // 3 * 3)
 
 
-def _landmark(fives: int) -> int:
-    """The fives already counted where a count is taken up: at a quarter, once a whole count is too long."""
-    return 0 if fives <= 4 else (fives - 1) // 3 * 3
-
-
-def _distance(minute: int, words: Templates) -> tuple[int, int]:
-    """The numeral from which the minutes are counted, and how many; below zero when counted back."""
-    if words.counts_from_half and 20 < minute < 40:
-        return 6, minute - 30
-    return 12, minute if minute < 30 else minute - 60
+def _mark(words: Spoken, minutes: int) -> int:
+    """Return the minute mark at which a count from the origin of this reading has reached so many minutes."""
+    return (5 * words.origin + (-minutes if words.towards == "to" else minutes)) % 60
 
 
 def _cut(forms: Sequence[str], cut: int) -> str:

@@ -18,31 +18,22 @@ class Templates:
     ----------
     numeral_nouns : bool
         Whether a numeral of the dial is written with a capital, as in German "die Vier".
-    counts_from_half : bool
-        Whether minutes are counted from the half hour too, as in German "fünf nach halb fünf".
     short, long : mapping
         Sentences about the short and the long hand, each from its fullest form to its shortest.
     ones : str
-        How single minutes join the fives: ", and {ones}".
-    wrong, plain : str
-        The sentence about a wrong reading, with and without a mix-up behind it.
-    how : mapping
-        For each mix-up, what goes into `wrong`.
+        How single minutes join the fives counted before them: ", and {ones}".
+    wrong : mapping
+        For each mix-up, the sentence about the reading it gives.
+    plain : str
+        The sentence about a wrong reading of which no mix-up may be told.
     """
 
     numeral_nouns: bool
-    counts_from_half: bool
     short: Mapping[str, Sequence[str]]
     long: Mapping[str, Sequence[str]]
     ones: str
-    wrong: str
+    wrong: Mapping[str, str]
     plain: str
-    how: Mapping[str, str]
-
-    @property
-    def lengths(self) -> int:
-        """How many lengths, at most, a sentence comes in."""
-        return max(len(forms) for forms in (*self.short.values(), *self.long.values()))
 
 
 @cache

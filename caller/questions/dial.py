@@ -6,6 +6,7 @@ from typing import Final
 
 from caller.clock.ladder import Step
 from caller.clock.mixups import explained_by
+from caller.clock.spoken import EVERY_MANNER
 from caller.clock.wrong import rank
 from caller.questions.kind import (
     Asking,
@@ -19,7 +20,7 @@ from caller.questions.kind import (
 
 
 def _misread(question: Question, wrong: ShownTime, step: Step) -> bool:
-    return on_dial(wrong) in {each.time for each in rank(question.dial, step=step)}
+    return on_dial(wrong) in {each.time for each in rank(question.dial, step=step, manners=EVERY_MANNER)}
 
 
 def _read(asking: Asking) -> Question:
@@ -34,7 +35,7 @@ def _is_it_so(asking: Asking) -> Question:
     """Where the script leaves the claim open, it is as often true as not."""
     time = asking.dial
     if asking.claim is not None:
-        claim = WrongChoice(time=asking.claim, mixups=explained_by(time, asking.claim))
+        claim = WrongChoice(time=asking.claim, mixups=explained_by(time, asking.claim, asking.manners))
     elif asking.chance.random() < 0.5:
         claim = WrongChoice(time=time)
     else:

@@ -6,6 +6,7 @@ from typing import Final
 
 from caller.clock.elapsed import wrong_ends
 from caller.clock.ladder import Step
+from caller.clock.spoken import EVERY_MANNER
 from caller.clock.wrong import rank
 from caller.questions.kind import (
     Asking,
@@ -48,7 +49,7 @@ def _moved_on(code: str, asking: Asking, change: int) -> Question:
 
 def _mistaken(question: Question, wrong: ShownTime, step: Step) -> bool:
     start = question.start or question.dial
-    likely = {each.time for each in rank(question.dial, step=step)}
+    likely = {each.time for each in rank(question.dial, step=step, manners=EVERY_MANNER)}
     return on_dial(wrong) in {*wrong_ends(start, question.change_minutes), *likely}
 
 

@@ -9,9 +9,9 @@ from typing import Literal, TypeAlias
 
 from caller.clock.ladder import Step
 from caller.clock.mixups import explained_by
+from caller.clock.spoken import Manner
 from caller.clock.times import ClockTime, DayTime
 from caller.clock.wrong import choose
-from caller.languages import Register
 
 ShownTime: TypeAlias = ClockTime | DayTime
 
@@ -29,8 +29,8 @@ class Asking:
     ----------
     choices
         How many the script wants; a kind that has always two, or none, does not look.
-    registers
-        How a choice is read.
+    manners
+        How the choices are said, the main way first.
     chance
         This round's own random numbers, for this decision alone.
     used
@@ -45,7 +45,7 @@ class Asking:
     change_minutes: int = 30
     choices: int = 2
     step: Step
-    registers: frozenset[Register]
+    manners: tuple[Manner, ...]
     chance: Random
     used: tuple[frozenset[str], ...] = ()
     confused: Mapping[str, float] = field(default_factory=dict)
@@ -161,7 +161,8 @@ class QuestionKind:
 def wrong_readings(asking: Asking, time: ClockTime) -> tuple[WrongChoice, ...]:
     """Return the wrong readings of `time` to offer, the script's own first, with the mix-ups behind each."""
     own = tuple(
-        WrongChoice(time=each, mixups=explained_by(time, each)) for each in map(on_dial, asking.wrong)
+        WrongChoice(time=each, mixups=explained_by(time, each, asking.manners))
+        for each in map(on_dial, asking.wrong)
     )
     needed = asking.choices - 1 - len(own)
     if needed <= 0:
@@ -174,7 +175,7 @@ def wrong_readings(asking: Asking, time: ClockTime) -> tuple[WrongChoice, ...]:
         confused=asking.confused,
         minimum_difference_deg=asking.minimum_difference_deg,
         used=(*asking.used, *(each.mixups for each in own)),
-        registers=asking.registers,
+        manners=asking.manners,
     )
     return own + tuple(WrongChoice(time=each.time, mixups=each.mixups) for each in chosen)
 

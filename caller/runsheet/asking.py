@@ -86,7 +86,7 @@ def reason_lines(setting: Setting, time: ClockTime, *, pause: float = REASON_PAU
 def _tempting(talk: Talk, question: Question) -> tuple[Line, ...]:
     """Return, for each wrong reading of the dial, how one comes to it."""
     clauses = (
-        why_wrong(each.dial, question.dial, each.mixups, language=talk.first.language, register=talk.register)
+        why_wrong(each.dial, question.dial, language=talk.first.language, registers=talk.registers)
         for each in question.told_wrong
     )
     return tuple(talk.spoken(clause, pause=REASON_PAUSE, cue=clause.cue) for clause in clauses)
@@ -182,7 +182,7 @@ def _way(talk: Talk, start: ClockTime, change: int) -> tuple[Line, ...]:
                 f"elapsed.{prefix}within",
                 duration=duration(abs(change)),
                 time=talk.time(end),
-                cue=ShowReading(end),
+                cue=talk.shown(end),
                 pause=REASON_PAUSE,
             ),
         )
@@ -192,7 +192,7 @@ def _way(talk: Talk, start: ClockTime, change: int) -> tuple[Line, ...]:
             f"elapsed.{prefix}{key}",
             duration=duration(minutes),
             time=talk.time(reached),
-            cue=ShowReading(end) if reached == end else None,
+            cue=talk.shown(end) if reached == end else None,
             pause=REASON_PAUSE,
         )
         for key, minutes, reached in (("to-hour", to_hour, hour), ("from-hour", left, end))

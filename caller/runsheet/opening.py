@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from caller.clock.cues import ShowReading
 from caller.clock.times import ClockTime
 from caller.deciding.model import DecidedLesson, WarmUpMove
 from caller.moves.catalogue import Move
@@ -103,5 +102,5 @@ def worked_example(setting: Setting, time: ClockTime) -> Iterator[Draft]:
         asked_words=talk.words(talk.time(time)),
     )
     answer = talk.main("answer.is", time=talk.time(time))
-    answer += (talk.line("answer.is", time=talk.time(time, again=True), cue=ShowReading(time)),)
+    answer += (talk.line("answer.is", time=talk.time(time, again=True), cue=talk.shown(time, again=True)),)
     yield Draft(kind="answer", part="example", lines=answer, board=shown)

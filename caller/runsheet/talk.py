@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from caller.clock.cues import Cue
+from caller.clock.cues import Cue, ShowReading
+from caller.clock.spoken import Manner
 from caller.clock.times import ClockTime, DayTime
 from caller.hall.adapt import Delivery
 from caller.languages import Phrase, Register
@@ -49,6 +50,11 @@ class Talk:
     def register(self) -> Register:
         """The register that answers and reasons are given in."""
         return self.registers[0]
+
+    @property
+    def manners(self) -> tuple[Manner, ...]:
+        """How the class takes times apart, the main way first."""
+        return self.first.language.manners(self.registers)
 
     def line(
         self,
@@ -119,6 +125,11 @@ class Talk:
     def words(self, slot: Slot) -> str:
         """Return a slot's words as shown, in the first language."""
         return slot(self.first).written
+
+    def shown(self, time: ClockTime, *, again: bool = False) -> ShowReading:
+        """Return the picture of a reading, with the numeral lit that its words name as the hour."""
+        register = self.registers[1 if again else 0]
+        return ShowReading(time, self.first.language.named_hour(time, register))
 
     def time(self, time: ClockTime, *, again: bool = False) -> Slot:
         """Return the reading of a time; `again` for the second time it is read aloud."""

@@ -61,7 +61,7 @@ def come_to(active: ActiveCue) -> float:
     """Return how far a cue has come as it is drawn: while that stays, so does its picture."""
     match active.cue:
         case MinuteCount() as count:
-            steps, taken = divmod(_counted(count, active.progress), 1.0)
+            steps, taken = divmod(_walked(count, active.progress), 1.0)
             return steps + min(taken, _STEPPED)
         case HourSector():
             return min(active.progress, _SWEPT)
@@ -110,10 +110,10 @@ def _named(cues: Sequence[ActiveCue]) -> list[tuple[int, float]]:
     found = []
     for active in cues:
         match active.cue:
-            case HourSector(hour=hour):
-                found.append((hour, swell(active.progress, by=_SHOWN)))
-            case ShowReading(time=reading):
-                found.append((reading.hour, swell(active.progress)))
+            case HourSector(lit=lit):
+                found.append((lit, swell(active.progress, by=_SHOWN)))
+            case ShowReading(lit=int(lit)):
+                found.append((lit, swell(active.progress)))
             case _:
                 pass
     return found
@@ -129,8 +129,8 @@ def _draw_under(
 ) -> None:
     """Draw the part of a cue that lies beneath the hands."""
     match active.cue:
-        case HourSector(hour=hour):
-            _draw_sector(canvas, hour, active.progress, centre, radius, theme)
+        case HourSector() as sector:
+            _draw_sector(canvas, sector, active.progress, centre, radius, theme)
         case MinuteCount() as count:
             _draw_count_track(canvas, count, active.progress, centre, radius, theme)
         case GhostDial(time=other):
@@ -147,14 +147,14 @@ def _draw_under(
 
 
 def _draw_sector(
-    canvas: skia.Canvas, hour: int, progress: float, centre: Point, radius: float, theme: Theme
+    canvas: skia.Canvas, sector: HourSector, progress: float, centre: Point, radius: float, theme: Theme
 ) -> None:
     """Light the space from the numeral the hour hand has passed up to the next one."""
     shown = swell(progress, by=_SHOWN)
     sweep = 30.0 * swell(progress, by=_SWEPT)
     inner = 0.835 * radius
     box = skia.Rect.MakeLTRB(centre[0] - inner, centre[1] - inner, centre[0] + inner, centre[1] + inner)
-    start = 30.0 * hour - 90.0
+    start = 30.0 * sector.hour - 90.0
     fill = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light, shown))
     edge = skia.Paint(
         AntiAlias=True,
@@ -177,16 +177,26 @@ def _draw_badge(
     draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=with_alpha(theme.face, shown))
 
 
-def _steps(count: MinuteCount) -> list[tuple[int, float]]:
-    """List every number that is said, and its angle: the voice begins with what the origin stands for."""
-    way = 6.0 if count.towards == "past" else -6.0
-    fives = [5 * n for n in range(1, count.fives + 1)]
-    ones = [5 * count.fives + n for n in range(1, count.ones + 1)]
-    begun = [0] if count.counted else []
-    return [(count.counted + walked, 30.0 * count.origin + way * walked) for walked in begun + fives + ones]
+def _steps(count: MinuteCount) -> list[tuple[str, float]]:
+    """
+    List every step of the walk: the number written there and the angle reached.
+
+    What is written is what the voice says, number for number; a last step on to the hand is silent. Single
+    minutes that are said as so many more are written so: "+3".
+    """
+    start = 5 * count.origin
+    way = 1 if count.towards == "past" else -1
+    steps = []
+    for mark, said in count.counted:
+        gone = way * (mark - start) % 60
+        steps.append((str(said) if said == gone else f"+{said}", 30.0 * count.origin + 6.0 * way * gone))
+    end = 30.0 * count.origin + 6.0 * way * (way * (count.end - start) % 60)
+    if not steps or steps[-1][1] != end:
+        steps.append(("", end))
+    return steps
 
 
-def _counted(count: MinuteCount, progress: float) -> float:
+def _walked(count: MinuteCount, progress: float) -> float:
     """Return how many steps have been taken; a fraction while one is being taken."""
     return min(1.0, max(0.0, progress)) * len(_steps(count))
 
@@ -201,7 +211,7 @@ def _draw_count_track(
 ) -> None:
     """Draw the way walked so far along the marks."""
     steps = _steps(count)
-    taken = _counted(count, progress)
+    taken = _walked(count, progress)
     start = 30.0 * count.origin
     reached = start
     for n, (_, angle) in enumerate(steps):
@@ -231,20 +241,20 @@ def _draw_count_track(
 def _numbers(cues: Sequence[ActiveCue]) -> list[tuple[str, float, float]]:
     """List the numbers that stand outside the rim: text, angle and how far each has come."""
     found = []
-    counted = any(isinstance(active.cue, MinuteCount) for active in cues)
     for active in cues:
-        match active.cue:
-            case MinuteCount() as count:
-                taken = _counted(count, active.progress)
-                found += [
-                    (str(number), angle, swell(taken - n, by=_STEPPED))
-                    for n, (number, angle) in enumerate(_steps(count))
-                ]
-            case ShowReading(time=time) if not counted:  # 5, 10 and then 45 would be no counting
-                found.append((f"{time.minute:02d}", 6.0 * time.minute, swell(active.progress)))
-            case _:
-                pass
+        if isinstance(active.cue, MinuteCount):
+            taken = _walked(active.cue, active.progress)
+            found += [
+                (text, angle, swell(taken - n, by=_STEPPED))
+                for n, (text, angle) in enumerate(_steps(active.cue))
+                if text
+            ]
     return found
+
+
+def written_numbers(cues: Sequence[ActiveCue]) -> dict[int, str]:
+    """Return the numbers that are written outside the rim by now, each with its minute mark."""
+    return {round(angle / 6.0) % 60: text for text, angle, shown in _numbers(cues) if shown > 0.0}
 
 
 def _draw_numbers(

@@ -17,6 +17,7 @@ from caller.clock.ladder import step_of
 from caller.clock.mixups import MIXUPS
 from caller.clock.times import ClockTime
 from caller.clock.wrong import rank, refused
+from caller.languages import language
 from caller.moves.catalogue import catalogue
 from caller.screen.skia_door import skia
 from tests.reference.dial_reader import read_dial
@@ -110,16 +111,16 @@ def test_a_size_that_is_no_size_is_refused(capsys: pytest.CaptureFixture[str]) -
 def test_explain_tells_the_reason_and_every_wrong_reading(capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["explain", "4:40"]) == 0
     text = " ".join(capsys.readouterr().out.split())
-    time = ClockTime(4, 40)
+    time, manners = ClockTime(4, 40), language("en-GB").manners(["analogue"])
     assert text.startswith("4:40: twenty to five, four forty Step: Fives to the hour (fives-to);")
-    assert "Back from 12, count 5, 10, 15, 20. Twenty to five." in text
-    for candidate in rank(time, step=step_of(time)):
+    assert "Back to 9 it is 15, then 20. Twenty to five." in text
+    for candidate in rank(time, step=step_of(time), manners=manners):
         assert (candidate.why if candidate.mixups else str(candidate.time)) in text
         assert all(each.explanation in text for each in MIXUPS if each.name in candidate.mixups)
-    for refusal in refused(time, step=step_of(time)):
+    for refusal in refused(time, step=step_of(time), manners=manners):
         assert refusal.reason in text
     assert all(f"{each.code}, ages {each.age}: {each.says}" in text for each in step_of(time).standards)
-    assert "The class hears: Twenty past eight is what you get when the hands change places." in text
+    assert "The class hears: Swapping the two hands gives twenty past eight." in text
 
 
 def test_explain_as_json_is_the_ranking_best_first(capsys: pytest.CaptureFixture[str]) -> None:

@@ -24,6 +24,7 @@ LANES = (
     Lane(side="left", numeral="4:40", words="four forty", move="march", move_name="march"),
     Lane(side="right", numeral="8:20", words="eight twenty", move="star-jumps", move_name="star jumps"),
 )
+_FIVES = tuple((n, n) for n in range(5, 41, 5))
 BOARD = Board(layout="clock", dials=(Dial(time=ASKED),), lanes=LANES, progress="1 of 1")
 
 
@@ -85,7 +86,7 @@ def short_lesson() -> RunSheet:
             part="round",
             round=1,
             lines=(
-                say("Count in fives to eight: forty minutes.", cue=MinuteCount(8, 0, "past")),
+                say("Count in fives to eight: forty minutes.", cue=MinuteCount("past", 40, _FIVES)),
                 say("It is four forty."),
             ),
             board=BOARD,

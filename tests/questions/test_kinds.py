@@ -21,7 +21,7 @@ def test_every_kind_decides_as_many_choices_as_it_says(kind: QuestionKind, choic
             time=DayTime.from_minutes(time.minutes) if kind.day_time else time,
             choices=kind.choices_of(choices),
             step=step(code),
-            registers=frozenset({"analogue", "digital"}),
+            manners=("analogue", "digital"),
             chance=Random(3),
         )
         question = kind.decide(asking)
@@ -39,7 +39,7 @@ def test_the_own_wrong_readings_come_first_and_a_true_claim_names_nothing_wrong(
         return Asking(
             time=ClockTime(4, 45),
             step=step("quarters"),
-            registers=frozenset({"analogue"}),
+            manners=("analogue",),
             chance=Random(1),
             **given,  # type: ignore[arg-type]
         )
@@ -58,7 +58,7 @@ def test_a_documented_mistake_tempts_and_an_idle_time_does_not() -> None:
             time=ClockTime(8, 50),
             change_minutes=20,
             step=step("elapsed"),
-            registers=frozenset({"digital"}),
+            manners=("digital",),
             chance=Random(1),
         )
     )

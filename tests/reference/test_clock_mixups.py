@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from caller.clock.mixups import mixup, wrong_readings
+from caller.clock.spoken import Manner
 from caller.clock.times import ALL_TIMES, ClockTime
 
 AT = ClockTime.parse
@@ -57,11 +58,15 @@ WORKED = [
     ("joined-as-digits", "1:10", "12:00"),
 ]
 
+# These slips are in the words "past", "to", "quarter" and "half"; the others are of the figures.
+SPOKEN = {"past-for-to", "to-keeps-passed-hour", "money-fractions", "half-names-coming-hour"}
+
 
 @pytest.mark.parametrize(("name", "true", "wrong"), PUBLISHED + WORKED)
 def test_the_rule_gives_the_wrong_reading_of_its_example(name: str, true: str, wrong: str) -> None:
-    assert mixup(name).rule(AT(true)) == AT(wrong)
-    assert name in wrong_readings(AT(true))[AT(wrong)]
+    manner: Manner = "analogue" if name in SPOKEN else "digital"
+    assert mixup(name).rule(AT(true), manner) == AT(wrong)
+    assert name in wrong_readings(AT(true), (manner,))[AT(wrong)]
 
 
 # At how many of the 144 five-minute times two rules give the same reading, as counted by a separate script.
@@ -79,7 +84,6 @@ COLLISIONS = [
 @pytest.mark.parametrize(("some", "others", "count"), COLLISIONS)
 def test_rules_collide_as_often_as_counted_elsewhere(some: set[str], others: set[str], count: int) -> None:
     fives = [time for time in ALL_TIMES if time.minute % 5 == 0]
-    together = sum(
-        bool(names & some and names & others) for time in fives for names in wrong_readings(time).values()
-    )
-    assert together == count
+    manner: Manner = "analogue" if (some | others) & SPOKEN else "digital"
+    given = [names for time in fives for names in wrong_readings(time, (manner,)).values()]
+    assert sum(bool(names & some and names & others) for names in given) == count

@@ -123,7 +123,7 @@ def test_a_scripts_own_choices_are_kept() -> None:
         "right",
         9,
     )
-    assert facts.mixups == (explained_by(ClockTime(4, 40), ClockTime(8, 20)),)
+    assert facts.mixups == (explained_by(ClockTime(4, 40), ClockTime(8, 20), ["analogue"]),)
     calls = {call.kind: call for call in _calls(sheet, 1)}
     assert calls["question"].lines[0].written == own.say
     assert [line.written for line in calls["reason"].lines] == [own.reason]

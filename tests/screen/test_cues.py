@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.clock.times import ClockTime
-from caller.screen.cues import REACH_X, REACH_Y, come_to, draw_hands_and_cues, swell
-from caller.screen.dial import draw_face, on_dial
+from caller.screen.cues import REACH_X, REACH_Y, come_to, draw_hands_and_cues, swell, written_numbers
+from caller.screen.dial import NUMERAL_AT, draw_face, on_dial
 from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
@@ -18,12 +18,15 @@ SIZE, RADIUS = 500, 190.0
 CENTRE = (SIZE / 2, SIZE / 2)
 TIME = ClockTime(4, 43)
 EVERY: tuple[Cue, ...] = (
-    HourSector(4),
-    MinuteCount(8, 3, "past"),
-    MinuteCount(3, 2, "to"),
+    HourSector(4, lit=4),
+    HourSector(4, lit=5),
+    MinuteCount("past", 43, ((40, 40), (43, 3))),
+    MinuteCount("past", 40, tuple((n, n) for n in range(5, 41, 5))),
+    MinuteCount("to", 43, ((45, 15), (43, 2))),
+    MinuteCount("past", 15),
     HandPulse("hour"),
     HandPulse("minute"),
-    ShowReading(TIME),
+    ShowReading(TIME, lit=5),
     GhostDial(ClockTime(8, 22)),
 )
 
@@ -87,7 +90,7 @@ def test_swelling_is_smooth_and_ends_on_time() -> None:
 
 
 def test_the_sector_lies_between_the_hour_passed_and_the_next() -> None:
-    pixels = drawn((HourSector(4), 1.0))
+    pixels = drawn((HourSector(4, lit=4), 1.0))
     assert at(pixels, 146.0, 0.5) == LIGHT.light  # just before the five
     assert at(pixels, 124.0, 0.5) == LIGHT.light  # just after the four
     assert at(pixels, 155.0, 0.5) == LIGHT.face
@@ -95,7 +98,7 @@ def test_the_sector_lies_between_the_hour_passed_and_the_next() -> None:
 
 
 def test_the_last_sector_runs_from_twelve_to_one() -> None:
-    pixels = drawn((HourSector(12), 1.0))
+    pixels = drawn((HourSector(12, lit=12), 1.0))
     assert at(pixels, 5.0, 0.4) == LIGHT.light
     assert at(pixels, 25.0, 0.4) == LIGHT.light
     assert at(pixels, 35.0, 0.4) == LIGHT.face
@@ -104,10 +107,10 @@ def test_the_last_sector_runs_from_twelve_to_one() -> None:
 @pytest.mark.parametrize(
     ("count", "lit", "dark"),
     [
-        (MinuteCount(8, 3, "past"), (3, 129, 255), (273, 351)),
-        (MinuteCount(3, 2, "to"), (357, 285, 261), (250, 10)),
-        (MinuteCount(1, 0, "past", origin=6), (183, 207), (177, 213)),
-        (MinuteCount(1, 0, "to", origin=6), (177, 153), (183, 147)),
+        (MinuteCount("past", 43, ((40, 40), (43, 3))), (3, 129, 255), (273, 351)),
+        (MinuteCount("to", 43, ((45, 15), (43, 2))), (357, 285, 261), (250, 10)),
+        (MinuteCount("past", 35, ((35, 5),), origin=6), (183, 207), (177, 213)),
+        (MinuteCount("to", 25, origin=6), (177, 153), (183, 147)),
     ],
 )
 def test_the_count_walks_from_its_start_to_the_minute_hand(
@@ -125,7 +128,7 @@ def outside(pixels: NDArray[np.uint8], angle_deg: float) -> bool:
 
 
 def test_counted_numbers_appear_one_after_another_outside_the_dial() -> None:
-    count = MinuteCount(4, 0, "past")
+    count = MinuteCount("past", 20, ((5, 5), (10, 10), (15, 15), (20, 20)))
     seen = [[outside(drawn((count, taken / 4)), 30.0 * n) for n in (1, 2, 3, 4)] for taken in range(5)]
     assert seen == [[n < taken for n in range(4)] for taken in range(5)]
 
@@ -144,8 +147,27 @@ def test_numbers_at_every_minute_stay_inside_the_room_too() -> None:
     beyond = (np.abs(x - CENTRE[0]) > REACH_X * RADIUS) | (np.abs(y - CENTRE[1]) > REACH_Y * RADIUS)
     for minute in range(60):
         time = ClockTime(1, minute)
-        changed = (drawn((ShowReading(time), 1.0), time=time) != drawn(time=time)).any(axis=2)
+        counted = MinuteCount("past", minute, ((minute, minute),))
+        changed = (drawn((counted, 1.0), time=time) != drawn(time=time)).any(axis=2)
         assert not (changed & beyond).any()
+
+
+@pytest.mark.parametrize("lit", [4, 5])
+def test_only_the_numeral_that_is_named_is_turned_round(lit: int) -> None:
+    def discs(cue: Cue) -> list[int]:
+        pixels = drawn((cue, 1.0), time=None)
+        # Beside each numeral, inside its disc.
+        places = {numeral: on_dial(CENTRE, RADIUS, 30.0 * numeral, NUMERAL_AT) for numeral in range(1, 13)}
+        return [
+            numeral
+            for numeral, (x, y) in places.items()
+            if tuple(pixels[int(y - 0.115 * RADIUS), int(x)][2::-1])
+            == (LIGHT.light_edge >> 16 & 255, LIGHT.light_edge >> 8 & 255, LIGHT.light_edge & 255)
+        ]
+
+    assert discs(HourSector(4, lit=lit)) == [lit]
+    assert discs(ShowReading(ClockTime(4, 43), lit=lit)) == [lit]
+    assert discs(ShowReading(ClockTime(4, 43))) == []
 
 
 def test_the_ghost_is_an_outline_under_the_true_hands() -> None:
@@ -155,12 +177,22 @@ def test_the_ghost_is_an_outline_under_the_true_hands() -> None:
     assert inside_ghost not in (LIGHT.face, LIGHT.ink, LIGHT.ghost)
 
 
-def test_a_count_back_from_twelve_ends_with_its_own_number() -> None:
-    """5, 10, 15 back from twelve is quarter to; a 45 in the place of the 15 would be no counting."""
-    time, count = ClockTime(4, 45), MinuteCount(3, 0, "to")
+@pytest.mark.parametrize(
+    ("count", "written"),
+    [
+        (MinuteCount("to", 35, ((45, 15), (40, 20), (35, 25))), {45: "15", 40: "20", 35: "25"}),
+        (MinuteCount("past", 43, ((40, 40), (43, 3))), {40: "40", 43: "+3"}),
+        (MinuteCount("to", 25, ((25, 5),), origin=6), {25: "5"}),
+        (MinuteCount("past", 15), {}),
+    ],
+)
+def test_what_is_counted_is_what_is_written(count: MinuteCount, written: dict[int, str]) -> None:
+    assert written_numbers([ActiveCue(cue=count, progress=1.0)]) == written
+
+
+def test_the_reading_itself_writes_no_number_that_nobody_says() -> None:
     y, x = np.mgrid[:SIZE, :SIZE]
     outside = np.hypot(x - CENTRE[0], y - CENTRE[1]) > 1.03 * RADIUS
-    counted = drawn((count, 1.0), time=time)
-    read = drawn((count, 1.0), (ShowReading(time), 1.0), time=time)
-    assert (counted[outside] == read[outside]).all()
-    assert (drawn(time=time)[outside] != drawn((ShowReading(time), 1.0), time=time)[outside]).any()
+    time = ClockTime(4, 45)
+    read = drawn((ShowReading(time, lit=5), 1.0), time=time)
+    assert (drawn(time=time)[outside] == read[outside]).all()

@@ -25,8 +25,8 @@ BUSY = Scene(
     board=CLOCK,
     caption="Twenty past eight is what you get when the hands change places.",
     cues=(
-        ActiveCue(cue=HourSector(4), progress=1.0),
-        ActiveCue(cue=MinuteCount(8, 0, "past"), progress=0.6),
+        ActiveCue(cue=HourSector(4, lit=4), progress=1.0),
+        ActiveCue(cue=MinuteCount("past", 40, tuple((n, n) for n in range(5, 41, 5))), progress=0.6),
         ActiveCue(cue=GhostDial(ClockTime(8, 22)), progress=1.0),
     ),
     point_to="right",
@@ -158,7 +158,7 @@ def test_figures_move_and_nothing_else_does() -> None:
 
 def test_cues_are_drawn_on_the_last_of_two_dials() -> None:
     board = BOARDS["two dials"]
-    cue = ActiveCue(cue=HourSector(4), progress=1.0)
+    cue = ActiveCue(cue=HourSector(4, lit=4), progress=1.0)
     changed = (drawn(Scene(board=board)) != drawn(Scene(board=board, cues=(cue,)))).any(axis=2)
     first, second = (place.centre for place in places(board, 960, 540).middle.dials)
     columns = changed.any(axis=0).nonzero()[0]

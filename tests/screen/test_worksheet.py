@@ -33,7 +33,7 @@ def test_roman_and_handless_dials_differ_from_the_plain_one() -> None:
 
 
 def test_the_ranking_shows_the_true_dial_and_a_ghost_for_every_candidate() -> None:
-    candidates = rank(TIME, step=STEPS[-1])
+    candidates = rank(TIME, step=STEPS[-1], manners=["analogue"])
     width, height = 1600, 1000
 
     def drawn(count: int) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:

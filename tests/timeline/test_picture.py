@@ -55,7 +55,7 @@ def test_the_caption_is_the_line_being_said_and_stays_through_its_pause() -> Non
 
 
 def test_a_cue_grows_with_its_words_and_then_stays() -> None:
-    cue = HourSector(4)
+    cue = HourSector(4, lit=4)
     layout = laid_out(Line(written="a", speech="a", tone="answer", cue=cue), Line(written="b", speech="b"))
     assert scene_at(layout, samples_of(0.4)).cues == ()
     (half,) = scene_at(layout, samples_of(1.5)).cues

@@ -45,6 +45,7 @@ class German(Language):
 
     code = "de"
     name = "Deutsch"
+    counts_from_half = True
     # "-zehn" and "-zig" are the weak syllables of their words, as in English.
     confusable_minutes = frozenset(frozenset(pair) for pair in ((13, 30), (14, 40), (15, 50)))
 

@@ -7,8 +7,11 @@ from dataclasses import dataclass
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step
+from caller.clock.spoken import Manner
 from caller.clock.times import MINUTES_ON_DIAL, ClockTime, DayTime
 from caller.clock.wrong import rank, refused
+from caller.deciding.circumstances import registers_of
+from caller.languages import language
 from caller.lesson.model import Round
 from caller.planning.checks.finding import Finding
 from caller.planning.checks.precision import readable_minutes
@@ -44,12 +47,14 @@ def check(rehearsal: Rehearsal) -> Iterator[Finding]:
 def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
     reading_step = step(rehearsal.lesson.step)
     least_deg = rehearsal.stage.minimum_difference_deg
+    manners = _manners(rehearsal)
     ranked = {
-        each.time: each for each in rank(offer.time, step=reading_step, minimum_difference_deg=least_deg)
+        each.time: each
+        for each in rank(offer.time, step=reading_step, manners=manners, minimum_difference_deg=least_deg)
     }
     reasons = {
         each.time: each.reason
-        for each in refused(offer.time, step=reading_step, minimum_difference_deg=least_deg)
+        for each in refused(offer.time, step=reading_step, manners=manners, minimum_difference_deg=least_deg)
     }
     for wrong in offer.wrong:
         apart_deg = smallest_difference_deg(offer.time, wrong)
@@ -65,6 +70,11 @@ def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
             yield _advice(offer, f"{reasons[wrong]} A child would hardly choose it.")
         elif wrong not in ranked or ranked[wrong].kind == "other time":
             yield _advice(offer, _too_easy(wrong))
+
+
+def _manners(rehearsal: Rehearsal) -> tuple[Manner, ...]:
+    lesson = rehearsal.lesson
+    return language(lesson.language).manners(registers_of(lesson))
 
 
 def _as_near_as_read(time: ClockTime, wrong: ClockTime, reading_step: Step) -> bool:
