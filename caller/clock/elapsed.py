@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TypeVar
+from dataclasses import dataclass
+from typing import Literal, TypeAlias, TypeVar
 
 from caller.clock.times import MINUTES_ON_DIAL, ClockTime
 
 Value = TypeVar("Value", int, ClockTime)
+HopKind: TypeAlias = Literal["to the hour", "hours", "rest"]
 
 WHOLE_HOURS_BY_NAME = "whole-hours-by-name"
 BORROWED_A_HUNDRED = "borrowed-a-hundred"
 HOUR_NOT_CARRIED = "hour-not-carried"
 CARRIED_AT_A_HUNDRED = "carried-at-a-hundred"
 WRONG_WAY = "wrong-way"
+MINUTES_LEFT_OVER_SIXTY = "minutes-left-over-sixty"
 
 SOURCES: dict[str, tuple[str, str]] = {
     WHOLE_HOURS_BY_NAME: ("Kamii & Russell 2012, JRME 43(3):296-315", "found"),
@@ -20,8 +23,41 @@ SOURCES: dict[str, tuple[str, str]] = {
     HOUR_NOT_CARRIED: ("common practice, no source", "no source"),
     CARRIED_AT_A_HUNDRED: ("Vakali 1991 (base ten for base sixty)", "from memory"),
     WRONG_WAY: ("common practice, no source", "no source"),
+    MINUTES_LEFT_OVER_SIXTY: ("a teacher's blog 2017: 9:50 and 1 h 15 min is 10:65", "found"),
 }
 """Each mistake with who describes it and how that is known."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hop:
+    """
+    One jump of a worked example on an empty number line.
+
+    Attributes
+    ----------
+    start, end : ClockTime
+        From where to where.
+    minutes : int
+        How far, always more than 0, whichever way the line is walked.
+    kind : str
+        "to the hour": to the o'clock next on the way. "hours": whole hours. "rest": what is left.
+    """
+
+    start: ClockTime
+    end: ClockTime
+    minutes: int
+    kind: HopKind
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOverSixty:
+    """A sum of which the minutes were never brought under sixty, as it would be written: "10:65"."""
+
+    hour: int
+    minute: int
+
+    def __str__(self) -> str:
+        return f"{self.hour}:{self.minute:02d}"
 
 
 def elapsed(start: ClockTime, end: ClockTime) -> int:
@@ -32,6 +68,36 @@ def elapsed(start: ClockTime, end: ClockTime) -> int:
 def crosses_hour(start: ClockTime, end: ClockTime) -> bool:
     """Whether an o'clock lies between the two, or is the end: the sum cannot be done on the minutes alone."""
     return start.minute + elapsed(start, end) >= 60
+
+
+def hops(start: ClockTime, minutes: int) -> tuple[Hop, ...]:
+    """
+    The jumps of a worked example: to the hour, whole hours, and the rest.
+
+    Jumping over the o'clock on an open line is how children come to count across the hour (Dixon 2008, Teach
+    Child Math 15:18). For "how long" give `elapsed(start, end)`.
+
+    Parameters
+    ----------
+    minutes : int
+        How much later, or earlier when negative; not 0.
+    """
+    way, left = (1, minutes) if minutes > 0 else (-1, -minutes)
+    to_hour = (60 - start.minute if minutes > 0 else start.minute) % 60
+    steps: list[tuple[HopKind, int]] = []
+    if to_hour and left >= to_hour:
+        steps.append(("to the hour", to_hour))
+        left -= to_hour
+    # From a time inside the hour that is never left, whole hours cannot come.
+    steps += [("hours", left - left % 60), ("rest", left % 60)]
+    walked: list[Hop] = []
+    at = start
+    for kind, length in steps:
+        if length:
+            reached = at.plus(way * length)
+            walked.append(Hop(at, reached, length, kind))
+            at = reached
+    return tuple(walked)
 
 
 def wrong_durations(start: ClockTime, end: ClockTime) -> dict[int, frozenset[str]]:
@@ -54,22 +120,61 @@ def wrong_durations(start: ClockTime, end: ClockTime) -> dict[int, frozenset[str
     return _by_value({name: minutes for name, minutes in given.items() if minutes not in (0, right)})
 
 
+def offered_durations(start: ClockTime, end: ClockTime) -> dict[int, frozenset[str]]:
+    """
+    All durations that may stand beside the right one, in minutes, with the mistakes behind each.
+
+    Beside the documented ones an hour, half an hour and a quarter more and less, with no mistake to tell, so
+    that neither the longer nor the shorter gives the right one away.
+    """
+    right, explained = elapsed(start, end), wrong_durations(start, end)
+    near = (right + change for change in (-60, 60, -30, 30, -15, 15))
+    plain = {each: frozenset[str]() for each in near if 0 < each <= MINUTES_ON_DIAL}
+    return {**plain, **explained}
+
+
 def wrong_ends(start: ClockTime, minutes: int) -> dict[ClockTime, frozenset[str]]:
     """
     The times that mistakes give for "so many minutes after `start`" (before, when negative).
 
-    "hour-not-carried": the minutes go past the twelve and the hour stays. "carried-at-a-hundred": sixty
-    and more minutes are brought under sixty by taking a hundred. "wrong-way": earlier for later.
+    None is the start itself. "hour-not-carried": the long hand goes past the twelve with the minutes that
+    are left beside whole hours, and the hour is not changed for it. "carried-at-a-hundred": sixty and more
+    minutes are brought under sixty by taking a hundred. "wrong-way": earlier for later.
     """
     right = start.plus(minutes)
     given: dict[str, ClockTime] = {WRONG_WAY: start.plus(-minutes)}
-    if right.hour != start.hour:
-        given[HOUR_NOT_CARRIED] = ClockTime(start.hour, right.minute)
     hours, rest = divmod(abs(minutes), 60)
-    total = start.minute + rest
-    if minutes > 0 and total >= 100:
+    total = start.minute + (rest if minutes > 0 else -rest)
+    if not 0 <= total < 60:
+        given[HOUR_NOT_CARRIED] = right.plus(-60 if minutes > 0 else 60)
+    if total >= 100:
         given[CARRIED_AT_A_HUNDRED] = ClockTime(start.hour, total - 100).plus(60 * (hours + 1))
-    return _by_value({name: time for name, time in given.items() if time != right})
+    return _by_value({name: time for name, time in given.items() if time not in (right, start)})
+
+
+def left_over_sixty(start: ClockTime, minutes: int) -> LeftOverSixty | None:
+    """
+    The sum that is never brought under sixty: 9:50 and 1 h 15 min is "10:65".
+
+    It is no time, so it has a numeral and words but no dial. None where the minutes stay under sixty, or come
+    to a hundred and more, where the hour would pass twelve, and when going back.
+    """
+    hours, rest = divmod(minutes, 60)
+    hour, total = start.hour + hours, start.minute + rest
+    return LeftOverSixty(hour, total) if minutes > 0 and hour <= 12 and 60 <= total < 100 else None
+
+
+def offered_ends(start: ClockTime, minutes: int) -> dict[ClockTime, frozenset[str]]:
+    """
+    All times that may stand beside the right end, with the mistakes behind each; never the start.
+
+    Beside the documented ones the hours and the fives on both sides of the right end, with no mistake to
+    tell, so that neither the later nor the earlier gives it away.
+    """
+    right, explained = start.plus(minutes), wrong_ends(start, minutes)
+    near = (right.plus(change) for change in (-60, 60, -5, 5, -10, 10))
+    plain = {each: frozenset[str]() for each in near if each not in (start, right)}
+    return {**plain, **explained}
 
 
 def _by_value(given: dict[str, Value]) -> dict[Value, frozenset[str]]:

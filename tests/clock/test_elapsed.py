@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
+import itertools
+
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.elapsed import SOURCES, crosses_hour, elapsed, wrong_durations, wrong_ends
+from caller.clock.elapsed import (
+    HOUR_NOT_CARRIED,
+    SOURCES,
+    crosses_hour,
+    elapsed,
+    hops,
+    left_over_sixty,
+    offered_durations,
+    offered_ends,
+    wrong_durations,
+    wrong_ends,
+)
 from caller.clock.times import ALL_TIMES, ClockTime
 
 AT = ClockTime.parse
@@ -62,7 +75,74 @@ def test_there_is_always_a_wrong_end_and_it_is_never_right(start: ClockTime, min
     wrong = wrong_ends(start, way * minutes)
     assert wrong
     assert start.plus(way * minutes) not in wrong
+    assert start not in wrong
     assert all(names <= SOURCES.keys() for names in wrong.values())
+
+
+def test_the_hour_is_only_not_carried_where_the_long_hand_passes_twelve() -> None:
+    # A whole hour on, or twenty-five minutes inside the hour: the long hand never passes the twelve.
+    assert wrong_ends(AT("9:05"), 60) == {AT("8:05"): {"wrong-way"}}
+    assert HOUR_NOT_CARRIED not in frozenset().union(*wrong_ends(AT("3:35"), 75 - 60).values())
+    assert wrong_ends(AT("3:35"), 75) == {AT("2:20"): {"wrong-way"}}
+    # With whole hours beside, only the hour that the minutes bring is forgotten.
+    assert wrong_ends(AT("3:50"), 75)[AT("4:05")] == {"hour-not-carried"}
+    assert wrong_ends(AT("3:20"), 40)[AT("3:00")] == {"hour-not-carried"}
+    assert wrong_ends(AT("4:30"), -30) == {AT("5:00"): {"wrong-way"}}
+
+
+def hopped(start: str, minutes: int) -> list[tuple[str, str, int, str]]:
+    return [(str(hop.start), str(hop.end), hop.minutes, hop.kind) for hop in hops(AT(start), minutes)]
+
+
+def test_a_worked_example_hops_to_the_hour_then_hours_then_the_rest() -> None:
+    assert hopped("9:50", 75) == [
+        ("9:50", "10:00", 10, "to the hour"),
+        ("10:00", "11:00", 60, "hours"),
+        ("11:00", "11:05", 5, "rest"),
+    ]
+    assert hopped("8:30", elapsed(AT("8:30"), AT("11:00"))) == [
+        ("8:30", "9:00", 30, "to the hour"),
+        ("9:00", "11:00", 120, "hours"),
+    ]
+    assert hopped("4:10", 20) == [("4:10", "4:30", 20, "rest")]
+    assert hopped("4:00", -20) == [("4:00", "3:40", 20, "rest")]
+    assert hopped("4:20", -90) == [
+        ("4:20", "4:00", 20, "to the hour"),
+        ("4:00", "3:00", 60, "hours"),
+        ("3:00", "2:50", 10, "rest"),
+    ]
+
+
+@given(times, st.integers(1, 720), st.sampled_from([1, -1]))
+def test_hops_lead_from_the_start_to_the_end(start: ClockTime, minutes: int, way: int) -> None:
+    walked = hops(start, way * minutes)
+    assert walked[0].start == start
+    assert walked[-1].end == start.plus(way * minutes)
+    assert sum(hop.minutes for hop in walked) == minutes
+    assert all(hop.start.plus(way * hop.minutes) == hop.end for hop in walked)
+    assert all(a.end == b.start for a, b in itertools.pairwise(walked))
+    assert [hop.kind for hop in walked] == sorted(
+        (hop.kind for hop in walked), key=["to the hour", "hours", "rest"].index
+    )
+
+
+def test_a_sum_left_over_sixty_is_no_time() -> None:
+    assert str(left_over_sixty(AT("9:50"), 75)) == "10:65"
+    assert left_over_sixty(AT("9:50"), 5) is None
+    assert left_over_sixty(AT("9:50"), -75) is None
+    assert left_over_sixty(AT("12:50"), 75) is None
+
+
+@given(times, st.integers(1, 359), st.sampled_from([1, -1]))
+def test_what_is_offered_stands_on_both_sides(start: ClockTime, minutes: int, way: int) -> None:
+    right = start.plus(way * minutes)
+    ends = offered_ends(start, way * minutes)
+    assert not {start, right} & ends.keys()
+    assert wrong_ends(start, way * minutes).items() <= ends.items()
+    assert {right.plus(-5), right.plus(5)} - {start} <= ends.keys()
+    durations = offered_durations(start, right)
+    assert elapsed(start, right) not in durations
+    assert min(durations) < elapsed(start, right) < max(durations) or elapsed(start, right) <= 15
 
 
 @given(times, times)
