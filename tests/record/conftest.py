@@ -23,7 +23,7 @@ def a_round(number: int, time: str, wrong: str, tally: Tally | None, at_s: float
         question="read",
         step="quarters",
         time=true,
-        wrong=(Offered(time=other, mixups=explained_by(true, other, ("analogue", "digital"))),),
+        wrong=(Offered(time=other, mixups=explained_by(true, other, ["digital"])),),
         answer="left",
         tally=tally,
     )

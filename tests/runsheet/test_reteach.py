@@ -35,7 +35,7 @@ def test_every_round_with_a_wrong_answer_has_its_slow_reading_and_the_same_mixup
         assert sibling.time != about.time
         assert sibling.mixups[0] & frozenset().union(*about.mixups)
         # The rules themselves say so too, not only the label.
-        assert explained_by(sibling.time, sibling.wrong[0], ["analogue"]) == sibling.mixups[0]
+        assert explained_by(sibling.time, sibling.wrong[0], ["analogue", "digital"]) == sibling.mixups[0]
 
 
 def test_the_slow_reading_says_the_same_reason_with_longer_pauses_and_its_cues() -> None:

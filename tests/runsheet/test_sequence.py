@@ -123,7 +123,7 @@ def test_a_scripts_own_choices_are_kept() -> None:
         "right",
         9,
     )
-    assert facts.mixups == (explained_by(ClockTime(4, 40), ClockTime(8, 20), ["analogue"]),)
+    assert facts.mixups == (explained_by(ClockTime(4, 40), ClockTime(8, 20), ["analogue", "digital"]),)
     calls = {call.kind: call for call in _calls(sheet, 1)}
     assert calls["question"].lines[0].written == own.say
     assert [line.written for line in calls["reason"].lines] == [own.reason]
@@ -269,11 +269,11 @@ def test_no_moves_at_all_is_one_kind_sentence() -> None:
 
 
 def test_what_no_dial_can_offer_is_told_with_its_round() -> None:
-    lesson = _lesson(Round(time=ClockTime(4, 40), choices=3), practice=Practice(skip=True))
+    lesson = _lesson(Round(time=ClockTime(4, 0), choices=3), practice=Practice(skip=True), step="o-clock")
     with pytest.raises(ScriptError) as caught:
         make_run_sheet(lesson, minimum_difference_deg=179.0)
     assert str(caught.value) == (
-        "Round 1: 3 readings that all differ by 179 degrees cannot be found for 4:40: "
+        "Round 1: 3 readings that all differ by 179 degrees cannot be found for 4:00: "
         "offer fewer choices, or use a larger dial."
     )
 
