@@ -1,15 +1,33 @@
-"""For all tests: nobody's own folders are touched, and the clock on the wall judges no property."""
+"""For all tests: nobody's own folders are touched, and nothing but the change decides what is found.
+
+The default run tries the same examples in the same order each time. `HALL_CALLER_TESTS=nightly` (set by the
+nightly workflow) tries new ones, and more of them.
+"""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 # How fast an example is made or checked tells of the machine and of what else it does, not of the property.
-settings.register_profile("shared machine", deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.load_profile("shared machine")
+_ANY_MACHINE = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.register_profile("default run", _ANY_MACHINE, derandomize=True, database=None)
+settings.register_profile("nightly", _ANY_MACHINE, max_examples=1_000, print_blob=True)
+NIGHTLY = os.environ.get("HALL_CALLER_TESTS") == "nightly"
+settings.load_profile("nightly" if NIGHTLY else "default run")
+
+_SEED = 20_260_901
+"""The order of the tests, and Python's and numpy's random numbers in each; any number would do."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Let pytest-randomly shuffle the tests alike each time, unless it is night or a seed is asked for."""
+    if not NIGHTLY and getattr(config.option, "randomly_seed", None) == "default":
+        config.option.randomly_seed = _SEED
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -12,7 +12,7 @@ from caller.errors import UserError
 from caller.moves.catalogue import HIGH_IMPACT, Move, catalogue
 from caller.moves.pairs import Conditions, fair_pairs
 from caller.moves.uses import calm as is_calm
-from caller.moves.uses import lively
+from caller.moves.uses import lively as is_lively
 
 _JUMPING_ROUNDS: Final = (2, 3)  # at most so many in a lesson, under eight years and from eight; own choice
 _EIGHT_Y: Final = 8.0
@@ -77,7 +77,7 @@ class MovePicker:
     def _lively(self, random: Random, previous: Sequence[str], *, jumps: bool) -> tuple[int, Pair]:
         usable = [move for move in catalogue().values() if jumps or not move.jumps]
         working = _slugs(move for move in usable if not is_calm(move, self.age_y))
-        lively = _slugs(move for move in usable if lively(move, self.age_y))
+        lively = _slugs(move for move in usable if is_lively(move, self.age_y))
         before = tuple(previous)
         wishes = [
             *((lively, before), (working, before), (lively, ()), (working, ())),

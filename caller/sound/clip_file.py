@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from typing import Any, Final
 
 import numpy as np
@@ -56,15 +57,23 @@ def from_bytes(content: bytes) -> Speech:
             raise DamagedClipError("another format, or not all of it")
         if checksum != _checksum(about, data):
             raise DamagedClipError("the checksum differs")
-        words = about["words"]
+        onset, words = about["onset"], about["words"]
+        if not 0 <= onset <= about["count"]:  # which no infinity is
+            raise DamagedClipError("the onset is outside the clip")
         return Speech(
             samples=frozen(np.frombuffer(data, "<i2").astype(np.float32) / _FULL_SCALE),
-            onset=int(about["onset"]),
+            onset=int(onset),
             voice=str(about["voice"]),
-            words=None if words is None else tuple(Word(float(s), int(c), int(n)) for s, c, n in words),
+            words=None if words is None else tuple(_word(*word) for word in words),
         )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError) as error:
         raise DamagedClipError(str(error)) from error
+
+
+def _word(second: float, first: int, length: int) -> Word:
+    if not math.isfinite(second):
+        raise DamagedClipError("a word without a time")
+    return Word(float(second), int(first), int(length))
 
 
 def _checksum(about: dict[str, Any], data: bytes) -> str:

@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
@@ -87,6 +87,11 @@ def test_any_lesson_that_can_be_written_becomes_a_run_sheet_or_says_why_not(less
     ),
     data=st.binary(max_size=64),
 )
+@example(about={"onset": float("inf")}, data=b"")
+@example(about={"onset": float("nan")}, data=b"")
+@example(about={"onset": 10**400}, data=b"\0\0")
+@example(about={"words": [[float("inf"), 0, 1]]}, data=b"\0\0")
+@example(about={"words": [[0.0, float("inf"), 1]]}, data=b"\0\0")
 @MANY
 def test_a_clip_whose_checksum_fits_but_whose_facts_do_not_is_damaged_at_worst(
     about: dict[str, object], data: bytes
