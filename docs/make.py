@@ -8,7 +8,7 @@ from typing import Any
 from caller.hall.hallfile import HallFile
 from caller.lesson.model import Lesson
 from caller.live.controls.keys import KeysFile
-from caller.live.words import MISSED_IT
+from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.screen.keytable import Action, keys_for, label_of
 from caller.scripts.schemas import file_schema, schema_text
@@ -71,7 +71,7 @@ def keys_page() -> str:
         f"| {action.value} | {', '.join(label_of(key) for key in keys_for(action))} |" for action in Action
     )
     meanings = ", ".join(f"`{action.name.lower()}`" for action in Action)
-    return _KEYS.format(rows=rows, meanings=meanings, missed_it=MISSED_IT)
+    return _KEYS.format(rows=rows, meanings=meanings, missed_it=said("keys.missed-it"))
 
 
 def pages() -> dict[str, str]:

@@ -17,7 +17,7 @@ from types import TracebackType
 from typing import Final, Self, TextIO, TypeVar
 
 from caller.errors import CallerError, NotFoundError
-from caller.live.words import TROUBLE
+from caller.live.words import said
 
 T = TypeVar("T")
 _log = logging.getLogger(__name__)
@@ -123,7 +123,7 @@ class Background:
         kind = f"{name} {type(error).__name__}"
         if kind not in self._known:
             self._known.add(kind)
-            self.tell(TROUBLE.format(what=name))
+            self.tell(said("lesson.trouble").format(what=name))
 
     def notice(self) -> str:
         """Return what the teacher should know, each thing once; an empty text otherwise."""

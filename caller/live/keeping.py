@@ -15,7 +15,7 @@ from typing import Final
 
 from caller.deciding.model import LessonPart
 from caller.errors import MachineError
-from caller.live.words import NOTED
+from caller.live.words import said
 from caller.record.model import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, Unfinished
 from caller.record.observed import known_share, right_share
 from caller.record.store import Store, record_path
@@ -136,7 +136,7 @@ def few_had_it(tally: Tally, facts: RoundFacts, present: int = USUAL_PRESENT) ->
 
 def noted(tally: Tally) -> str:
     """Return what the screen answers: the same for every judgement; a typed number is shown to its typer."""
-    return NOTED if tally.missed is None else f"{NOTED} {tally.missed}"
+    return said("count.noted") if tally.missed is None else f"{said('count.noted')} {tally.missed}"
 
 
 class LessonRecord:

@@ -16,7 +16,7 @@ from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import open_speaker
 from caller.live.microphone.microphone import Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
-from caller.live.words import UNSEEN, UNSEEN_UNHEARD
+from caller.live.words import said
 from caller.sound.levels import STARTING_DB
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
@@ -81,7 +81,9 @@ class Room:
             tell=lambda event, device: self.log.event(event, device=device),
         )
         self.log.event("speaker", device=output.name)
-        self.tell_unseen(UNSEEN_UNHEARD if self._mute or output.searching else UNSEEN)
+        self.tell_unseen(
+            said("lesson.unseen-unheard") if self._mute or output.searching else said("lesson.unseen")
+        )
         return output
 
     @property

@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import MIXUPS
+from caller.languages import MODEL, language, words
 from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
 from caller.record.model import LessonKept, RoundKept
 
@@ -92,19 +93,21 @@ def as_csv(lessons: Iterable[LessonKept]) -> str:
     return text.getvalue()
 
 
-def what_happened(lesson: LessonKept) -> tuple[str, ...]:
-    """Return a lesson in a few short lines, for the teacher who comes back."""
+def what_happened(lesson: LessonKept, code: str = MODEL) -> tuple[str, ...]:
+    """Return a lesson in a few short lines of a language, for the teacher who comes back."""
+    say, numeral = words(code, "screen").say, language(code).numeral
+    joined = f" {say('after.and')} ".join
     rounds = [kept for kept in lesson.rounds if kept.part != "reteach"]
-    lines = [f"Clocks answered: {len(rounds)}."]
+    lines = [say("after.answered", n=len(rounds))]
     told = [kept for kept in rounds if kept.tally is not None]
     if told:
-        lines.append(f"Tallied: {len(told)}.")
-    hard = [str(kept.time) for kept in told if kept.tally is not None and kept.tally.judgement == "few"]
+        lines.append(say("after.tallied", n=len(told)))
+    hard = [numeral(kept.time) for kept in told if kept.tally is not None and kept.tally.judgement == "few"]
     if hard:
-        lines.append(f"Few had {' and '.join(hard)}. This comes back.")
-    again = [str(kept.time) for kept in lesson.rounds if kept.part == "reteach"]
+        lines.append(say("after.few", times=joined(hard)))
+    again = [numeral(kept.time) for kept in lesson.rounds if kept.part == "reteach"]
     if again:
-        lines.append(f"Taught again with {' and '.join(again)}.")
+        lines.append(say("after.again", times=joined(again)))
     return tuple(lines)
 
 

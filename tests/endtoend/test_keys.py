@@ -15,7 +15,7 @@ import pytest
 
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.live.words import UNSEEN, UNSEEN_UNHEARD
+from caller.live.words import said
 from caller.planning.staging import stage_of
 from caller.sound.tones import load_tones
 from caller.timeline.spoken import tones_of
@@ -130,7 +130,7 @@ def test_without_a_loudspeaker_the_lesson_begins_and_one_that_comes_is_taken(
     screen: Screen, caller_environment: dict[str, str], tmp_path: Path
 ) -> None:
     log = tmp_path / "log"
-    printed, said = led_for(
+    printed, told = led_for(
         8,
         without_sound(caller_environment, tmp_path),
         tmp_path,
@@ -140,7 +140,7 @@ def test_without_a_loudspeaker_the_lesson_begins_and_one_that_comes_is_taken(
         "--log",
         str(log),
     )
-    assert (printed, said) == ("", "")
+    assert (printed, told) == ("", "")
     assert [event["event"] for event in events_of(log)].count("no speaker") == 1
     wait_for(log, is_call(1))
 
@@ -148,10 +148,10 @@ def test_without_a_loudspeaker_the_lesson_begins_and_one_that_comes_is_taken(
 def test_without_a_display_the_voice_leads_and_each_call_is_printed(
     caller_environment: dict[str, str], tmp_path: Path
 ) -> None:
-    printed, said = led_for(9, without_display(caller_environment), tmp_path)
-    assert said == ""
+    printed, told = led_for(9, without_display(caller_environment), tmp_path)
+    assert told == ""
     first, *calls = printed.splitlines()
-    assert first == UNSEEN
+    assert first == said("lesson.unseen")
     assert calls[0].split()[:3] == ["0:00", "welcome", "Hello,"]
 
 
@@ -159,10 +159,10 @@ def test_without_display_and_sound_one_sentence_says_so_and_the_calls_come_in_ti
     caller_environment: dict[str, str], tmp_path: Path
 ) -> None:
     environment = without_sound(without_display(caller_environment), tmp_path)
-    printed, said = led_for(18, environment, tmp_path)
-    assert said == ""
+    printed, told = led_for(18, environment, tmp_path)
+    assert told == ""
     first, *calls = printed.splitlines()
-    assert first == UNSEEN_UNHEARD
+    assert first == said("lesson.unseen-unheard")
     starts = [line.split()[0] for line in calls if line[:5].strip()]
     assert starts[0] == "0:00"
     assert len(starts) >= 2

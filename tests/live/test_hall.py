@@ -31,17 +31,7 @@ from caller.live.performance.performance import Performance, Plan
 from caller.live.room import Room
 from caller.live.start import startscreen
 from caller.live.window import Input, KeyPress, NoScreen, Picture, Screen
-from caller.live.words import (
-    ASK_TO_STOP,
-    NONE_NOTICE,
-    NOT_YET,
-    NOTED,
-    NOTHING_TO_TAKE_BACK,
-    TAKEN_BACK,
-    TAUGHT_NEXT,
-    UNSEEN,
-    UNSEEN_UNHEARD,
-)
+from caller.live.words import said
 from caller.planning.staging import stage_of
 from caller.record.model import Tally
 from caller.record.one_lesson import LessonRunningError, OneLesson
@@ -291,9 +281,9 @@ def test_a_lesson_leads_itself_to_its_end() -> None:
 def test_stopping_asks_first_and_any_other_key_goes_on() -> None:
     screen, _log, ending = led(
         (at("welcome"), ["escape"]),
-        (noticing(ASK_TO_STOP), ["m"]),
+        (noticing(said("lesson.ask-to-stop")), ["m"]),
         (at("warm-up"), ["q"]),
-        (noticing(ASK_TO_STOP), ["q"]),
+        (noticing(said("lesson.ask-to-stop")), ["q"]),
     )
     assert (ending, screen.done) == (Ending.STOPPED, True)
 
@@ -345,14 +335,14 @@ def test_counts_are_kept_taken_back_and_never_taken_before_time_is_up(tmp_path: 
     path = tmp_path / "record.sqlite3"
     screen, log, ending = led(
         (at("welcome"), ["m"]),
-        (noticing(NOT_YET), ["u"]),
-        (noticing(NOTHING_TO_TAKE_BACK), []),
+        (noticing(said("count.not-yet")), ["u"]),
+        (noticing(said("count.nothing-to-take-back")), []),
         (at("time-up", 1), ["m"]),
-        (noticing(NOTED), []),
+        (noticing(said("count.noted")), []),
         (at("reason", 1), ["page down"]),
         (at("answer", 2), ["a"]),
         (at("reason", 2), ["u"]),
-        (noticing(TAKEN_BACK), []),
+        (noticing(said("count.taken-back")), []),
         (at("answer", 3), ["1", "2"]),
         plan=in_record(path),
     )
@@ -367,7 +357,7 @@ def test_counts_are_kept_taken_back_and_never_taken_before_time_is_up(tmp_path: 
 def test_few_is_taught_again_at_once_and_the_screen_says_so(tmp_path: Path) -> None:
     screen, log, _ending = led(
         (at("answer", 1), ["n"]),
-        (noticing(TAUGHT_NEXT), []),
+        (noticing(said("count.taught-next")), []),
         (at("reason"), ["escape", "escape"]),
         plan=in_record(tmp_path / "record.sqlite3", WHOLE),
     )
@@ -388,7 +378,7 @@ def test_without_a_loudspeaker_the_words_stand_there_and_one_that_comes_is_taken
         return Stepped(player)
 
     def plug(screen: Watched) -> bool:
-        if noticing(NONE_NOTICE)(screen):
+        if noticing(said("machine.none"))(screen):
             plugged.set()
         return plugged.is_set() and not screen.notices[-1]
 
@@ -407,7 +397,7 @@ def test_without_a_display_each_call_is_printed_with_its_time(sound: bool) -> No
     opener = Stepped if sound else none
     with room_with(NoScreen(), RunLog(None), printed=printed.append, opener=opener) as room:
         assert Performance(room, Plan(run_sheet=SHEET)).run() is Ending.ENDED
-    assert printed[0] == (UNSEEN if sound else UNSEEN_UNHEARD)
+    assert printed[0] == (said("lesson.unseen") if sound else said("lesson.unseen-unheard"))
     calls = [text for text in printed[1:] if text[:5].strip()[:1].isdigit()]
     if sound:
         assert [text.split()[1] for text in calls] == [call.kind for call in SHEET.calls]
@@ -473,7 +463,7 @@ def test_from_the_start_screen_by_its_own_keys_to_a_lesson_and_back(tmp_path: Pa
         (noticing("Enter: go on"), ["return"]),  # the sound check
         (at("safety"), ["return"]),
         (at("welcome"), ["escape"]),
-        (noticing(ASK_TO_STOP), ["escape"]),
+        (noticing(said("lesson.ask-to-stop")), ["escape"]),
         (lesson_picture, ["space"]),  # what happened
         (choosing("Which lesson?"), ["escape"]),
     )
@@ -539,7 +529,7 @@ def test_a_lesson_that_was_cut_off_is_offered_and_can_be_given_up() -> None:
     screen, log = started(
         (choosing("This lesson was cut off"), ["return"]),
         (at("question", 1), ["escape"]),
-        (noticing(ASK_TO_STOP), ["escape"]),
+        (noticing(said("lesson.ask-to-stop")), ["escape"]),
         (lesson_picture, ["space"]),
         (choosing("Which lesson?"), ["escape"]),
     )

@@ -7,7 +7,7 @@ import pytest
 from caller.clock.times import ClockTime
 from caller.deciding.model import LessonPart
 from caller.live.keeping import JOIN_S, TallyTaker, Told, few_had_it, is_practice, noted
-from caller.live.words import NOTED
+from caller.live.words import said
 from caller.record.model import Tally
 from caller.runsheet.model import CallKind, RoundFacts
 from caller.screen.keytable import Action
@@ -113,7 +113,9 @@ def test_reading_a_clock_slowly_again_asks_for_no_tally() -> None:
 
 
 def test_the_screen_answers_every_judgement_alike() -> None:
-    assert {noted(Tally(judgement=judgement)) for judgement in ("most", "half", "few")} == {NOTED}
+    assert {noted(Tally(judgement=judgement)) for judgement in ("most", "half", "few")} == {
+        said("count.noted")
+    }
     assert noted(Tally(missed=12)) == "Noted. 12"
 
 

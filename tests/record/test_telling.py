@@ -73,3 +73,6 @@ def test_who_comes_back_reads_what_happened_in_a_few_lines(lesson_on: LessonOn) 
         f"Few had {ClockTime(7, 45)}. This comes back.",
         "Taught again with 2:45.",
     )
+    french = what_happened(lesson, "fr")
+    assert french[0] == "Horloges traitées\u00a0: 2."
+    assert french[2] == "Peu avaient 7\u00a0h\u00a045. Cela reviendra."

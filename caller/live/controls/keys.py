@@ -8,10 +8,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from caller.live.words import DIGITS, FOOT, KEYS_TITLE, MISSED_IT, SINGLE_SWITCH_FOOT
+from caller.live.words import does, label_of, said
 from caller.paths import user_data
 from caller.screen.keypage import KeyPage
-from caller.screen.keytable import KEYS, Action, keys_for, label_of
+from caller.screen.keytable import KEYS, Action, keys_for
 from caller.scripts.kinds import ListOf, Number
 from caller.scripts.source import load
 from caller.scripts.tables import Misfit, Single, finish, key, read_source
@@ -113,9 +113,9 @@ def controls_of(path: Path | None = None) -> Controls:
 def key_page(controls: Controls) -> KeyPage:
     """Return what each button does, as a picture."""
     rows = [
-        (tuple(label_of(name) for name in keys_for(action, controls.keys)), action.value) for action in Action
+        (tuple(label_of(name) for name in keys_for(action, controls.keys)), does(action)) for action in Action
     ]
-    rows.append(((DIGITS,), MISSED_IT))
+    rows.append(((said("keys.digits"),), said("keys.missed-it")))
     switch = controls.single_switch
-    foot = SINGLE_SWITCH_FOOT.format(key=label_of(switch)) if switch else FOOT
-    return KeyPage(title=KEYS_TITLE, rows=tuple(rows), foot=foot)
+    foot = said("keys.single-switch-foot").format(key=label_of(switch)) if switch else said("keys.foot")
+    return KeyPage(title=said("keys.title"), rows=tuple(rows), foot=foot)

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from caller.errors import SoundError
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker, open_speaker
-from caller.live.words import LOST_NOTICE, NONE_NOTICE
+from caller.live.words import said
 
 RETRY_S = 0.5
 LATER_RETRY_S = 4.0
@@ -65,13 +65,13 @@ class Output:
         self._closed = threading.Event()
         self._rescue: threading.Thread | None = None
         self._searching = False
-        self._notice = LOST_NOTICE
+        self._notice = said("machine.lost")
         self._speaker: Speaker
         try:
             self._speaker = opener(player)
             self._speaker.start()
         except SoundError as none:
-            self._notice = NONE_NOTICE
+            self._notice = said("machine.none")
             self._tell("no speaker", str(none))
             self._look_for_another(None)
 
@@ -102,10 +102,10 @@ class Output:
             return ""
         lost = self._speaker
         lost.rest()
-        self._notice = LOST_NOTICE
+        self._notice = said("machine.lost")
         self._tell("sound lost", lost.name)
         self._look_for_another(lost)
-        return LOST_NOTICE
+        return said("machine.lost")
 
     def cut(self) -> None:
         """Stop the player and fall silent at once."""

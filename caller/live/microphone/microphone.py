@@ -17,7 +17,7 @@ from typing import Final
 
 import numpy as np
 
-from caller.live.words import NO_MICROPHONE
+from caller.live.words import said
 
 _COMMAND: Final = (sys.executable, "-P", "-m", "caller.live.microphone.level_worker")
 
@@ -60,7 +60,7 @@ class Microphone:
         if self._told or not self._lost:
             return ""
         self._told = True
-        return NO_MICROPHONE
+        return said("machine.no-microphone")
 
     def close(self) -> None:
         """End the process."""

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final, Protocol
 
-from caller.live.words import ASK_TO_STOP, PAUSED
+from caller.live.words import said
 from caller.screen.keytable import TALLIES, Action
 
 Asked = Action | int
@@ -88,7 +88,10 @@ class Leading:
 class Paused:
     """The lesson is silent, at the start of the call that was paused."""
 
-    notice = PAUSED
+    @property
+    def notice(self) -> str:
+        """What the screen says meanwhile."""
+        return said("lesson.paused")
 
     def asked(self, asked: Asked, led: Led) -> State | Ending:
         """Return what comes of it: every way on ends the pause."""
@@ -113,7 +116,10 @@ class Paused:
 class AskingToStop:
     """Stop the lesson? Asked twice, it stops; every other key goes on."""
 
-    notice = ASK_TO_STOP
+    @property
+    def notice(self) -> str:
+        """What the screen says meanwhile."""
+        return said("lesson.ask-to-stop")
 
     def asked(self, asked: Asked, led: Led) -> State | Ending:
         """Return what comes of it."""

@@ -23,20 +23,10 @@ from caller.live.performance.modes import (
 )
 from caller.live.performance.teach_again import TeachAgain
 from caller.live.room import Room
-from caller.live.words import (
-    GO_ON,
-    LOUDEST,
-    NONE_NOTICE,
-    NOT_YET,
-    NOTED_PRACTICE,
-    NOTHING_TO_TAKE_BACK,
-    TAKEN_BACK,
-    VOLUME,
-    WAITING,
-)
+from caller.live.words import label_for, said, speak
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.table import call_in_words
-from caller.screen.keytable import Action, label_for
+from caller.screen.keytable import Action
 from caller.screen.scene import Scene
 from caller.timeline.layout import seconds_of
 from caller.timeline.picture import scene_at
@@ -127,6 +117,7 @@ class Performance:
         self._began = 0  # the stream sample at which the first call was heard
         self._printed_notice = ""
         sheet = plan.run_sheet
+        speak(sheet.language)
         room.screen.show(Scene(board=sheet.calls[plan.first].board))
         self._log.event("first picture")
         timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
@@ -208,7 +199,12 @@ class Performance:
         self._conductor.act(asked)
         if asked in (Action.LOUDER, Action.SOFTER):
             step, steps = self._conductor.volume
-            self._notice((LOUDEST if step == steps else VOLUME).format(step=step, steps=steps), NOTED_S)
+            self._notice(
+                (said("lesson.loudest") if step == steps else said("lesson.volume")).format(
+                    step=step, steps=steps
+                ),
+                NOTED_S,
+            )
 
     def pause(self) -> None:
         """Fall silent, and stay at this call."""
@@ -233,10 +229,10 @@ class Performance:
             return
         told = self._tallies.digit(asked, now_s) if isinstance(asked, int) else self._tallies.press(asked)
         if told is None:
-            self._notice(NOT_YET, NOTED_S)
+            self._notice(said("count.not-yet"), NOTED_S)
             return
         self._log.event("tally", round=told.round[0], part=told.round[1], tally=str(told.tally))
-        self._notice(NOTED_PRACTICE if is_practice(told.round) else noted(told.tally), NOTED_S)
+        self._notice(said("count.noted-practice") if is_practice(told.round) else noted(told.tally), NOTED_S)
         self._keep_tally(told)
 
     def _keep_tally(self, told: Told) -> None:
@@ -251,10 +247,10 @@ class Performance:
     def _take_back(self) -> None:
         key = self._tallies.take_back()
         if key is None:
-            self._notice(NOTHING_TO_TAKE_BACK, NOTED_S)
+            self._notice(said("count.nothing-to-take-back"), NOTED_S)
             return
         self._log.event("tally taken back", round=key[0], part=key[1])
-        self._notice(TAKEN_BACK, NOTED_S)
+        self._notice(said("count.taken-back"), NOTED_S)
         if self._plan.record is not None:
             self._plan.record.untell(key)
         if self._again is not None:
@@ -294,7 +290,7 @@ class Performance:
     def _tell_unseen(self, notice: str) -> None:
         if notice != self._printed_notice:
             self._printed_notice = notice
-            if notice != NONE_NOTICE:  # the first sentence of all said so
+            if notice != said("machine.none"):  # the first sentence of all said so
                 self._room.tell_unseen(notice)
 
     def _picture(self, situation: Situation, now_s: float) -> Scene:
@@ -318,9 +314,9 @@ class Performance:
         asking = self._state.notice if isinstance(self._state, AskingToStop) else ""
         standing = self._room.sound.look_after() or self._state.notice
         if self._conductor.waiting_for_quiet:
-            standing = standing or WAITING
+            standing = standing or said("lesson.waiting")
         elif self._plan.waits:
-            standing = f"{standing} {GO_ON}".strip()
+            standing = f"{standing} {said('lesson.go-on')}".strip()
         return with_keys(asking, self._room.controls) or own or with_keys(standing, self._room.controls)
 
     def _show(self, scene: Scene, situation: Situation) -> None:

@@ -9,7 +9,7 @@ from typing import Final
 from caller.live.background import Background
 from caller.live.keeping import RoundKey
 from caller.live.performance.conductor import Conductor
-from caller.live.words import NO_TIME_LEFT, NOTHING_PREPARED, TAUGHT_ALREADY, TAUGHT_NEXT
+from caller.live.words import said
 from caller.runsheet.making_room import first_that_fits
 from caller.runsheet.model import Call, RunSheet
 from caller.timeline.layout import seconds_of
@@ -65,9 +65,9 @@ class TeachAgain:
         """
         branches = self._ways(key)
         if key[1] == "reteach" or not branches:
-            told(NOTHING_PREPARED)
+            told(said("count.nothing-prepared"))
         elif key in self._put_in or self._is_in(key):
-            told(TAUGHT_ALREADY)
+            told(said("count.taught-already"))
         else:
             self._background.submit(_WORKER, lambda: told(self._put(key, branches)))
 
@@ -94,11 +94,11 @@ class TeachAgain:
         skipped_s = sum(self._length_s(calls[place]) for place in own if place > after)
         rest = first_that_fits(branches, calls[own[-1] + 1 :], self._length_s, saved_s=skipped_s)
         if rest is None:
-            return NO_TIME_LEFT
+            return said("count.no-time-left")
         self._put_in[key] = _PutIn(after, calls[after + 1 :])
         self._conductor.put(after, rest)
         self._changed(self._conductor.calls)
-        return TAUGHT_NEXT
+        return said("count.taught-next")
 
     def _take_out(self, key: RoundKey) -> None:
         put_in = self._put_in.get(key)

@@ -13,26 +13,12 @@ from caller.live.controls.keys import Controls
 from caller.live.performance.performance import with_keys
 from caller.live.room import Room
 from caller.live.window import Click, Input, KeyPress, KeyRelease, Screen
-from caller.live.words import (
-    BACK_TO_START,
-    CHOOSE_HELP,
-    CHOOSE_LAST,
-    CHOOSE_LEAVE,
-    CHOOSE_NEXT,
-    CHOOSE_ROW,
-    CHOOSE_TAKE,
-    CHOOSE_TOUCH,
-    CHOOSING_FOOT,
-    CHOOSING_TITLE,
-    HINT,
-    SWITCH_HINT,
-    THIS_LESSON,
-)
+from caller.live.words import label_of, said, spoken
 from caller.record.store import Store
 from caller.record.telling import what_happened
 from caller.runsheet.model import Board
 from caller.screen.keypage import KeyPage
-from caller.screen.keytable import Action, keys_for, label_of
+from caller.screen.keytable import Action, keys_for
 from caller.screen.menu import Menu, Tile, tile_places
 from caller.screen.scene import Scene
 
@@ -58,7 +44,7 @@ def choose(room: Room, tiles: Sequence[Tile], *, title: str, selected: int = 0) 
     """Return the number of the tile that was taken, or None when the teacher leaves."""
     screen, controls = room.screen, room.controls
     switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
-    hint = with_keys(SWITCH_HINT if controls.single_switch else HINT, controls)
+    hint = with_keys(said("choose.switch-hint") if controls.single_switch else said("choose.hint"), controls)
     choice = _Choice(selected)
     while True:
         began_s = time.monotonic()
@@ -90,9 +76,11 @@ def show_what_happened(room: Room, class_name: str) -> None:
         return  # the lesson itself said so
     if not lessons:
         return
-    title = ": ".join(part for part in (class_name, lessons[-1].title) if part) or THIS_LESSON
-    board = Board(layout="points", title=title, points=what_happened(lessons[-1]), move="slow-breaths")
-    show_until_pressed(room.screen, Scene(board=board, caption=BACK_TO_START))
+    title = ": ".join(part for part in (class_name, lessons[-1].title) if part) or said("after.this-lesson")
+    board = Board(
+        layout="points", title=title, points=what_happened(lessons[-1], spoken()), move="slow-breaths"
+    )
+    show_until_pressed(room.screen, Scene(board=board, caption=said("after.back-to-start")))
 
 
 def _press(
@@ -125,17 +113,17 @@ def _keys(controls: Controls) -> KeyPage:
 
     def rows() -> Iterator[tuple[tuple[str, ...], str]]:
         for keys, text in (
-            (_FORWARD, CHOOSE_NEXT),
-            (_BACKWARD, CHOOSE_LAST),
-            (_ROWS, CHOOSE_ROW),
-            (_TAKE, CHOOSE_TAKE),
-            (_LEAVE, CHOOSE_LEAVE),
-            (keys_for(Action.HELP, controls.keys), CHOOSE_HELP),
+            (_FORWARD, said("choose.next")),
+            (_BACKWARD, said("choose.last")),
+            (_ROWS, said("choose.row")),
+            (_TAKE, said("choose.take")),
+            (_LEAVE, said("choose.leave")),
+            (keys_for(Action.HELP, controls.keys), said("choose.help")),
         ):
             yield tuple(label_of(key) for key in keys), text
 
-    foot = f"{CHOOSE_TOUCH} {with_keys(CHOOSING_FOOT, controls)}"
-    return KeyPage(title=CHOOSING_TITLE, rows=tuple(rows()), foot=foot)
+    foot = f"{said('choose.touch')} {with_keys(said('choose.foot'), controls)}"
+    return KeyPage(title=said("choose.title"), rows=tuple(rows()), foot=foot)
 
 
 def _moved(screen: Screen, menu: Menu, selected: int, key: str) -> int:

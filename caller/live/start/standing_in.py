@@ -13,17 +13,7 @@ from caller.live.performance.performance import with_keys
 from caller.live.room import Room
 from caller.live.start.choosing import choose
 from caller.live.window import KeyPress
-from caller.live.words import (
-    ANOTHER_CLASS,
-    BACK,
-    HOW_LONG,
-    MAKING,
-    MAKING_FOR,
-    MAKING_STILL,
-    NO_LESSON,
-    SO_LONG,
-    WHICH_CLASS,
-)
+from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.planning.next_lesson import classes, plan_next
 from caller.runsheet.model import Board
@@ -42,28 +32,28 @@ def stand_in(room: Room) -> Lesson | None:
     tiles = [
         Tile(title=each.name, note=step(each.step).name, time=times_at(step(each.step))[-1]) for each in known
     ]
-    tiles.append(Tile(title=ANOTHER_CLASS[0], note=ANOTHER_CLASS[1]))
-    chosen = choose(room, tiles, title=WHICH_CLASS)
+    tiles.append(Tile(title=said("start.another-class"), note=said("start.another-class-note")))
+    chosen = choose(room, tiles, title=said("start.which-class"))
     if chosen is None:
         return None
     # A class that has no name here is greeted as everybody, and no class is kept of it.
     school_class = known[chosen] if chosen < len(known) else SchoolClass(name="")
     nearest = min(range(len(MINUTES)), key=lambda place: abs(MINUTES[place] - school_class.minutes))
-    lengths = [Tile(title=SO_LONG.format(minutes=minutes)) for minutes in MINUTES]
-    taken = choose(room, lengths, title=HOW_LONG, selected=nearest)
+    lengths = [Tile(title=said("start.so-long").format(minutes=minutes)) for minutes in MINUTES]
+    taken = choose(room, lengths, title=said("start.how-long"), selected=nearest)
     if taken is None:
         return None
     try:
         return _made(room, school_class, MINUTES[taken])
     except CallerError as error:
-        choose(room, [Tile(title=BACK)], title=NO_LESSON.format(why=error))
+        choose(room, [Tile(title=said("start.back"))], title=said("start.no-lesson").format(why=error))
         return None
 
 
 def _made(room: Room, school_class: SchoolClass, minutes: int) -> Lesson | None:
     """Have the lesson planned beside the picture, which tells that it is; None when the teacher leaves."""
     name = school_class.name
-    making = (MAKING_FOR if name else MAKING).format(name=name, minutes=minutes)
+    making = (said("start.making-for") if name else said("start.making")).format(name=name, minutes=minutes)
     scene = Scene(board=Board(layout="title", title=making, move="slow-breaths"))
     planning = room.background.submit(
         _WORKER, lambda: plan_next(school_class, minutes=minutes, voice=room.voice)
@@ -71,7 +61,7 @@ def _made(room: Room, school_class: SchoolClass, minutes: int) -> Lesson | None:
     began_s = time.monotonic()
     while not planning.done():
         seconds = int(time.monotonic() - began_s)
-        still = with_keys(MAKING_STILL.replace("{seconds}", str(seconds)), room.controls)
+        still = with_keys(said("start.making-still").replace("{seconds}", str(seconds)), room.controls)
         room.screen.show(replace(scene, caption=still if seconds else "", move_s=time.monotonic() - began_s))
         for pressed in room.screen.inputs():
             if isinstance(pressed, KeyPress) and room.controls.keys.get(pressed.key) is Action.QUIT:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from caller.clock.times import ClockTime
 from caller.errors import UserError
+from caller.languages.system import of_this_system
 from caller.lesson.library import ready_lessons
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
@@ -17,19 +18,7 @@ from caller.live.performance.performance import Performance, Plan, first_call
 from caller.live.room import Room
 from caller.live.start.choosing import choose, show_what_happened
 from caller.live.start.standing_in import stand_in
-from caller.live.words import (
-    CARRY_ON,
-    CARRY_ON_AT,
-    CHOOSE_ANOTHER,
-    LEAVE,
-    LESSON,
-    LOOK_AGAIN,
-    MINUTES,
-    RUNNING_ALREADY,
-    STANDING_IN,
-    WAS_CUT_OFF,
-    WHICH_LESSON,
-)
+from caller.live.words import said, speak
 from caller.paths import user_data
 from caller.planning.next_lesson import class_files
 from caller.planning.staging import Stage, stage_of
@@ -90,6 +79,7 @@ def lessons_on_offer() -> dict[Path, tuple[Lesson, Stage]]:
 
 def start(room: Room) -> None:
     """Lead from the picture of a lesson to its end, and back, until the teacher leaves."""
+    speak(of_this_system())
     held = _only_lesson(room)
     if held is None:
         return
@@ -97,10 +87,11 @@ def start(room: Room) -> None:
         _carry_on(room)
         selected = 0
         while True:
+            speak(of_this_system())
             offered = list(lessons_on_offer().values())
-            tiles = [Tile(title=STANDING_IN[0], note=STANDING_IN[1])]
+            tiles = [Tile(title=said("start.standing-in"), note=said("start.standing-in-note"))]
             tiles += [_tile(lesson) for lesson, _ in offered]
-            chosen = choose(room, tiles, title=WHICH_LESSON, selected=selected)
+            chosen = choose(room, tiles, title=said("start.which-lesson"), selected=selected)
             if chosen is None:
                 return
             selected = chosen
@@ -135,8 +126,11 @@ def _only_lesson(room: Room) -> OneLesson | None:
         try:
             return OneLesson()
         except LessonRunningError:
-            tiles = [Tile(title=LEAVE), Tile(title=LOOK_AGAIN[0], note=LOOK_AGAIN[1])]
-            if choose(room, tiles, title=RUNNING_ALREADY) != 1:
+            tiles = [
+                Tile(title=said("start.leave")),
+                Tile(title=said("start.look-again"), note=said("start.look-again-note")),
+            ]
+            if choose(room, tiles, title=said("start.running-already")) != 1:
                 return None
 
 
@@ -145,8 +139,8 @@ def _carry_on(room: Room) -> None:
     cut = cut_off()
     if cut is None:
         return
-    tiles = [_cut_tile(cut), Tile(title=CHOOSE_ANOTHER[0], note=CHOOSE_ANOTHER[1])]
-    chosen = choose(room, tiles, title=WAS_CUT_OFF)
+    tiles = [_cut_tile(cut), Tile(title=said("start.another"), note=said("start.another-note"))]
+    chosen = choose(room, tiles, title=said("start.cut-off"))
     if chosen == 0:
         Performance(room, plan_to_carry_on(cut)).run()
         show_what_happened(room, cut.kept.class_name)
@@ -156,13 +150,13 @@ def _carry_on(room: Room) -> None:
 
 def _cut_tile(cut: CutOff) -> Tile:
     coming = (dial.time for call in cut.run_sheet.calls[cut.first :] for dial in call.board.dials)
-    title = CARRY_ON_AT.format(round=cut.round) if cut.round else CARRY_ON
+    title = said("start.carry-on-at").format(round=cut.round) if cut.round else said("start.carry-on")
     note = ", ".join(part for part in (cut.kept.class_name, cut.kept.title) if part)
     return Tile(title=title, note=note, time=next((time for time in coming if time is not None), None))
 
 
 def _tile(lesson: Lesson) -> Tile:
     times = [each.time for each in lesson.rounds if isinstance(each.time, ClockTime)]
-    length = MINUTES.format(minutes=lesson.minutes) if lesson.minutes else ""
+    length = said("start.minutes").format(minutes=lesson.minutes) if lesson.minutes else ""
     note = ", ".join(part for part in (lesson.class_name, length) if part)
-    return Tile(title=lesson.title or LESSON, note=note, time=times[0] if times else None)
+    return Tile(title=lesson.title or said("start.lesson"), note=note, time=times[0] if times else None)

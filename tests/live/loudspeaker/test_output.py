@@ -13,7 +13,7 @@ from caller.errors import SoundError
 from caller.live.loudspeaker.output import Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
-from caller.live.words import LOST_NOTICE, NONE_NOTICE
+from caller.live.words import said
 from caller.sound.levels import SAMPLE_RATE
 
 
@@ -64,10 +64,10 @@ def test_a_lost_device_is_replaced_and_the_samples_are_counted_meanwhile() -> No
     assert output.look_after() == ""
     plugged.clear()
     opened[0].gone = True
-    assert output.look_after() == LOST_NOTICE
+    assert output.look_after() == said("machine.lost")
     lost_at = player.written
     wait_for(lambda: player.written > lost_at)
-    assert output.look_after() == LOST_NOTICE
+    assert output.look_after() == said("machine.lost")
     assert output.name == "no sound"
     plugged.set()
     wait_for(lambda: len(told) == 2)
@@ -88,7 +88,7 @@ def test_a_device_that_hangs_as_it_is_closed_does_not_hold_up_the_lesson() -> No
     output = Output(player, opener=Hanging)
     Hanging.gone = True
     began_s = time.monotonic()
-    assert output.look_after() == LOST_NOTICE
+    assert output.look_after() == said("machine.lost")
     assert time.monotonic() - began_s < 5
     wait_for(lambda: player.written > SAMPLE_RATE // 10)
     hung.set()
@@ -156,10 +156,10 @@ def test_what_is_only_slow_is_waited_for_and_never_opened_anew() -> None:
     player = Player()
     output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
     opened[0].asks = False
-    assert output.look_after() == LOST_NOTICE
+    assert output.look_after() == said("machine.lost")
     lost_at = player.written
     wait_for(lambda: player.written > lost_at + SAMPLE_RATE // 20)
-    assert output.look_after() == LOST_NOTICE
+    assert output.look_after() == said("machine.lost")
     opened[0].asks = True
     wait_for(lambda: len(told) == 2)
     assert told == ["sound lost", "sound back"]
@@ -178,7 +178,7 @@ def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() 
     told: list[str] = []
     player = Player()
     output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
-    assert output.look_after() == NONE_NOTICE
+    assert output.look_after() == said("machine.none")
     wait_for(lambda: player.written > 0)
     Device.gone = False
     plugged.set()

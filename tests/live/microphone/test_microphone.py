@@ -9,7 +9,7 @@ import pytest
 
 from caller.live.microphone.level_worker import SILENCE_DB, level_db
 from caller.live.microphone.microphone import Microphone
-from caller.live.words import NO_MICROPHONE
+from caller.live.words import said
 
 
 def waited(condition: object, within_s: float = 10.0) -> bool:
@@ -34,7 +34,7 @@ def test_levels_are_passed_on_and_the_end_is_told_once() -> None:
     microphone = Microphone(heard.append, command=[sys.executable, "-c", "print(-50.5); print(-49.0)"])
     assert waited(lambda: len(heard) == 2)
     assert heard == [-50.5, -49.0]
-    assert waited(lambda: microphone.notice() == NO_MICROPHONE)
+    assert waited(lambda: microphone.notice() == said("machine.no-microphone"))
     assert microphone.notice() == ""
     microphone.close()
 
@@ -42,7 +42,7 @@ def test_levels_are_passed_on_and_the_end_is_told_once() -> None:
 @pytest.mark.parametrize("command", [["/no/such/program"], [sys.executable, "-c", "raise SystemExit(1)"]])
 def test_without_a_microphone_there_is_one_notice(command: list[str]) -> None:
     microphone = Microphone(lambda _: None, command=command)
-    assert waited(lambda: microphone.notice() == NO_MICROPHONE)
+    assert waited(lambda: microphone.notice() == said("machine.no-microphone"))
     assert microphone.notice() == ""
     microphone.close()
 

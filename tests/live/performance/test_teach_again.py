@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from caller.live.performance.teach_again import TeachAgain
-from caller.live.words import NO_TIME_LEFT, NOTHING_PREPARED, TAUGHT_ALREADY, TAUGHT_NEXT
+from caller.live.words import said
 from caller.runsheet.model import Call
 from caller.timeline.segment import Timeline
 from tests.live.conftest import make_call
@@ -65,7 +65,10 @@ def test_a_round_is_taught_again_once_even_after_carrying_on(timeline_of: Callab
         told: list[str] = []
         lead.ask((1, "round"), told.append)
         lead.ask((1, "round"), told.append)
-        assert told == [TAUGHT_ALREADY if already else TAUGHT_NEXT, TAUGHT_ALREADY]
+        assert told == [
+            said("count.taught-already") if already else said("count.taught-next"),
+            said("count.taught-already"),
+        ]
         return [call.number for call in hall.conductor.calls]
 
     assert again(already=False) == [1, 2, 3, 21, 22, 30, 31]
@@ -110,7 +113,7 @@ def test_few_is_taught_again_at_once_after_the_answer_not_after_the_catch_up(
     led = Round(timeline_of, think_s=40)
     led.hall.listen(1.5)  # in the answer
     led.ask()
-    assert led.told == [TAUGHT_NEXT]
+    assert led.told == [said("count.taught-next")]
     assert led.numbers == [1, 2, 21, 22, 30, 31]
     assert numbers(led.kept[-1]) == led.numbers
     assert led.hall.listen(1.0).call.number == 21
@@ -133,7 +136,7 @@ def test_a_count_that_is_taken_back_takes_the_teaching_back_unless_it_has_begun(
 def test_why_it_is_not_taught_again_is_told(timeline_of: Callable[..., Timeline]) -> None:
     led = Round(timeline_of, think_s=40)
     led.ask(2)
-    assert led.told == [NOTHING_PREPARED]
+    assert led.told == [said("count.nothing-prepared")]
     short = Round(timeline_of, think_s=1)
     short.hall.listen(3.5)  # in the catch-up: nothing is saved by leaving it out
     short.again._branches = replace(
@@ -141,7 +144,7 @@ def test_why_it_is_not_taught_again_is_told(timeline_of: Callable[..., Timeline]
         calls=tuple(replace(call, hold_s=60.0) for call in short.again._branches.calls),
     )
     short.ask()
-    assert short.told == [NO_TIME_LEFT]
+    assert short.told == [said("count.no-time-left")]
     assert short.numbers == [1, 2, 3, 4, 30, 31]
 
 
