@@ -134,7 +134,8 @@ def onsets(path: Path, tone: NDArray[np.float32]) -> NDArray[np.int64]:
 def long_lesson(minutes: float, voice: VoiceBox) -> tuple[RunSheet, float]:
     """Return the demo's asking calls over and over for about so many minutes, and how long once takes (s)."""
     run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
-    asking = tuple(call for call in run_sheet.calls if call.countdown is not None)
+    # Without a beat, a beep is alone and its onset can be told to the sample.
+    asking = tuple(replace(call, beat=None) for call in run_sheet.calls if call.countdown is not None)
     timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
     length_s = sum(seconds_of(timeline.length(call)) for call in asking)
     times = max(math.ceil(minutes * 60 / length_s), 1)

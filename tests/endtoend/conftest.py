@@ -209,8 +209,20 @@ def read_raw(path: Path) -> NDArray[np.float32]:
     return np.fromfile(path, dtype="<i2").astype(np.float32) * np.float32(1 / 32_768)
 
 
+def between(low_hz: float, high_hz: float, sound: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return what a sound has between two frequencies, by its Fourier transform."""
+    spectrum = np.fft.rfft(sound.astype(np.float64))
+    hertz = np.fft.rfftfreq(sound.size, 1 / RATE)
+    spectrum[(hertz < low_hz) | (hertz > high_hz)] = 0.0
+    return np.fft.irfft(spectrum, sound.size).astype(np.float32)
+
+
 def onsets_of(tone: NDArray[np.float32], recording: NDArray[np.float32]) -> NDArray[np.int64]:
-    """Return where `tone` begins in `recording`: peaks of the normalised cross-correlation above 0.98."""
+    """Return where `tone` begins in `recording`: peaks of the normalised cross-correlation above 0.98.
+
+    Only between 600 and 3000 Hz, which the beat under it leaves to the tones.
+    """
+    tone, recording = (between(600.0, 3_000.0, sound) for sound in (tone, recording))
     energy = fftconvolve(recording.astype(np.float64) ** 2, np.ones(len(tone)), "valid")
     match = fftconvolve(recording.astype(np.float64), tone[::-1].astype(np.float64), "valid")
     score = match / np.sqrt(np.maximum(energy, 1e-6) * float(np.sum(tone.astype(np.float64) ** 2)))

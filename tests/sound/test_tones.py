@@ -17,7 +17,7 @@ from caller import paths
 from caller.errors import CallerError, NotFoundError, ScriptError
 from caller.sound.levels import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.loudness import loudest_rms_db, true_peak_db
-from caller.sound.manifest import ToneEntry, read_manifest
+from caller.sound.manifest import BEAT, ToneEntry, read_manifest
 from caller.sound.tone_recipes import RECIPES, Note, synthesise
 from caller.sound.tones import built_in_tone, load_tones, read_tone
 
@@ -289,3 +289,23 @@ def test_any_damaged_wav_is_read_or_told(
         assert told.startswith(f"{folder / 'spoilt.wav'}: ")
     else:
         assert np.isfinite(tone.samples).all()
+
+
+def test_a_teachers_own_loop_is_the_beat_and_one_that_cannot_be_used_is_told(tmp_path: Path) -> None:
+    assert BEAT not in load_tones()
+    told: list[str] = []
+    manifest = tmp_path / "manifest.toml"
+    manifest.write_text('[beat]\nfile = "own.wav"\nbpm = 124\nlevel_lu = -9.0\n', encoding="utf-8")
+    assert BEAT not in load_tones(tmp_path, warn=told.append)
+    assert len(told) == 1
+    assert "own.wav" in told[0]
+    assert "The program's own beat sounds instead." in told[0]
+    time_s = np.arange(4 * 22_050) / 22_050
+    with wave.open(str(tmp_path / "own.wav"), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(22_050)
+        file.writeframes((9_000 * np.sin(2 * np.pi * 220 * time_s)).astype("<i2").tobytes())
+    loop = load_tones(tmp_path, warn=told.append)[BEAT]
+    assert len(told) == 1
+    assert (loop.bpm, loop.level_db, loop.samples.size) == (124.0, VOICE_LUFS - 9.0, 4 * SAMPLE_RATE)

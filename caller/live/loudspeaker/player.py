@@ -58,6 +58,7 @@ class Player:
         self._tail: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
         self.volume_db = volume_db
         self._gain = self._gain_wanted = to_gain(volume_db)
+        self.beat_on = True  # whether calls are heard with their beat; may change at any time
 
     @property
     def written(self) -> int:
@@ -128,7 +129,9 @@ class Player:
                     self._written += len(out) - done
                     break
                 count = min(len(out) - done, self._playing.segment.length - self._position)
-                out[done : done + count] = self._playing.segment.render(self._position, count)
+                out[done : done + count] = self._playing.segment.render(
+                    self._position, count, beat=self.beat_on
+                )
                 done += count
                 self._position += count
                 self._written += count
@@ -146,7 +149,7 @@ class Player:
     def _cut_to(self, cued: Cued | None) -> None:
         if self._playing is not None:
             fade = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
-            self._tail = self._playing.segment.render(self._position, _FADE) * fade
+            self._tail = self._playing.segment.render(self._position, _FADE, beat=self.beat_on) * fade
         self._playing = cued
         self._position = 0
         self._mark()
