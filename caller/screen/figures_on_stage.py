@@ -20,7 +20,7 @@ from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
-STEPS = 240  # a loop lasts up to eight seconds; most last two, and so have two moments a frame
+STEPS = 480  # all the poses there are: a landing is shown on its beat, not beside it
 _MOMENTS = 24  # of a loop, to find how far it reaches
 # How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
 _FLESH = np.full(len(Joint), 0.05)

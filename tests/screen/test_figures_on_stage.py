@@ -47,8 +47,8 @@ def stray_ink(doing: Doing, step: int, number: int) -> int:
 @pytest.mark.parametrize("slug", ANIMATIONS)
 @pytest.mark.parametrize("opacity", [1.0, 0.5])
 def test_a_figure_is_drawn_on_its_ink_and_nowhere_else(slug: str, opacity: float) -> None:
-    for step in range(0, STEPS, 15):
-        figure = performer(Doing(what=slug), step, step // 15 % 3, opacity)
+    for step in range(0, STEPS, STEPS // 16):
+        figure = performer(Doing(what=slug), step, step // (STEPS // 16) % 3, opacity)
         place, alpha = ink(figure, LIGHT), alpha_of(figure)
         rows, columns = np.nonzero(alpha)
         top, bottom, left, right = rows.min(), rows.max() + 1, columns.min(), columns.max() + 1
@@ -62,7 +62,9 @@ def test_a_figure_is_drawn_on_its_ink_and_nowhere_else(slug: str, opacity: float
 @pytest.mark.parametrize("slug", ANIMATIONS)
 def test_no_move_leaves_its_room_at_any_moment(slug: str) -> None:
     doing = Doing(what=slug)
-    assert [step for step in range(0, STEPS, 10) if stray_ink(doing, step, step // 10 % 3)] == []
+    assert [
+        step for step in range(0, STEPS, STEPS // 24) if stray_ink(doing, step, step // (STEPS // 24) % 3)
+    ] == []
 
 
 @pytest.mark.parametrize("time", [ClockTime(12, 0), ClockTime(3, 15), ClockTime(6, 30), ClockTime(8, 45)])
