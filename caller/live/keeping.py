@@ -177,6 +177,7 @@ class LessonRecord:
                 run_sheet=as_json(run_sheet),
                 branches=as_json(branches),
                 number=number,
+                language=run_sheet.language,
             ),
             path,
         )

@@ -14,13 +14,12 @@ from pathlib import Path
 from typing import Final
 
 from caller.errors import MachineError
+from caller.languages import MODEL, words
 from caller.record.model import RoundKept
 from caller.record.schema import TooNewError
 from caller.record.spare import remove, spare_paths
 from caller.record.store import TROUBLE, Store, is_damage, record_path, set_aside
 
-PUT_ASIDE: Final = "The class record was damaged. It is kept as {name}, and a new one is begun."
-NOT_WRITTEN: Final = "The class record cannot be written just now. The lesson goes on."
 _TRY_AGAIN_S: Final = 5.0
 _LAST_WAIT_S: Final = 12.0
 
@@ -31,7 +30,10 @@ _Key = tuple[str, int, str]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Beginning:
-    """What is kept when a lesson begins; `number` is the record's own where a lesson is carried on."""
+    """What is kept when a lesson begins; `number` is the record's own where a lesson is carried on.
+
+    `language` is what the teacher is told in, should the record be in trouble.
+    """
 
     class_name: str
     title: str
@@ -41,6 +43,7 @@ class Beginning:
     run_sheet: str
     branches: str
     number: int | None = None
+    language: str = MODEL
 
 
 @dataclass(slots=True)
@@ -101,6 +104,9 @@ class Writer:
         """Keep that the lesson is over."""
         self._want(_END, lambda: setattr(self._wanted, "end", (ended_s, ending)))
 
+    def _say(self, key: str, **slots: object) -> str:
+        return words(self._beginning.language, "screen").say(f"machine.{key}", **slots)
+
     def notice(self) -> str:
         """Return what the teacher has to know, each thing once; an empty text otherwise."""
         with self._changed:
@@ -145,7 +151,7 @@ class Writer:
             self._write()
         except _TROUBLE as error:
             if not is_damage(error):
-                self._tell(str(error) if isinstance(error, TooNewError) else NOT_WRITTEN)
+                self._tell(str(error) if isinstance(error, TooNewError) else self._say("record-not-written"))
                 self._write_spare()
                 return False
             return self._begin_anew()
@@ -180,7 +186,7 @@ class Writer:
             if self._store is not None:
                 self._store.close()
                 self._store = None
-            self._tell(PUT_ASIDE.format(name=set_aside(self._path).name))
+            self._tell(self._say("record-put-aside", name=set_aside(self._path).name))
             with self._changed:
                 self._number = None
                 self._wanted.unwritten |= {*self._wanted.rounds, _CALL, _RUN_SHEET}
@@ -188,7 +194,7 @@ class Writer:
                     self._wanted.unwritten.add(_END)
             self._write()
         except _TROUBLE:
-            self._tell(NOT_WRITTEN)
+            self._tell(self._say("record-not-written"))
             return False
         return True
 

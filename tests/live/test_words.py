@@ -29,6 +29,9 @@ def test_the_key_page_is_in_one_language(code: str) -> None:
     assert page.title == said("keys.title")
     shown = {text for _, text in page.rows}
     assert len(shown) == len(Action) + 1
+    assert label_for(Action.HELP) in page.foot
+    assert label_of("f8") in key_page(Controls(single_switch="f8")).foot
+    assert "{" not in page.foot
     if not code.startswith("en"):
         assert not shown & {action.value for action in Action}
 

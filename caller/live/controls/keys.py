@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
-from caller.live.words import does, label_of, said
+from caller.live.words import does, label_for, label_of, said
 from caller.paths import user_data
 from caller.screen.keypage import KeyPage
 from caller.screen.keytable import KEYS, Action, keys_for
@@ -117,5 +117,6 @@ def key_page(controls: Controls) -> KeyPage:
     ]
     rows.append(((said("keys.digits"),), said("keys.missed-it")))
     switch = controls.single_switch
-    foot = said("keys.single-switch-foot").format(key=label_of(switch)) if switch else said("keys.foot")
-    return KeyPage(title=said("keys.title"), rows=tuple(rows), foot=foot)
+    foot = said("keys.single-switch-foot" if switch else "keys.foot")
+    named = label_of(switch) if switch else label_for(Action.HELP, controls.keys)
+    return KeyPage(title=said("keys.title"), rows=tuple(rows), foot=foot.format(key=named))
