@@ -19,29 +19,14 @@ from caller.screen.skia_door import skia
 __all__ = ["LOOKS", "FigureColours", "Look", "draw_figure"]
 
 # In body units.
-_OUTLINE: Final = 0.007
+_OUTLINE: Final = 0.008
+_LINE: Final = 0.0055
 _HINT: Final = 0.009
 _FOOTPLATE: Final = 0.03
 
-# What casts a pool of shadow when it is near the floor, and the pool's radius.
-_POOLS: Final[tuple[tuple[Joint, float], ...]] = (
-    (Joint.PELVIS, 0.15),
-    (Joint.BALL_L, 0.07),
-    (Joint.BALL_R, 0.07),
-    *(
-        (joint, 0.06)
-        for joint in (
-            Joint.HEEL_L,
-            Joint.HEEL_R,
-            Joint.KNEE_L,
-            Joint.KNEE_R,
-            Joint.WRIST_L,
-            Joint.WRIST_R,
-            Joint.SPINE,
-            Joint.NECK,
-        )
-    ),
-)
+_FEET: Final = (Joint.HEEL_L, Joint.TOE_L, Joint.HEEL_R, Joint.TOE_R)
+_LOW: Final = (*_FEET, Joint.KNEE_L, Joint.KNEE_R, Joint.WRIST_L, Joint.WRIST_R, Joint.SPINE, Joint.NECK)
+_NEAR_FLOOR: Final = 0.12  # what is lower than this casts the shadow
 
 
 def draw_figure(
@@ -83,30 +68,51 @@ def draw_figure(
     paint = skia.Paint(AntiAlias=True, StrokeCap=skia.Paint.kRound_Cap, StrokeJoin=skia.Paint.kRound_Join)
     _draw_shadow(canvas, paint, pose, placement, colours)
     _draw_strokes(canvas, paint, (one for one in strokes if not one.near), placement, colours)
-    for part in Body(placement.spots(points), placement, look, colours).parts():
-        _draw_part(canvas, paint, part, placement, colours)
+    parts = Body(placement.spots(points), placement, look, colours).parts()
+    _draw_silhouette(canvas, paint, parts, placement, colours)
+    if colours.silhouette is None:
+        for part in parts:
+            _draw_part(canvas, paint, part, placement, colours)
     _draw_strokes(canvas, paint, (one for one in strokes if one.near), placement, colours)
     if colours.silhouette is None:
         _draw_hints(canvas, paint, pose, placement, colours)
 
 
+def _draw_silhouette(
+    canvas: skia.Canvas,
+    paint: skia.Paint,
+    parts: Sequence[Part],
+    placement: Placement,
+    colours: FigureColours,
+) -> None:
+    """Draw the line round the whole figure, or all of it in one colour."""
+    whole = skia.Path()
+    for part in parts:
+        for _, circles in part.fills:
+            add_shape(whole, circles, swell=_OUTLINE * placement.height)
+    paint.setStyle(skia.Paint.kFill_Style)
+    paint.setColor(colours.outline if colours.silhouette is None else colours.silhouette)
+    canvas.drawPath(whole, paint)
+
+
 def _draw_part(
     canvas: skia.Canvas, paint: skia.Paint, part: Part, placement: Placement, colours: FigureColours
 ) -> None:
-    outline = skia.Path()
+    """Draw a part with its own line, thinner than the one round the figure."""
+    line = skia.Path()
+    for circles in part.edge:
+        add_shape(line, circles, swell=_LINE * placement.height)
+    paint.setStyle(skia.Paint.kFill_Style)
+    paint.setColor(colours.outline)
+    canvas.drawPath(line, paint)
     fills: list[tuple[int, skia.Path]] = []
     for colour, circles in part.fills:
-        add_shape(outline, circles, swell=_OUTLINE * placement.height)
         if not fills or fills[-1][0] != colour:
             fills.append((colour, skia.Path()))
         add_shape(fills[-1][1], circles)
-    paint.setStyle(skia.Paint.kFill_Style)
-    paint.setColor(colours.outline if colours.silhouette is None else colours.silhouette)
-    canvas.drawPath(outline, paint)
-    if colours.silhouette is None:
-        for colour, path in fills:
-            paint.setColor(colour)
-            canvas.drawPath(path, paint)
+    for colour, path in fills:
+        paint.setColor(colour)
+        canvas.drawPath(path, paint)
 
 
 def _draw_strokes(
@@ -147,16 +153,19 @@ def _draw_hints(
 def _draw_shadow(
     canvas: skia.Canvas, paint: skia.Paint, pose: Pose, placement: Placement, colours: FigureColours
 ) -> None:
-    """Draw soft pools that stay on the floor when the figure leaves it, so that a jump reads as a jump."""
+    """Draw one soft shadow under all that touches the floor; it stays there, smaller and paler, in a jump."""
+    level = pose.points[list(_LOW), 1]
+    lowest = float(level.min())
+    held = [joint for joint, up in zip(_LOW, level.tolist(), strict=True) if up < lowest + _NEAR_FLOOR]
     spots = placement.spots(pose.points * (1.0, 0.0, 1.0))
+    xs, ys = [spots[joint][0] for joint in held], [spots[joint][1] for joint in held]
+    away = min(1.0, lowest / 0.3)
+    height = placement.height
+    wide = (max(xs) - min(xs)) / 2 + (0.05 - 0.03 * away) * height
+    high = (max(ys) - min(ys)) / 2 + (0.018 - 0.008 * away) * height
+    x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
     paint.setStyle(skia.Paint.kFill_Style)
     paint.setColor(colours.shadow)
-    for joint, radius in _POOLS:
-        level = float(pose.points[joint, 1])
-        strength = 0.16 if joint is Joint.PELVIS else 0.3 * max(0.0, 1 - level / 0.25) ** 2
-        if strength < 0.01:
-            continue
-        x, y, _ = spots[joint]
-        wide, high = radius * placement.height, radius * placement.height * 0.28
-        paint.setAlphaf(strength)
-        canvas.drawOval(skia.Rect.MakeLTRB(x - wide, y - high, x + wide, y + high), paint)
+    paint.setAlphaf(0.30 - 0.18 * away)
+    canvas.drawOval(skia.Rect.MakeLTRB(x - wide, y - high, x + wide, y + high), paint)
+    paint.setAlphaf(1.0)

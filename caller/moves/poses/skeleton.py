@@ -2,9 +2,9 @@
 
 Axes: x to the figure's own left, y up, z the way it faces. The floor is y = 0, the figure's place the origin.
 
-The proportions are those of a child of about seven: six heads tall, with limbs a little shorter than an
-adult's. They start from the adult segment table of Drillis and Contini (1966), as reprinted in Winter's
-*Biomechanics and Motor Control of Human Movement* (from memory); the tests hold the limbs against it.
+The proportions are those of a child of seven: medians of the individual records of Snyder, Schneider, Owings
+et al. 1977, *Anthropometry of infants, children and youths to age 18*, over each child's own stature. Joints
+lie a little inside the landmarks that were measured; the tests hold the lengths against the table.
 """
 
 from __future__ import annotations
@@ -45,24 +45,24 @@ class Joint(IntEnum):
     TOE_R = 26
 
 
-THIGH: Final = 0.225
-SHANK: Final = 0.215
+THIGH: Final = 0.234
+SHANK: Final = 0.217
 ANKLE_HEIGHT: Final = 0.040
 HEEL_BACK: Final = 0.035
 BALL_AHEAD: Final = 0.075
 TOE_AHEAD: Final = 0.115
-HIP_HALF_WIDTH: Final = 0.055
-LUMBAR: Final = 0.080
-THORAX_LOW: Final = 0.100
-THORAX_HIGH: Final = 0.120
-NECK_LENGTH: Final = 0.045
+HIP_HALF_WIDTH: Final = 0.046
+LUMBAR: Final = 0.077
+THORAX_LOW: Final = 0.096
+THORAX_HIGH: Final = 0.116
+NECK_LENGTH: Final = 0.060
 HEAD_CENTRE: Final = 0.080
 FACE_AHEAD: Final = 0.080
-CLAVICLE: Final = 0.105
+CLAVICLE: Final = 0.092
 CLAVICLE_DROP: Final = 0.020
-UPPER_ARM: Final = 0.155
-FOREARM: Final = 0.130
-HAND: Final = 0.075
+UPPER_ARM: Final = 0.163
+FOREARM: Final = 0.143
+HAND: Final = 0.080
 
 HIP_HEIGHT: Final = THIGH + SHANK + ANKLE_HEIGHT
 

@@ -1,11 +1,17 @@
-"""Heads: a face without features under hair or a scarf, from any side."""
+"""Heads: a simple face that looks where the head looks, under hair of many kinds or a scarf, from any side.
+
+A head is 1/6.4 of the height at seven years (Snyder et al. 1977); the eyes lie just below its middle.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from itertools import pairwise
 from math import hypot
 from typing import Final
 
 from caller.moves.poses.skeleton import FACE_AHEAD, HEAD_CENTRE
+from caller.screen.figures.colours import mixed
 from caller.screen.figures.looks import Hair, Look
 from caller.screen.figures.placement import Placement, Spot
 from caller.screen.figures.shapes import Circle, Fill
@@ -13,38 +19,55 @@ from caller.screen.figures.shapes import Circle, Fill
 Shape = tuple[tuple[float, float, float, float], ...]
 """Balls round which a shape is stretched: ahead, up, left of the head's middle, and radius, in body units."""
 
-_SKULL: Final[Shape] = ((-0.006, 0.010, 0.0, 0.085), (0.0, -0.012, 0.0, 0.074))
-_FACE: Final[Shape] = ((0.020, -0.012, 0.0, 0.070), (0.024, -0.030, 0.0, 0.058))
+_SKULL: Final[Shape] = ((-0.006, 0.004, 0.0, 0.076), (0.0, -0.014, 0.0, 0.066))
+_FACE: Final[Shape] = ((0.016, -0.012, 0.0, 0.064), (0.020, -0.030, 0.0, 0.053))
 _FACES: Final[dict[Hair, Shape]] = {
-    "cropped": ((0.012, -0.004, 0.0, 0.076), (0.018, -0.026, 0.0, 0.062)),
-    "scarf": ((0.030, -0.004, 0.0, 0.058), (0.032, -0.022, 0.0, 0.052)),
+    "cropped": ((0.010, -0.004, 0.0, 0.069), (0.015, -0.026, 0.0, 0.057)),
+    "scarf": ((0.026, -0.006, 0.0, 0.054), (0.028, -0.022, 0.0, 0.048)),
 }
 _BEHIND: Final[dict[Hair, tuple[Shape, ...]]] = {
-    "tail": (((-0.085, 0.045, 0.0, 0.026), (-0.125, -0.010, 0.0, 0.034), (-0.115, -0.075, 0.0, 0.016)),),
-    "puffs": (((-0.03, 0.065, 0.075, 0.042),), ((-0.03, 0.065, -0.075, 0.042),)),
+    "tail": (((-0.075, 0.040, 0.0, 0.024), (-0.112, -0.010, 0.0, 0.031), (-0.104, -0.070, 0.0, 0.015)),),
+    "plaits": (
+        ((-0.02, -0.02, 0.066, 0.020), (-0.02, -0.085, 0.074, 0.017), (-0.02, -0.115, 0.074, 0.011)),
+        ((-0.02, -0.02, -0.066, 0.020), (-0.02, -0.085, -0.074, 0.017), (-0.02, -0.115, -0.074, 0.011)),
+    ),
+    "puffs": (((-0.026, 0.058, 0.068, 0.038),), ((-0.026, 0.058, -0.068, 0.038),)),
     "curls": (
-        ((0.02, 0.07, 0.045, 0.042),),
-        ((0.02, 0.07, -0.045, 0.042),),
-        ((-0.05, 0.055, 0.04, 0.042),),
-        ((-0.05, 0.055, -0.04, 0.042),),
-        ((-0.03, 0.0, 0.07, 0.042),),
-        ((-0.03, 0.0, -0.07, 0.042),),
-        ((-0.075, 0.0, 0.0, 0.042),),
-        ((-0.04, 0.085, 0.0, 0.042),),
+        ((0.018, 0.062, 0.040, 0.038),),
+        ((0.018, 0.062, -0.040, 0.038),),
+        ((-0.045, 0.05, 0.036, 0.038),),
+        ((-0.045, 0.05, -0.036, 0.038),),
+        ((-0.026, 0.0, 0.063, 0.038),),
+        ((-0.026, 0.0, -0.063, 0.038),),
+        ((-0.066, 0.0, 0.0, 0.038),),
+        ((-0.036, 0.076, 0.0, 0.038),),
     ),
     "bob": (
         (
-            (-0.02, 0.0, 0.045, 0.048),
-            (-0.02, 0.0, -0.045, 0.048),
-            (-0.03, -0.062, -0.05, 0.034),
-            (-0.03, -0.062, 0.05, 0.034),
+            (-0.018, 0.0, 0.040, 0.043),
+            (-0.018, 0.0, -0.040, 0.043),
+            (-0.026, -0.056, -0.045, 0.031),
+            (-0.026, -0.056, 0.045, 0.031),
         ),
     ),
-    "scarf": (((-0.012, 0.0, 0.0, 0.088), (-0.004, -0.085, 0.0, 0.058)),),
+    "scarf": (((-0.010, 0.0, 0.0, 0.079), (-0.004, -0.078, 0.0, 0.052)),),
 }
 
+# The features: ahead, up, and to either side of the head's middle.
+_EYE: Final = (0.058, -0.012, 0.028, 0.0085)
+_EAR: Final = (-0.004, -0.014, 0.064, 0.014)
+_MOUTH: Final = (
+    (0.068, -0.043, 0.019, 0.0042),
+    (0.076, -0.050, 0.0, 0.0048),
+    (0.068, -0.043, -0.019, 0.0042),
+)
+_NOSE: Final = (0.077, -0.026, 0.0, 0.0085)
+_INK: Final = 0xFF1D1611
+_GLASSES: Final = 0xFF20303F
+_AID: Final = 0xFF1E8FA8
+
 # How far a face may look away before only hair is seen, as a share of looking straight at the eye.
-_PROFILE: Final = -0.35
+_PROFILE: Final = -0.3
 
 
 def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, look: Look) -> list[Fill]:
@@ -62,15 +85,23 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
     height = placement.height
     up = [(centre[axis] - throat[axis]) / (HEAD_CENTRE * height) for axis in (0, 1)]
     ahead = [(face[axis] - centre[axis]) / (FACE_AHEAD * height) for axis in (0, 1)]
-    towards = (face[2] - centre[2]) / FACE_AHEAD
-    # The head's own left, on the picture: across up, and the longer the more the face looks at the eye.
-    length = max(hypot(*up), 1e-6)
-    left = (up[1] / length * -towards, up[0] / length * towards)
+    up_near, ahead_near = (centre[2] - throat[2]) / HEAD_CENTRE, (face[2] - centre[2]) / FACE_AHEAD
+    towards = ahead_near
+    # The head's own left is across up and ahead; on the picture y runs down.
+    left = (
+        -up[1] * ahead_near + up_near * ahead[1],
+        -(up_near * ahead[0] - up[0] * ahead_near),
+    )
+    left_near = up[1] * ahead[0] - up[0] * ahead[1]
 
     def at(forward: float, upward: float, sideways: float, radius: float) -> Circle:
         x = centre[0] + height * (forward * ahead[0] + upward * up[0] + sideways * left[0])
         y = centre[1] + height * (forward * ahead[1] + upward * up[1] + sideways * left[1])
         return (x, min(y, placement.ground_y - radius * height), radius * height)
+
+    def nearness(forward: float, sideways: float) -> float:
+        """Return how far a point of the head looks at the eye, from -1 to 1."""
+        return (forward * ahead_near + sideways * left_near) / max(hypot(forward, sideways), 1e-6)
 
     def fill(colour: int, balls: Shape) -> Fill:
         return (colour, [at(*ball) for ball in balls])
@@ -78,4 +109,31 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
     fills = [fill(look.hair, shape) for shape in (*_BEHIND.get(look.style, ()), _SKULL)]
     if towards > _PROFILE:
         fills.append(fill(look.skin, _FACES.get(look.style, _FACE)))
+        fills += _features(look, fill, nearness)
+    return fills
+
+
+def _features(
+    look: Look, fill: Callable[[int, Shape], Fill], nearness: Callable[[float, float], float]
+) -> list[Fill]:
+    """Return eyes, nose and mouth, and what is worn, as far as they are on the near side."""
+    fills: list[Fill] = []
+    forward, upward, aside, radius = _EYE
+    shade = mixed(look.skin, _INK, 0.16)
+    for sideways in (aside, -aside):
+        if nearness(_EAR[0], sideways) > 0.25 and look.style != "scarf":
+            ear = (_EAR[0], _EAR[1], _EAR[2] if sideways > 0 else -_EAR[2], _EAR[3])
+            fills.append(fill(look.skin, (ear,)))
+            if look.hearing_aid:
+                behind = (ear[0] - 0.012, ear[1] + 0.012, ear[2], 0.011)
+                fills.append(fill(_AID, (behind, (ear[0] - 0.014, ear[1] - 0.006, ear[2], 0.008))))
+        if nearness(forward, sideways) < 0.22:
+            continue
+        if look.glasses:
+            fills.append(fill(_GLASSES, ((forward, upward, sideways, 0.0235),)))
+            fills.append(fill(mixed(look.skin, 0xFFFFFFFF, 0.55), ((forward, upward, sideways, 0.0175),)))
+        fills.append(fill(_INK, ((forward, upward, sideways, radius),)))
+    fills.append(fill(shade, (_NOSE,)))
+    seen = [ball for ball in _MOUTH if nearness(ball[0], ball[2]) > 0.12]
+    fills += [fill(_INK, pair) for pair in pairwise(seen)]
     return fills

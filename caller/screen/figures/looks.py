@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 Colour = int
-Hair = Literal["short", "cropped", "bob", "tail", "puffs", "curls", "scarf"]
+Hair = Literal["short", "cropped", "bob", "tail", "plaits", "puffs", "curls", "scarf"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +26,10 @@ class Look:
         Whether the clothes cover the whole leg and arm.
     breadth
         Width of limbs and trunk against the middle of the range.
+    glasses, hearing_aid
+        What is worn.
+    blade
+        The side, L or R, of a running blade in place of the lower leg; empty for none.
     wheelchair
         Whether the figure uses a wheelchair; such a look is for seated moves.
     """
@@ -39,6 +43,9 @@ class Look:
     long_legs: bool = False
     long_sleeves: bool = False
     breadth: float = 1.0
+    glasses: bool = False
+    hearing_aid: bool = False
+    blade: Literal["", "L", "R"] = ""
     wheelchair: bool = False
 
 
@@ -50,6 +57,7 @@ LOOKS: Final[tuple[Look, ...]] = (
         shirt=0xFF2F6DB3,
         bottoms=0xFF2B3350,
         shoes=0xFFE9E6DF,
+        glasses=True,
     ),
     Look(
         skin=0xFF6B4429,
@@ -63,7 +71,8 @@ LOOKS: Final[tuple[Look, ...]] = (
     Look(
         skin=0xFFF0C7A4,
         hair=0xFF9C5A2D,
-        style="tail",
+        style="plaits",
+        hearing_aid=True,
         shirt=0xFF3C8A5A,
         bottoms=0xFF34405C,
         shoes=0xFF4A4A52,
@@ -91,7 +100,7 @@ LOOKS: Final[tuple[Look, ...]] = (
     Look(
         skin=0xFFE8B58E,
         hair=0xFF1C1A1D,
-        style="bob",
+        style="tail",
         shirt=0xFFB8443C,
         bottoms=0xFF4A4F5C,
         shoes=0xFFE9E6DF,
@@ -105,6 +114,7 @@ LOOKS: Final[tuple[Look, ...]] = (
         bottoms=0xFF453B35,
         shoes=0xFFD5D2CA,
         breadth=0.96,
+        blade="R",
     ),
     Look(
         skin=0xFFD9A679,

@@ -1,9 +1,17 @@
-"""A posed body cut into parts: trunk, head, arms and legs, each a few rounded shapes at one depth."""
+"""A posed body as parts: trunk, head, arms and legs, each a few rounded shapes at one depth.
+
+Limbs grow out of the trunk without a seam: a part's own line, which parts it from what lies behind, begins
+only some way along the limb, and the line round the whole figure is drawn once, under everything.
+
+Breadths are those of a child of seven (Snyder et al. 1977, clothed); hands and head a little larger, as a
+matter of style, because they are what a class looks at.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import hypot
 from typing import Final
 
 from caller.moves.poses import Joint
@@ -15,21 +23,26 @@ from caller.screen.figures.placement import Placement, Spot
 from caller.screen.figures.shapes import Circle, Fill
 
 # Radii in body units, at the two ends of each limb.
-_UPPER_ARM: Final = (0.036, 0.027)
-_FOREARM: Final = (0.026, 0.020)
-_HAND: Final = 0.023
-_THIGH: Final = (0.056, 0.040)
-_SHANK: Final = (0.038, 0.025)
-_HEEL, _TOES = 0.024, 0.019
-_SHOULDERS, _SEAT = 0.050, 0.056
-_NECK: Final = 0.028
+_UPPER_ARM: Final = (0.034, 0.026)
+_FOREARM: Final = (0.026, 0.019)
+_PALM, _FINGERS, _THUMB = 0.023, 0.018, 0.0105
+_THIGH: Final = (0.049, 0.037)
+_SHANK: Final = (0.036, 0.023)
+_HEEL, _TOES = 0.023, 0.019
+_SHOULDERS, _SEAT = 0.044, 0.049
+_NECK: Final = 0.030
 
 # The trunk between hips and shoulders: joint, share of the hips in its width, radius.
-_WAIST: Final = (Joint.WAIST, 0.75, 0.050)
-_RIBS: Final = (Joint.SPINE, 0.55, 0.052)
+_WAIST: Final = (Joint.WAIST, 0.8, 0.046)
+_RIBS: Final = (Joint.SPINE, 0.55, 0.050)
 
 # Clothes: how far a sleeve and a trouser leg reach along the limb when short.
 _SLEEVE, _LEG = 0.55, 0.7
+
+# Where along upper arm and thigh the limb's own line begins.
+_FREE: Final = 0.62
+
+_STEEL: Final = 0xFF8C96A3  # of a prosthesis
 
 # Limbs fade with their distance behind the trunk: from, over (body units), and how much at most.
 _FADE_FROM, _FADE_OVER, _FADE = 0.02, 0.06, 0.45
@@ -37,10 +50,19 @@ _FADE_FROM, _FADE_OVER, _FADE = 0.02, 0.06, 0.45
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """Shapes that move together: one outline round all of them, then their fills. Larger depth is nearer."""
+    """Shapes that move together. Larger depth is nearer.
+
+    Attributes
+    ----------
+    fills
+        What is painted, back to front.
+    edge
+        Round what the part's own line runs; the fills cover all of it but the line.
+    """
 
     depth: float
     fills: list[Fill]
+    edge: list[list[Circle]]
 
 
 class Body:
@@ -100,14 +122,20 @@ class Body:
             (look.skin, [self._circle(Joint.NECK, _NECK), self._circle(Joint.HEAD, _NECK)]),
             (look.bottoms, waist + hips[::-1]),
             (look.shirt, [waist[0], ribs[0], shoulders[0], shoulders[1], ribs[1], waist[1]]),
+            (look.shirt, [self._circle(Joint.NECK, _NECK * 1.15, Joint.THROAT, 0.15)]),
+            (
+                look.skin,
+                [self._circle(Joint.NECK, _NECK, Joint.THROAT, 0.5), self._circle(Joint.HEAD, _NECK)],
+            ),
         ]
-        return Part(depth=self._trunk_depth, fills=fills)
+        return Part(depth=self._trunk_depth, fills=fills, edge=[fills[2][1]])
 
     def _head(self) -> Part:
         throat, head, face = (self._spots[joint] for joint in (Joint.THROAT, Joint.HEAD, Joint.FACE))
         # A head that leans back still hides the neck.
         depth = max(head[2], self._trunk_depth) + 0.01
-        return Part(depth=depth, fills=head_fills(throat, head, face, self._placement, self._look))
+        fills = head_fills(throat, head, face, self._placement, self._look)
+        return Part(depth=depth, fills=fills, edge=[circles for _, circles in fills])
 
     def _arm(self, side: str) -> Part:
         look = self._look
@@ -117,16 +145,39 @@ class Body:
         depth = (self._spots[elbow][2] + self._spots[wrist][2]) / 2
         sleeve, skin = self._shaded(look.shirt, depth), self._shaded(look.skin, depth)
         cover = sleeve if look.long_sleeves else skin
+        thumb = self._thumb(wrist, hand)
         fills: list[Fill] = [
-            (skin, [self._circle(wrist, _HAND, hand, 0.2), self._circle(wrist, _HAND, hand, 0.72)]),
+            (skin, thumb),
+            (skin, [self._circle(wrist, _PALM, hand, 0.3), self._circle(wrist, _FINGERS, hand, 0.95)]),
             (cover, [self._circle(elbow, _FOREARM[0]), self._circle(wrist, _FOREARM[1])]),
             (cover, [self._circle(shoulder, _UPPER_ARM[0]), self._circle(elbow, _UPPER_ARM[1])]),
         ]
+        free = self._circle(shoulder, _UPPER_ARM[1] + 0.004, elbow, _FREE)
+        edge = [fills[0][1], fills[1][1], fills[2][1], [free, self._circle(elbow, _UPPER_ARM[1])]]
         if not look.long_sleeves:
-            hem = self._circle(shoulder, _UPPER_ARM[1] + 0.006, elbow, _SLEEVE)
-            fills.append((sleeve, [self._circle(shoulder, _UPPER_ARM[0] + 0.003), hem]))
+            hem = self._circle(shoulder, _UPPER_ARM[1] + 0.008, elbow, _SLEEVE)
+            fills.append((sleeve, [self._circle(shoulder, _UPPER_ARM[0] + 0.004), hem]))
         # An arm that hangs level with the trunk belongs in front of it.
-        return Part(depth=depth + 0.02, fills=fills)
+        return Part(depth=depth + 0.02, fills=fills, edge=edge)
+
+    def _thumb(self, wrist: Joint, hand: Joint) -> list[Circle]:
+        """Return a thumb that stands off the hand on the side of the face: hands are held thumbs up or in."""
+        x0, y0, _ = self._spots[wrist]
+        x1, y1, _ = self._spots[hand]
+        face_x, face_y, _ = self._spots[Joint.FACE]
+        length = max(hypot(x1 - x0, y1 - y0), 1e-6)
+        across_x, across_y = -(y1 - y0) / length, (x1 - x0) / length
+        if across_x * (face_x - x0) + across_y * (face_y - y0) < 0:
+            across_x, across_y = -across_x, -across_y
+        size = self._placement.height * self._look.breadth
+        root = (x0 + 0.3 * (x1 - x0), y0 + 0.3 * (y1 - y0), _THUMB * size)
+        reach = 0.032 * size
+        tip = (
+            x0 + 0.62 * (x1 - x0) + reach * across_x,
+            y0 + 0.62 * (y1 - y0) + reach * across_y,
+            0.9 * _THUMB * size,
+        )
+        return [root, tip]
 
     def _leg(self, side: str) -> Part:
         look = self._look
@@ -143,6 +194,8 @@ class Body:
         if not look.long_legs:
             hem = self._circle(hip, _THIGH[1] + 0.01, knee, _LEG)
             fills.append((bottoms, [self._circle(hip, _THIGH[0] + 0.003), hem]))
+        free = self._circle(hip, _THIGH[1] + 0.006, knee, _FREE)
+        edge = [fills[0][1], [free, self._circle(knee, _THIGH[1])]]
         shoe = self._shaded(look.shoes, depth)
         rise = self._rise(ankle, heel, ball)
         back, middle, front = (
@@ -154,8 +207,13 @@ class Body:
             (shoe, [back, middle]),
             (shoe, [middle, front]),
         ]
+        edge += [circles for _, circles in fills[-3:]]
+        if look.blade == side:
+            fills[0] = (_STEEL, [self._circle(knee, 0.014, ankle, 0.25), self._circle(ankle, 0.011)])
+            fills.insert(1, (_STEEL, [self._circle(knee, 0.026), self._circle(knee, 0.02, ankle, 0.3)]))
+            edge[0] = fills[0][1]
         # A leg under the trunk belongs behind it.
-        return Part(depth=depth - 0.03, fills=fills)
+        return Part(depth=depth - 0.03, fills=fills, edge=edge)
 
     def _rise(self, ankle: Joint, heel: Joint, ball: Joint) -> tuple[float, float]:
         """Return the way from the sole up to the ankle on the picture, per body unit."""

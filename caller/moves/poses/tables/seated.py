@@ -61,7 +61,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         seated=True,
         alternates=True,
         keys=(
-            key(0.0, at=SITTING, feet=SEATED_FLAT, chest=(56, 0, 0), head=(6, 0, 0), arms=(82, 12, 22, 90)),
+            key(0.0, at=SITTING, feet=SEATED_FLAT, chest=(56, 0, 0), head=(6, 0, 0), arms=(88, 12, 8, 90)),
         ),
     ),
     "seated-leg-lifts": Animation(

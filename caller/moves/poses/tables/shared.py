@@ -13,7 +13,7 @@ FLAT: Final = (0.06, 0.0, 0.055, 0.0)
 """A foot under its hip."""
 
 SEAT_HEIGHT: Final = 0.222
-SITTING: Final = (0.0, -0.200, 0.0)
+SITTING: Final = (0.0, SEAT_HEIGHT + 0.058 - HIP_HEIGHT, 0.0)
 """Where the pelvis is on a seat of that height."""
 
 SEATED_FLAT: Final = (0.06, 0.0, 0.285, 0.0)
