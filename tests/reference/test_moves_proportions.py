@@ -2,7 +2,7 @@
 
 Source: Snyder, Schneider, Owings et al. 1977, *Anthropometry of infants, children and youths to age 18*
 (UM-HSRI-77-17): medians over the individual records of children of 6.5 to 7.5 years, each measure as a share
-of the child's own stature. A joint lies a little inside the landmark that was measured, and clothes and a line
+of the child's own stature. A joint lies a little inside the landmark that was measured, and clothes
 add to every breadth; what is allowed for that stands in each row.
 """
 
