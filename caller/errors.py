@@ -11,7 +11,10 @@ CallerError                 the root: one sentence for the person at the keyboar
 
 from __future__ import annotations
 
-from typing import ClassVar
+import unicodedata
+from typing import ClassVar, Final
+
+_KEPT: Final = "\t\N{ZERO WIDTH JOINER}\N{ZERO WIDTH NON-JOINER}\N{SOFT HYPHEN}"
 
 
 class CallerError(Exception):
@@ -25,6 +28,19 @@ class CallerError(Exception):
 
     def __init__(self, text: str = "") -> None:
         super().__init__("".join(map(_printable, text)))
+
+
+def harmless(text: str) -> str:
+    """Return `text` with nothing in it that a terminal obeys, or that turns the reading order of a line.
+
+    Spaces of any width stay, and so do the joiners that scripts and pictured letters need; control
+    characters, bidirectional controls and halves of letters are shown as a question mark in a box.
+    """
+    return text if text.isprintable() else "".join(map(_harmless, text))
+
+
+def _harmless(letter: str) -> str:
+    return letter if letter in _KEPT or unicodedata.category(letter) == "Zs" else _printable(letter)
 
 
 def _printable(letter: str) -> str:

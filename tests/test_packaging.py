@@ -154,7 +154,7 @@ def test_the_demo_runs_from_the_wheel_alone(wheel: Path, tmp_path: Path) -> None
     pip("install", "--no-deps", "--target", str(site), str(wheel))
     log = tmp_path / "log"
     process = subprocess.Popen(
-        [sys.executable, "-P", "-m", "caller", "run", "demo", "--mute", "--log", str(log)],
+        [sys.executable, "-P", "-m", "caller", "run", "demo", "--mute", "--replace", "--log", str(log)],
         env=os.environ
         | {"PYTHONPATH": str(site), "SDL_VIDEODRIVER": "dummy", "XDG_CACHE_HOME": str(tmp_path / "cache")},
         cwd=tmp_path,

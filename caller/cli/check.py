@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 from typing import Any
 
+from caller.cli.printing import as_json
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
 from caller.moves.effort import CUT_3
@@ -34,7 +34,7 @@ def run(arguments: argparse.Namespace) -> int:
             if not arguments.json:
                 print("\n".join(_lines(report)))
     if arguments.json:
-        print(json.dumps(told, ensure_ascii=False, indent=1))
+        print(as_json(told))
     return UserError.exit_code if any(report["errors"] for report in told) else 0
 
 

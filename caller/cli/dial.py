@@ -6,7 +6,7 @@ import argparse
 from functools import partial
 from pathlib import Path
 
-from caller.cli.to_picture import check_ending, mistakes_told, write_picture
+from caller.cli.targets import add_replace, check_picture, mistakes_told, write_picture
 from caller.clock.times import ClockTime
 from caller.screen.worksheet import draw_plain_dial
 
@@ -25,15 +25,23 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--size", type=_size, default=800, metavar="N", help="width in pixels (png), or points of 1/72 inch"
     )
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the dial."""
     with mistakes_told():
         time = None if arguments.time == BLANK else ClockTime.parse(arguments.time)
-    check_ending(arguments.to)
+    check_picture(arguments.to, replace=arguments.replace)
     draw = partial(draw_plain_dial, time=time, size=arguments.size, numerals=arguments.numerals)
-    write_picture(draw, arguments.to, width=arguments.size, height=arguments.size, title=arguments.time)
+    write_picture(
+        draw,
+        arguments.to,
+        width=arguments.size,
+        height=arguments.size,
+        title=arguments.time,
+        replace=arguments.replace,
+    )
     return 0
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import json
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 from caller.cli.for_teachers import hanging, prepares_for, what_a_child_does
-from caller.cli.to_picture import check_ending, mistakes_told, write_picture
+from caller.cli.printing import as_json
+from caller.cli.targets import add_replace, check_picture, mistakes_told, write_picture
 from caller.clock.ladder import STEP_CODES, Step, difficulty, step, step_of
 from caller.clock.times import ClockTime
 from caller.clock.wrong import Candidate, Refusal, rank, refused
@@ -38,6 +38,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     parser.add_argument("--to", type=Path, metavar="FILE", help="also as a picture: png, svg or pdf")
+    add_replace(parser)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,11 +66,11 @@ class _Explained:
 def run(arguments: argparse.Namespace) -> int:
     """Tell the reason and the ranking."""
     if arguments.to is not None:
-        check_ending(arguments.to)
+        check_picture(arguments.to, replace=arguments.replace)
     with mistakes_told():
         told = _explain(arguments)
     if arguments.json:
-        print(json.dumps(_as_dict(told), ensure_ascii=False, indent=1))
+        print(as_json(_as_dict(told)))
     else:
         print("\n".join(_as_text(told)))
     if arguments.to is not None:
@@ -82,7 +83,14 @@ def run(arguments: argparse.Namespace) -> int:
             width=_WIDTH,
             height=_HEIGHT,
         )
-        write_picture(draw, arguments.to, width=_WIDTH, height=_HEIGHT, title=str(told.time))
+        write_picture(
+            draw,
+            arguments.to,
+            width=_WIDTH,
+            height=_HEIGHT,
+            title=str(told.time),
+            replace=arguments.replace,
+        )
     return 0
 
 

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import argparse
-import sys
-import time
 from pathlib import Path
 
+from caller.cli.printing import Bar
+from caller.cli.targets import add_replace
 from caller.export.describing import DescribedSound
 from caller.export.formats import WRITERS, export, export_all, writer_for
 from caller.export.job import RATES, SIZES, Job, Options
 from caller.export.programme import Programme
 from caller.export.sheet import PAPERS
+from caller.file_writing import check_target, make_folder
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
 from caller.planning.staging import stage_of
@@ -20,7 +21,6 @@ from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline
 
-_BAR = 40
 _NOTE = """\
 A file appears under its name only when it is whole. A video that was cut short goes on where it was when the
 same command is given again; stopped with Ctrl-C, it leaves nothing behind.
@@ -38,7 +38,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
     where = parser.add_mutually_exclusive_group(required=True)
     where.add_argument("--to", type=Path, metavar="FILE", help="the file to write; its ending says what")
-    where.add_argument("--all", type=Path, metavar="FOLDER", help="write every kind of file to this folder")
+    where.add_argument(
+        "--all", type=Path, metavar="FOLDER", help="write every kind of file to this folder, made if need be"
+    )
     parser.add_argument("--size", choices=SIZES, default="1080p", help="size of a video (1080p)")
     parser.add_argument(
         "--fps", type=int, choices=RATES, default=30, help="frames per second of a video (30)"
@@ -57,12 +59,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="describe each clock in words: spoken in the thinking time, and as a text track of videos",
     )
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the files."""
     if arguments.to is not None:
         writer_for(arguments.to)
+        check_target(arguments.to, replace=arguments.replace)
+    else:
+        make_folder(arguments.all)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
     run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
@@ -79,46 +85,16 @@ def run(arguments: argparse.Namespace) -> int:
         described = DescribedSound(programme, voice) if options.describe else None
 
         def job_for(target: Path) -> Job:
-            return Job(programme=programme, described=described, options=options, progress=_Bar(target.name))
+            return Job(programme=programme, described=described, options=options, progress=Bar(target.name))
 
         if arguments.to is not None:
-            export(job_for(arguments.to), arguments.to)
+            export(job_for(arguments.to), arguments.to, replace=arguments.replace)
             print(f"Wrote {arguments.to}.")
             return 0
         written = 0
-        for written_to in export_all(job_for, arguments.all, path.stem):
+        for written_to in export_all(job_for, arguments.all, path.stem, replace=arguments.replace):
             print(f"Wrote {written_to}.")
             written += 1
         if written < len(WRITERS):
             print(f"{len(WRITERS) - written} files were already there, from the same lesson and options.")
     return 0
-
-
-class _Bar:
-    """A progress bar on a terminal; one plain line at the start anywhere else."""
-
-    def __init__(self, name: str) -> None:
-        self._name = name
-        self._drawn = -1
-        self._began_s = time.monotonic()
-
-    def __call__(self, share: float) -> None:
-        """Show how much is done, from 0 to 1."""
-        done = int(_BAR * min(share, 1.0))
-        if not sys.stderr.isatty():
-            if self._drawn < 0:
-                print(f"Writing {self._name} ...", file=sys.stderr)
-            self._drawn = done
-            return
-        if done == self._drawn:
-            return
-        self._drawn = done
-        left_s = (time.monotonic() - self._began_s) * (1 - share) / share if share > 0 else 0.0
-        bar = "#" * done + "." * (_BAR - done)
-        end = "\n" if share >= 1.0 else ""
-        print(
-            f"\r{self._name} [{bar}] {share:4.0%}  {left_s / 60:3.0f} min left",
-            end=end,
-            file=sys.stderr,
-            flush=True,
-        )

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
-import json
 from pathlib import Path
 
-from caller.errors import NotFoundError, UserError
+from caller.cli.printing import as_json
+from caller.cli.targets import add_replace, check_picture, write_picture
 from caller.hall.adapt import delivery
 from caller.hall.advice import HallReport, report
 from caller.hall.hallfile import preset_names
@@ -18,45 +18,53 @@ from caller.runsheet.sequence import voice_plan
 from caller.sound.tones import load_tones
 from caller.timeline.spoken import short_db
 
-_PICTURES = (".png", ".svg", ".pdf")
 _SIZE = (1600, 900)
-_MEASURE = "measure"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
+    parser.epilog = "`hall-caller hall measure` measures a room. Your own: `hall-caller new hall --to FILE`."
     parser.add_argument(
-        "words",
-        nargs="+",
-        metavar="HALL",
-        help=f"a hall file, or a ready-made hall ({', '.join(preset_names())}); "
-        f"`{_MEASURE}`, and a hall or nothing: play a rising sound, record it, and measure the room",
+        "hall", metavar="HALL", help=f"a hall file, or a ready-made hall ({', '.join(preset_names())})"
     )
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
-    parser.add_argument(
-        "--to",
-        type=Path,
-        metavar="FILE",
-        help=f"a map of the floor (png, svg, pdf); with `{_MEASURE}`, the hall file to keep the figures in",
-    )
+    parser.add_argument("--to", type=Path, metavar="FILE", help="a map of the floor: png, svg or pdf")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Tell about a hall, or measure one."""
-    match arguments.words:
-        case ["measure", *hall] if len(hall) < 2:
-            from caller.cli.hall_measure import measure  # noqa: PLC0415  (opens the sound library)
-
-            return measure(hall[0] if hall else None, arguments.to, as_json=arguments.json)
-        case [name]:
-            hall_named = find_hall(name, folder=Path())
-        case _:
-            raise UserError("Name one hall, or write `hall-caller hall measure` and one hall.")
-    told = report(hall_named)
+    """Tell about a hall."""
     if arguments.to is not None:
-        write_picture(hall_named, told, arguments.to)
-    print(_as_json(told) if arguments.json else "\n".join(page(told) + tones_told(hall_named)))
+        check_picture(arguments.to, replace=arguments.replace)
+    hall = find_hall(arguments.hall, folder=Path())
+    told = report(hall)
+    if arguments.to is not None:
+        _write_map(hall, told, arguments.to, replace=arguments.replace)
+    lines = page(told) + tones_told(hall)
+    print(as_json(dataclasses.asdict(told)) if arguments.json else "\n".join(lines))
     return 0
+
+
+def add_measure_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `hall measure` understands."""
+    parser.add_argument(
+        "hall",
+        nargs="?",
+        metavar="HALL",
+        help="the hall file that the figures are added to, or a ready-made hall to begin from; "
+        "left out, the figures are only told",
+    )
+    parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
+    parser.add_argument(
+        "--to", type=Path, metavar="FILE", help="the hall file to add the figures to; made if it is not there"
+    )
+
+
+def run_measure(arguments: argparse.Namespace) -> int:
+    """Measure a hall."""
+    from caller.cli.hall_measure import measure  # noqa: PLC0415  (opens the sound library)
+
+    return measure(arguments.hall, arguments.to, as_json=arguments.json)
 
 
 def page(told: HallReport) -> list[str]:
@@ -85,32 +93,15 @@ def tones_told(hall: Hall) -> list[str]:
     return [told]
 
 
-def _as_json(told: HallReport) -> str:
-    return json.dumps(dataclasses.asdict(told), ensure_ascii=False, indent=1)
-
-
-def write_picture(hall: Hall, told: HallReport, path: Path) -> None:
-    """Write the map of a hall's floor.
-
-    Raises
-    ------
-    UserError
-        If the ending is not a picture's, or the file cannot be written.
-    """
-    if path.suffix.lower() not in _PICTURES:
-        raise UserError(f"--to {path}: its ending says what to write: png, svg or pdf.")
+def _write_map(hall: Hall, told: HallReport, path: Path, *, replace: bool) -> None:
     from caller.screen.hallmap import draw_hall  # noqa: PLC0415  (drawing is not needed for the page)
-    from caller.screen.still import file_bytes  # noqa: PLC0415
 
     width, height = _SIZE
-    content = file_bytes(
+    write_picture(
         lambda canvas: draw_hall(canvas, hall, told, width=width, height=height),
-        width,
-        height,
-        path.suffix,
+        path,
+        width=width,
+        height=height,
         title=told.name,
+        replace=replace,
     )
-    try:
-        path.write_bytes(content)
-    except OSError as error:
-        raise NotFoundError(f"{path} cannot be written ({error.strerror}). Choose another folder.") from None

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime
-import json
 import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from caller.errors import NotFoundError, SoundError, UserError
+from caller.cli.printing import as_json as in_json
+from caller.errors import SoundError, UserError
+from caller.file_reading import is_file, read_bytes
+from caller.file_writing import check_target, write_text
 from caller.hall.advice import report
 from caller.hall.intelligibility import word, words_heard
 from caller.hall.keeping import with_measured
@@ -18,6 +20,7 @@ from caller.hall.model import Hall
 from caller.hall.reading import find_hall
 from caller.hall.response import Measurement, with_measurement
 from caller.hall.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
+from caller.scripts.source import MAX_BYTES, decode
 from caller.sound.levels import STARTING_DB, VOICE_LUFS
 
 _WARNING = f"""\
@@ -39,7 +42,7 @@ def measure(name: str | None, to: Path | None, *, as_json: bool) -> int:
         time.sleep(1.0)
     found = measure_hall(VOICE_LUFS + STARTING_DB, told=lambda sentence: print(sentence, file=sys.stderr))
     if as_json:
-        print(json.dumps(_plain(found), indent=1))
+        print(in_json(_plain(found)))
     else:
         print("\n".join(_lines(found, hall)))
     if not found.good:
@@ -54,29 +57,29 @@ def _target(name: str | None, to: Path | None) -> Path | None:
     """Return the hall file that is to hold the figures; told before anything sounds."""
     if to is not None and to.suffix.lower() != ".toml":
         raise UserError(f'--to {to}: a hall file\'s name ends in .toml, like "hall.toml".')
-    if to is not None and name is None and not to.is_file():
+    if to is not None and name is None and not is_file(to):
         raise UserError(
             f"{to} is not there yet: name a hall to begin from, such as `hall-caller hall measure gym`."
         )
-    if to is None and name is not None and Path(name).is_file():
-        return Path(name)
-    return to
+    target = Path(name) if to is None and name is not None and is_file(Path(name)) else to
+    if target is not None:
+        check_target(target, replace=True)
+    return target
 
 
 def _keep(found: Measurement, target: Path, name: str | None) -> None:
-    if target.is_file():
-        text = target.read_text(encoding="utf-8")
-    elif name is not None and Path(name).is_file():
-        text = Path(name).read_text(encoding="utf-8")
+    if is_file(target):
+        text = _text_of(target)
+    elif name is not None and is_file(Path(name)):
+        text = _text_of(Path(name))
     else:
         text = f'# Begun from a ready-made hall: write your own measures over it.\nlike = "{name}"\n'
     today = datetime.datetime.now().astimezone().date().isoformat()
-    try:
-        target.write_text(with_measured(text, found, on=today), encoding="utf-8")
-    except OSError as error:
-        raise NotFoundError(
-            f"{target} cannot be written ({error.strerror}). Choose another folder."
-        ) from None
+    write_text(target, with_measured(text, found, on=today), replace=True)
+
+
+def _text_of(path: Path) -> str:
+    return decode(read_bytes(path, most_bytes=MAX_BYTES), path.name)
 
 
 def _lines(found: Measurement, hall: Hall | None) -> Iterator[str]:

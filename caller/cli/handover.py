@@ -5,107 +5,63 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
+from typing import Final
 
+from caller.cli.printing import Bar
 from caller.errors import NotFoundError, UserError
 from caller.export.formats import export
 from caller.export.job import Job, Options
 from caller.export.programme import Programme
-from caller.moves.safety import who_decides
+from caller.export.start_page import start_page
+from caller.file_reading import is_file, read_bytes
+from caller.file_writing import check_empty, making_folder, write_bytes, write_text
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
 from caller.planning.next_lesson import class_files, classes, plan_next
-from caller.planning.notes import five_lines, script
-from caller.planning.plan import Plan
+from caller.planning.notes import script
+from caller.scripts.source import MAX_BYTES
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline
 
-_NAME = "lesson"
-_ENDINGS = (".html", ".pdf", ".mp4")  # the quickest first, so that a folder is of use early
-_START = "START.txt"
-
-_NOTE = """\
-START HERE                                                            {class_name}, {minutes} minutes
-
-You are standing in for a lesson in which the class reads clocks with the whole body. You need no
-other preparation than this page. The voice on the computer leads; your eyes stay with the children.
-
-Choose ONE of these three ways:
-
-  A  The caller is on this computer:   start it, take "I am standing in" (or run lesson.toml).
-  B  It is not:                        open lesson.html in any web browser, or play lesson.mp4.
-  C  No computer, or it fails:         print lesson.pdf and read it aloud. It holds every answer.
-
-Before the children come
-  1  Floor dry and clear; every child needs an arm's length all round.
-  2  Sound on, and a look at the screen from the back of the hall. Ask: can everybody hear?
-  3  {seated}
-
-While it runs
-  Space (or the presenter's dark-screen button) pauses, and goes on again.
-  After an answer you MAY press  m  most had it   a  about half   n  not many.  Nothing needs it.
-  A wrong answer never means more exercise. Any child may do less, sit, or stop.
-
-Stop at once for pain, dizziness, breathlessness or wheezing, and follow your school's plan.
-{who_decides}
-
-What was chosen, and why
-{why}
-"""
+_NAME: Final = "lesson"
+_ENDINGS: Final = (".html", ".pdf", ".mp3")
+_START: Final = "START.html"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
+    parser.epilog = f"The folder appears when it is whole. Whoever leads opens {_START} in it."
     parser.add_argument(
         "school_class", metavar="CLASS", help="a class file, or the name of a class in the record"
     )
     parser.add_argument("--to", required=True, type=Path, metavar="FOLDER", help="the folder to make")
     parser.add_argument("--minutes", type=int, metavar="M", help="the class's own if left out")
+    parser.add_argument("--video", action="store_true", help="with a video too, which takes minutes to make")
     parser.add_argument("--size", choices=("720p", "1080p"), default="720p", help="size of the video (720p)")
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Plan the lesson and write the folder."""
+    """Plan the lesson and make the folder."""
+    check_empty(arguments.to)
     school_class, beside = _class(arguments.school_class)
-    minutes = arguments.minutes or school_class.minutes
+    minutes = school_class.minutes if arguments.minutes is None else arguments.minutes
     if not LEAST_MINUTES <= minutes <= MOST_MINUTES:
         raise UserError(f"--minutes {minutes}: choose from {LEAST_MINUTES} to {MOST_MINUTES}.")
-    folder: Path = arguments.to
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise NotFoundError(f"{folder} cannot be made ({error.strerror}). Choose another place.") from None
-    if any(folder.iterdir()):
-        raise UserError(f"{folder} is not empty. Name a new folder, so that no old lesson is mixed in.")
-    with VoiceBox() as voice:
+    with making_folder(arguments.to) as folder, VoiceBox() as voice:
+        print("Planning the lesson ...", file=sys.stderr)
         plan = plan_next(school_class, minutes=minutes, voice=voice, folder=beside)
-        _write(folder / f"{_NAME}.toml", script(plan))
+        write_text(folder / f"{_NAME}.toml", script(plan))
         hall = (class_files() if beside is None else beside) / school_class.hall
-        if school_class.hall and hall.is_file():  # the lesson names it, so it comes along
-            _write(folder / hall.name, hall.read_text(encoding="utf-8"))
-        _write(folder / _START, start_note(plan))
+        if school_class.hall and is_file(hall):  # the lesson names it, so it comes along
+            write_bytes(folder / hall.name, read_bytes(hall, most_bytes=MAX_BYTES))
         programme = Programme(Timeline(plan.run_sheet, voice=voice, tones=load_tones()))
-        for ending in _ENDINGS:
+        for ending in (*_ENDINGS, ".mp4") if arguments.video else _ENDINGS:
             target = folder / f"{_NAME}{ending}"
-            print(f"Writing {target} ...", file=sys.stderr)
-            export(Job(programme=programme, options=Options(size=arguments.size)), target)
-    print(f"{folder} is ready to hand over. It begins with {_START}.")
+            options = Options(size=arguments.size, burn_captions=True)
+            export(Job(programme=programme, options=options, progress=Bar(target.name)), target)
+        write_text(folder / _START, start_page(programme, plan.lesson, video=arguments.video))
+    print(f"{arguments.to} is ready to hand over. It begins with {_START}.")
     return 0
-
-
-def start_note(plan: Plan) -> str:
-    """Return the page to begin with."""
-    lesson = plan.lesson
-    return _NOTE.format(
-        class_name=lesson.class_name,
-        minutes=lesson.minutes,
-        seated="Chairs out: everybody sits."
-        if lesson.seated
-        else "Shoes on, laces tied."
-        if lesson.shod
-        else "Bare feet, no socks.",
-        who_decides=who_decides(),
-        why="\n".join(f"  {line}" for line in five_lines(plan)),
-    )
 
 
 def _class(wanted: str) -> tuple[SchoolClass, Path | None]:
@@ -118,10 +74,3 @@ def _class(wanted: str) -> tuple[SchoolClass, Path | None]:
     raise NotFoundError(
         f'There is no class "{wanted}" in the record. Name its class file, such as terns.toml.'
     )
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise NotFoundError(f"{path} cannot be written ({error.strerror}). Choose another folder.") from None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import argparse
-import json
 import textwrap
 from pathlib import Path
 from typing import Any
 
-from caller.cli.to_picture import check_ending
+from caller.cli.printing import as_json
+from caller.cli.targets import add_replace, check_picture
 from caller.errors import UserError
-from caller.export.files import replacing
+from caller.file_writing import write_bytes
 from caller.languages.folders import CODES, MODEL
 from caller.moves.catalogue import Move, catalogue, find
 from caller.moves.effort import CUT_3, intensity
@@ -28,6 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--language", choices=CODES, default=MODEL, help="the language of one move's words")
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     parser.add_argument("--to", type=Path, metavar="FILE", help="the move's filmstrip, as a png")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -37,19 +38,18 @@ def run(arguments: argparse.Namespace) -> int:
             raise UserError(
                 "Name the move whose filmstrip to write, such as: hall-caller moves star-jumps --to strip.png"
             )
-        check_ending(arguments.to, (".png",))
+        check_picture(arguments.to, (".png",), replace=arguments.replace)
     chosen = list(catalogue().values()) if arguments.name is None else [find(arguments.name)]
     if arguments.json:
         rows = [_as_dict(move) for move in chosen]
-        print(json.dumps(rows if arguments.name is None else rows[0], ensure_ascii=False, indent=1))
+        print(as_json(rows if arguments.name is None else rows[0]))
     elif arguments.name is None:
         print("\n".join(_table(chosen)))
     else:
         print("\n".join(_in_full(chosen[0], arguments.language)))
     if arguments.to is not None:
         picture = filmstrip(chosen[0].slug, width=1200).encodeToData(skia.kPNG, 100)
-        with replacing(arguments.to) as unfinished:
-            unfinished.write_bytes(bytes(picture))
+        write_bytes(arguments.to, bytes(picture), replace=arguments.replace)
     return 0
 
 

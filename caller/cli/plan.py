@@ -5,8 +5,11 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from caller.cli.targets import add_replace
 from caller.clock.ladder import STEP_CODES
-from caller.errors import NotFoundError, UserError
+from caller.errors import UserError
+from caller.file_reading import is_file
+from caller.file_writing import check_target, make_folder, write_text
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
 from caller.planning.lengths import SpokenLengths, spoken_lengths
 from caller.planning.notes import five_lines, script
@@ -37,7 +40,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--weeks", type=int, metavar="W", help="plan a term of so many weeks")
     parser.add_argument("--per-week", type=int, metavar="N", help="lessons a week in a term; 2 if left out")
-    parser.add_argument("--replace", action="store_true", help="write over files that are there already")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -68,7 +71,7 @@ def _lesson(
         confused=shown.confused,
         recent=tuple(shown.times_days.items()),
     )
-    _write({arguments.to: script(plan)}, replace=arguments.replace)
+    _write({arguments.to: script(plan)}, arguments)
     print("\n".join(five_lines(plan)))
 
 
@@ -90,7 +93,7 @@ def _term(
         recent=tuple(shown.times_days.items()),
     )
     files = {arguments.to / file_name(lesson): script(lesson.plan) for lesson in lessons}
-    _write(files | {arguments.to / _OVERVIEW: overview(lessons)}, replace=arguments.replace)
+    _write(files | {arguments.to / _OVERVIEW: overview(lessons)}, arguments)
     print(f"{len(lessons)} lessons for the {school_class.name}. The overview is {arguments.to / _OVERVIEW}.")
 
 
@@ -105,8 +108,10 @@ def _check(arguments: argparse.Namespace) -> None:
         raise UserError(f"That is more than {_MOST_LESSONS} lessons. Plan a shorter term.")
     if arguments.weeks is None and arguments.to.suffix != ".toml":
         raise UserError(f'--to {arguments.to}: a lesson\'s name ends in .toml, like "monday.toml".')
-    if not arguments.replace:  # said now: planning that cannot be written is waited for in vain
-        _refuse_to_replace(arguments.to if arguments.weeks is None else arguments.to / _OVERVIEW)
+    # Made and checked now: planning that cannot be written is waited for in vain.
+    target = arguments.to if arguments.weeks is None else arguments.to / _OVERVIEW
+    make_folder(target.parent)
+    check_target(target, replace=arguments.replace, sources=[arguments.school_class])
 
 
 def _between(option: str, value: int | None, least: int, most: int) -> None:
@@ -119,7 +124,7 @@ def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
     here = arguments.school_class.parent
     there = arguments.to if arguments.weeks is not None else arguments.to.parent
     stage = stage_of(school_class.hall, here)
-    if school_class.hall and (here / school_class.hall).is_file() and here.resolve() != there.resolve():
+    if school_class.hall and is_file(here / school_class.hall) and here.resolve() != there.resolve():
         raise UserError(
             f'The lesson needs the hall file "{school_class.hall}" beside it. Write it into the folder of '
             "the class file."
@@ -127,20 +132,9 @@ def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
     return stage
 
 
-def _refuse_to_replace(path: Path) -> None:
-    if path.exists():
-        raise UserError(f"{path} is there already. Choose another name, or add --replace.")
-
-
-def _write(files: dict[Path, str], *, replace: bool) -> None:
-    if not replace:
-        for path in files:
-            _refuse_to_replace(path)
+def _write(files: dict[Path, str], arguments: argparse.Namespace) -> None:
+    sources = [arguments.school_class]
+    for path in files:  # all are looked at before the first is written
+        check_target(path, replace=arguments.replace, sources=sources)
     for path, text in files.items():
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(text, encoding="utf-8")
-        except OSError as error:
-            raise NotFoundError(
-                f"{path} cannot be written ({error.strerror}). Choose another folder."
-            ) from None
+        write_text(path, text, replace=arguments.replace, sources=sources)

@@ -1,13 +1,15 @@
-"""`hall-caller record CLASS`: what the class has shown; a copy of the record; taking a class out of it."""
+"""`hall-caller record CLASS`: what the class has shown; `record backup`, `record forget`."""
 
 from __future__ import annotations
 
 import argparse
-import json
 import time
 from pathlib import Path
 
-from caller.errors import NotFoundError, UserError
+from caller.cli.printing import as_json
+from caller.cli.targets import PICTURES, add_replace, check_ending, write_picture
+from caller.errors import UserError
+from caller.file_writing import check_target, write_text
 from caller.live.controls.keys import controls_path
 from caller.planning.classfile import read_class
 from caller.planning.next_lesson import class_files
@@ -16,45 +18,71 @@ from caller.record.model import LessonKept
 from caller.record.store import Store, find_class, record_path
 from caller.record.telling import as_csv, as_dict, sentences
 from caller.screen.recordchart import draw_record
-from caller.screen.still import file_bytes
 
-_PICTURES = (".png", ".svg", ".pdf")
 _SIZE = (1600, 1000)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
+    parser.epilog = (
+        "`hall-caller record backup` copies the record; `hall-caller record forget` takes classes out."
+    )
     parser.add_argument(
         "words",
         nargs="*",
         metavar="CLASS",
-        help="a class by its name or its file; `backup`; `forget CLASS`; nothing: which classes there are",
+        help="a class by its name or its file; left out: which classes there are, and where the record lies",
     )
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     parser.add_argument(
-        "--to", type=Path, metavar="FILE", help="a table (csv), a picture (png, svg, pdf), a copy"
+        "--to", type=Path, metavar="FILE", help="also as a table (csv) or a picture (png, svg, pdf)"
     )
-    parser.add_argument("--all", action="store_true", help="with `forget`: every class")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Tell, copy or forget."""
-    words = list(arguments.words)
-    if arguments.all and words != ["forget"]:
-        raise UserError("--all belongs to `hall-caller record forget --all`.")
-    match words:
-        case []:
-            _classes()
-        case ["backup"]:
-            _back_up(arguments.to)
-        case ["forget"] if arguments.all:
-            _forget(None)
-        case ["forget", *rest] if rest:
-            _forget(" ".join(rest))
-        case ["forget"]:
-            raise UserError("Name the class to forget, or add --all to forget every class.")
-        case _:
-            _tell(" ".join(words), arguments)
+    """Tell what a class has shown, or which classes there are."""
+    if arguments.words:
+        _tell(" ".join(arguments.words), arguments)
+    elif arguments.to is not None or arguments.json:
+        raise UserError("Name a class to tell about, such as: hall-caller record Terns.")
+    else:
+        _classes()
+    return 0
+
+
+def add_backup_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `record backup` understands."""
+    parser.add_argument("--to", type=Path, required=True, metavar="FILE", help="where the copy goes")
+    add_replace(parser)
+
+
+def run_backup(arguments: argparse.Namespace) -> int:
+    """Copy the record."""
+    check_target(arguments.to, replace=arguments.replace, sources=[record_path()])
+    with Store() as store:
+        store.backup(arguments.to, replace=arguments.replace)
+    print(f"The record is copied to {arguments.to}. Put it back by copying it to {record_path()}.")
+    return 0
+
+
+def add_forget_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `record forget` understands."""
+    parser.epilog = (
+        "What is forgotten is overwritten on the disk. Copies made by `record backup` are not touched."
+    )
+    parser.add_argument("words", nargs="*", metavar="CLASS", help="a class by its name or its file")
+    parser.add_argument("--all", action="store_true", help="every class")
+
+
+def run_forget(arguments: argparse.Namespace) -> int:
+    """Take one class, or all, out of the record."""
+    wanted = " ".join(arguments.words)
+    if bool(wanted) == arguments.all:
+        raise UserError("Name the class to forget, or add --all to forget every class.")
+    with Store() as store:
+        gone = store.forget(None if arguments.all else find_class(store, _named(wanted)))
+    print(f"{gone} lesson{'' if gone == 1 else 's'} forgotten. Copies made by `backup` are not touched.")
     return 0
 
 
@@ -70,16 +98,20 @@ def _classes() -> None:
 
 
 def _tell(wanted: str, arguments: argparse.Namespace) -> None:
+    if arguments.to is not None:
+        check_ending(arguments.to, (".csv", *PICTURES), what="what to write")
+        check_target(arguments.to, replace=arguments.replace, sources=[record_path()])
     with Store() as store:
         name = find_class(store, _named(wanted))
         lessons = store.lessons(name)
     knowledge = know(lessons, time.time())
     if arguments.to is not None:
-        _write(arguments.to, name, lessons, knowledge)
-    if arguments.json:
-        print(json.dumps(as_dict(name, lessons, knowledge), ensure_ascii=False, indent=1))
-    else:
-        print("\n".join(sentences(name, lessons, knowledge)))
+        _write(arguments, name, lessons, knowledge)
+    print(
+        as_json(as_dict(name, lessons, knowledge))
+        if arguments.json
+        else "\n".join(sentences(name, lessons, knowledge))
+    )
 
 
 def _named(wanted: str) -> str:
@@ -87,37 +119,19 @@ def _named(wanted: str) -> str:
     return read_class(Path(wanted)).name if wanted.endswith(".toml") else wanted
 
 
-def _write(path: Path, name: str, lessons: tuple[LessonKept, ...], knowledge: Knowledge) -> None:
-    ending = path.suffix.lower()
-    if ending == ".csv":
-        content = as_csv(lessons).encode("utf-8")
-    elif ending in _PICTURES:
-        width, height = _SIZE
-        content = file_bytes(
-            lambda canvas: draw_record(canvas, name, lessons, knowledge, width=width, height=height),
-            width,
-            height,
-            ending,
-            title=name,
-        )
-    else:
-        raise UserError(f"--to {path}: its ending says what to write: csv, png, svg or pdf.")
-    try:
-        path.write_bytes(content)
-    except OSError as error:
-        raise NotFoundError(f"{path} cannot be written ({error.strerror}). Choose another folder.") from None
-
-
-def _back_up(path: Path | None) -> None:
-    if path is None:
-        raise UserError("Say where the copy goes: hall-caller record backup --to FILE.")
-    with Store() as store:
-        store.backup(path)
-    print(f"The record is copied to {path}. Put it back by copying it to {record_path()}.")
-
-
-def _forget(wanted: str | None) -> None:
-    with Store() as store:
-        name = None if wanted is None else find_class(store, _named(wanted))
-        gone = store.forget(name)
-    print(f"{gone} lesson{'' if gone == 1 else 's'} forgotten. Copies made by `backup` are not touched.")
+def _write(
+    arguments: argparse.Namespace, name: str, lessons: tuple[LessonKept, ...], knowledge: Knowledge
+) -> None:
+    path, replace = arguments.to, arguments.replace
+    if path.suffix.lower() == ".csv":
+        write_text(path, as_csv(lessons), replace=replace)
+        return
+    width, height = _SIZE
+    write_picture(
+        lambda canvas: draw_record(canvas, name, lessons, knowledge, width=width, height=height),
+        path,
+        width=width,
+        height=height,
+        title=name,
+        replace=replace,
+    )

@@ -6,6 +6,7 @@ import argparse
 from functools import partial
 from pathlib import Path
 
+from caller.cli.targets import add_replace
 from caller.errors import ScreenError, UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.model import Lesson
@@ -47,6 +48,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         f"but not longer than this ({_QUIET_GATE_S}); 0: never wait, whatever the lesson says",
     )
     parser.add_argument("--log", type=Path, metavar="FILE", help="write what happens, and when, to this file")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -57,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     run_sheet = stage.run_sheet(lesson)
     _check_round(arguments.first_round, len(run_sheet.rounds))
     controls = controls_of()
-    with OneLesson(), RunLog(arguments.log) as log:
+    with OneLesson(), RunLog(arguments.log, replace=arguments.replace, sources=[path]) as log:
         cut = _cut_off(lesson, arguments)
         log.event("start")
         screen = _screen(arguments)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
-from dataclasses import replace
+from dataclasses import replace as with_only
 from pathlib import Path
 
 from caller.cli.for_teachers import about_lesson
-from caller.cli.to_picture import check_ending, write_picture
+from caller.cli.printing import as_json
+from caller.cli.targets import add_replace, check_picture, write_picture
 from caller.errors import UserError
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
@@ -44,10 +44,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--call", type=int, metavar="N", help="with --to: the picture at the end of call N")
     parser.add_argument("--to", type=Path, metavar="FILE.png", help="where the picture goes")
     parser.add_argument("--mute", action="store_true", help="with --play: without sound")
+    add_replace(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the run sheet, with the start of every call by its real spoken length."""
+    if arguments.to is not None:
+        _check_target(arguments)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
     run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
@@ -57,14 +60,14 @@ def run(arguments: argparse.Namespace) -> int:
             return 0
         timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
         if arguments.activity:
-            _tell_activity(timeline, arguments.age, arguments.mass, arguments.to)
+            _tell_activity(timeline, arguments)
             return 0
         if arguments.call is not None:
-            _draw(timeline, _numbered(run_sheet, arguments.call), arguments.to)
+            _draw(timeline, _numbered(run_sheet, arguments.call), arguments.to, replace=arguments.replace)
             return 0
         starts_s = [seconds_of(start) for start in timeline.starts()]
     if arguments.json:
-        print(json.dumps(as_dict(run_sheet) | {"starts_s": starts_s}, ensure_ascii=False, indent=1))
+        print(as_json(as_dict(run_sheet) | {"starts_s": starts_s}))
     else:
         print(as_table(run_sheet, starts_s), end="")
         print("\n".join(("", *about_lesson(run_sheet))))
@@ -77,8 +80,19 @@ def _numbered(run_sheet: RunSheet, number: int) -> Call:
     return run_sheet.calls[number - 1]
 
 
-def _tell_activity(timeline: Timeline, age_y: float, mass_kg: float, path: Path | None) -> None:
+def _check_target(arguments: argparse.Namespace) -> None:
+    """Refuse a picture that could not be written, or that nothing is drawn for."""
+    if arguments.activity:
+        check_picture(arguments.to, replace=arguments.replace)
+    elif arguments.call is not None:
+        check_picture(arguments.to, (".png",), replace=arguments.replace)
+    else:
+        raise UserError("--to needs a picture to write: add --call N, or --activity.")
+
+
+def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
     """Print what the lesson asks of a child who always does the gentler choice, or draw it."""
+    age_y, mass_kg, path = arguments.age, arguments.mass, arguments.to
     layouts = [timeline.segment(call).layout for call in timeline.run_sheet.calls]
     done = tuple(spells(layouts))
     try:
@@ -86,13 +100,13 @@ def _tell_activity(timeline: Timeline, age_y: float, mass_kg: float, path: Path 
     except ValueError as error:
         raise UserError(str(error)) from error
     if path is not None:
-        check_ending(path)
         title = timeline.run_sheet.title or "Activity"
 
         def draw(canvas: skia.Canvas) -> None:
             draw_dose(canvas, title, done, found, age_y=age_y, width=_CHART_SIZE[0], height=_CHART_SIZE[1])
 
-        write_picture(draw, path, width=_CHART_SIZE[0], height=_CHART_SIZE[1], title=title)
+        width, height = _CHART_SIZE
+        write_picture(draw, path, width=width, height=height, title=title, replace=arguments.replace)
         return
     print(found.in_words())
     print(f"Guideline: {GUIDELINE}.")
@@ -108,14 +122,15 @@ def _tell_activity(timeline: Timeline, age_y: float, mass_kg: float, path: Path 
         print(f"Of this, {clock(found.adult_s)} rests on adult values: the youth table has no row for it.")
 
 
-def _draw(timeline: Timeline, call: Call, path: Path | None) -> None:
-    if path is None or path.suffix.lower() != ".png":
+def _draw(timeline: Timeline, call: Call, path: Path | None, *, replace: bool) -> None:
+    if path is None:
         raise UserError("Say where the picture goes with --to and a name that ends in .png.")
     layout = timeline.segment(call).layout
     # A countdown's last second has its numeral; elsewhere the last picture holds every cue.
     sample = layout.length - 1
     scene = scene_at(layout, sample)
-    write_png(scene, path, width=_PICTURE_SIZE[0], height=_PICTURE_SIZE[1], theme=LIGHT)
+    width, height = _PICTURE_SIZE
+    write_png(scene, path, width=width, height=height, theme=LIGHT, replace=replace)
 
 
 def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:
@@ -126,6 +141,6 @@ def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> No
     window = Window(size=_PLAYED_SIZE)
     try:
         with Room(window, voice, mute=mute) as room:
-            Performance(room, Plan(run_sheet=replace(run_sheet, calls=(call,)), confirm_stop=False)).run()
+            Performance(room, Plan(run_sheet=with_only(run_sheet, calls=(call,)), confirm_stop=False)).run()
     finally:
         window.close()

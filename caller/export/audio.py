@@ -30,7 +30,7 @@ def write(job: Job, path: Path) -> None:
     """
     programme = job.programme
     programme.require_voice()
-    container_format, sound_format = FORMATS[path.suffix]
+    container_format, sound_format = FORMATS[path.suffix.lower()]
     with av.open(path, "w", format=container_format) as container:
         container.metadata["title"] = programme.run_sheet.title
         track = SoundTrack(

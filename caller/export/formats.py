@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib import import_module
@@ -9,9 +11,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Final
 
-from caller.errors import UserError
-from caller.export.files import Finished, replacing
+from caller.errors import CallerError, UserError
 from caller.export.job import Job
+from caller.file_reading import read_bytes
+from caller.file_writing import check_target, make_folder, replacing, write_text
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +60,8 @@ WRITERS: Final[Mapping[str, Writer]] = MappingProxyType(
 )
 """Every kind of file by its ending, in the order of the help text."""
 
+_LARGEST_NOTE_BYTES: Final = 100_000
+
 
 def writer_for(target: Path) -> Writer:
     """Return the writer that the ending of `target` names.
@@ -73,8 +78,8 @@ def writer_for(target: Path) -> Writer:
         raise UserError(f'"{target.name}" does not say what to write: end its name in {endings}.') from None
 
 
-def export(job: Job, target: Path) -> None:
-    """Write a lesson to `target`, whose ending says as what.
+def export(job: Job, target: Path, *, replace: bool = False) -> None:
+    """Write a lesson to `target`, whose ending says as what; `replace`: one that is there may go.
 
     Raises
     ------
@@ -84,22 +89,59 @@ def export(job: Job, target: Path) -> None:
         If the file cannot be written, or the lesson cannot be spoken.
     """
     writer = writer_for(target)
-    with replacing(target) as unfinished:
+    with replacing(target, replace=replace) as unfinished:
         writer.write(job, unfinished)
 
 
-def export_all(job_for: Callable[[Path], Job], folder: Path, name: str) -> Iterator[Path]:
-    """Write a lesson in every format to `folder`, and yield each file that was written.
+class Finished:
+    """What an export into a folder has finished, noted in the folder itself.
+
+    The note (`.finished.json`) holds each file's size and what it was made from.
+    """
+
+    def __init__(self, folder: Path) -> None:
+        self._note = folder / ".finished.json"
+        self._files: dict[str, list[str | int]] = {}
+        with contextlib.suppress(CallerError, ValueError, RecursionError):
+            noted = json.loads(read_bytes(self._note, most_bytes=_LARGEST_NOTE_BYTES))
+            self._files = noted if isinstance(noted, dict) else {}
+
+    def holds(self, target: Path, fingerprint: str) -> bool:
+        """Tell whether `target` is there, whole, and made from this."""
+        return target.is_file() and self._files.get(target.name) == [fingerprint, target.stat().st_size]
+
+    def add(self, target: Path, fingerprint: str) -> None:
+        """Note that `target` is finished."""
+        self._files[target.name] = [fingerprint, target.stat().st_size]
+        write_text(self._note, json.dumps(self._files, indent=1), replace=True)
+
+
+def export_all(
+    job_for: Callable[[Path], Job], folder: Path, name: str, *, replace: bool = False
+) -> Iterator[Path]:
+    """Write a lesson in every format to `folder`, made if it is not there; yield each file that was written.
 
     A file that is there already, written by the same version from the same lesson with the same options, is
     left alone: an export that was cut short goes on with what is missing.
+
+    Raises
+    ------
+    UserError
+        If another file has one of the names and `replace` does not let it go; nothing is written then.
+    MachineError
+        As for `export`.
     """
+    make_folder(folder)
     finished = Finished(folder)
+    wanted = []
     for suffix in WRITERS:
         target = folder / f"{name}{suffix}"
         job = job_for(target)
         fingerprint = job.fingerprint(job.programme.measured)
         if not finished.holds(target, fingerprint):
-            export(job, target)
-            finished.add(target, fingerprint)
-            yield target
+            check_target(target, replace=replace)
+            wanted.append((job, target, fingerprint))
+    for job, target, fingerprint in wanted:
+        export(job, target, replace=replace)
+        finished.add(target, fingerprint)
+        yield target

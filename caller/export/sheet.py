@@ -17,6 +17,7 @@ from caller.export.sheet_cards import CARDS_ON_A_PAGE, draw_cards, moves_of
 from caller.export.sheet_front import draw_front
 from caller.export.sheet_rounds import block_height, draw_clock_block
 from caller.export.sheet_text import QUIET, Style, draw_heading, draw_paragraph
+from caller.file_writing import fill
 from caller.runsheet.model import RunSheet
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
@@ -38,7 +39,7 @@ def write(job: Job, path: Path) -> None:
     programme = job.programme
     starts_s = [seconds_of(start) for start in programme.starts]
     usual: Paper = "letter" if programme.run_sheet.language == "en-US" else "a4"
-    path.write_bytes(sheet_pdf(programme.run_sheet, starts_s, paper=job.options.paper or usual))
+    fill(path, sheet_pdf(programme.run_sheet, starts_s, paper=job.options.paper or usual))
     job.progress(1.0)
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from caller.export.captions import Cue, captions
 from caller.export.job import Job
 from caller.export.subtitles import subrip, webvtt
+from caller.file_writing import fill
 
 
 def write(job: Job, path: Path) -> None:
@@ -17,8 +18,8 @@ def write(job: Job, path: Path) -> None:
     if job.described is not None:
         cues += [_bracketed(cue) for cue in job.described.cues]
         cues.sort(key=lambda cue: cue.start_s)
-    text = webvtt(cues) if path.suffix == ".vtt" else subrip(cues)
-    path.write_text(text, encoding="utf-8", newline="\n")
+    text = webvtt(cues) if path.suffix.lower() == ".vtt" else subrip(cues)
+    fill(path, text)
     job.progress(1.0)
 
 

@@ -69,7 +69,7 @@ def write(job: Job, path: Path) -> None:
         If sentences of the lesson could not be spoken.
     """
     job.programme.require_voice()
-    kind = _CONTAINERS[path.suffix]
+    kind = _CONTAINERS[path.suffix.lower()]
     look = Look(
         size=SIZES[job.options.size],
         fps=job.options.fps,
@@ -78,7 +78,7 @@ def write(job: Job, path: Path) -> None:
     )
     keep_heap_small()
     frames = Frames(job.programme, look.fps, burn_captions=job.options.burn_captions)
-    with UnitStore(path.with_name(path.name + ".units"), job.fingerprint(look)) as store:
+    with UnitStore(job.fingerprint(look)) as store:
         try:
             with (
                 av.open(path, "w", format=kind.name, options=dict(kind.options)) as container,

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from caller.errors import NotFoundError
+from caller.file_reading import is_file
 from caller.hall.bands import Bands
 from caller.hall.hallfile import PRESETS, HallFile, NoisePart, preset_names
 from caller.hall.model import (
@@ -24,6 +25,7 @@ from caller.scripts.tables import FilePlace, finish, read_source, suggestion
 
 T = TypeVar("T")
 
+_ENDING = ".toml"
 _WIDE = 9.0 / math.hypot(16.0, 9.0)  # height of a 16:9 picture per diagonal
 _INCH_M = 0.0254
 _WALL_GAP_M = 0.5  # how far from the wall a speaker stands when the file does not say
@@ -59,12 +61,24 @@ def read_hall(path: Path) -> Hall:
 
 
 def find_hall(name: str, *, folder: Path) -> Hall:
-    """Return the hall that `name` stands for: a file (also one in `folder`), or a ready-made hall."""
-    for path in (folder / name, Path(name)):
-        if path.is_file():
-            return read_hall(path)
+    """Return the hall that `name` stands for: a file in `folder`, or a ready-made hall.
+
+    A script may be a stranger's: whatever else it names is not opened, and nothing of it is told.
+
+    Raises
+    ------
+    NotFoundError
+        If there is neither, or the name is not a hall file's.
+    ScriptProblems
+        If the hall file cannot be used.
+    """
+    path = folder / name
+    if path.suffix.lower() == _ENDING and is_file(path):
+        return read_hall(path)
     if name in preset_names():
         return preset(name)
+    if path.suffix and path.suffix.lower() != _ENDING:
+        raise NotFoundError(f'"{name}" is not a hall file: the name of one ends in {_ENDING}.')
     raise NotFoundError(
         f'There is no hall file and no ready-made hall called "{name}". {suggestion(name, preset_names())}'
     )

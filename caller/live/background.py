@@ -9,14 +9,15 @@ import os
 import queue
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self, TextIO, TypeVar
 
-from caller.errors import CallerError, NotFoundError
+from caller.errors import CallerError
+from caller.file_writing import begin_stream
 from caller.live.words import said
 
 T = TypeVar("T")
@@ -28,24 +29,26 @@ class RunLog:
 
     A disk that is full costs the rest of the log, never the lesson.
 
+    Parameters
+    ----------
+    path
+        The file; None keeps no log.
+    replace
+        Whether a file that is there may go.
+    sources
+        Files that are being read: they are never written over.
+
     Raises
     ------
-    NotFoundError
+    CallerError
         The file cannot be begun.
     """
 
-    def __init__(self, path: Path | None) -> None:
+    def __init__(self, path: Path | None, *, replace: bool = False, sources: Iterable[Path] = ()) -> None:
         self._file: TextIO | None = None
         if path is not None:
-            try:
-                # For the owner's eyes: it tells which class was where, and when.
-                opened = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-                self._file = os.fdopen(opened, "w", encoding="utf-8", buffering=1)
-            except (OSError, ValueError) as error:
-                why = error.strerror if isinstance(error, OSError) else error
-                raise NotFoundError(
-                    f"The log {path} cannot be written ({why}): choose another name or folder for it."
-                ) from error
+            # For the owner's eyes: it tells which class was where, and when.
+            self._file = begin_stream(path, replace=replace, sources=sources)
 
     def event(self, name: str, **facts: str | float | None) -> None:
         """Write one event."""

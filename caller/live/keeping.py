@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Final
 
 from caller.deciding.model import LessonPart
-from caller.errors import MachineError
+from caller.errors import CallerError, MachineError
+from caller.file_reading import is_file
 from caller.live.words import said
 from caller.record.model import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, Unfinished
 from caller.record.observed import known_share, right_share
@@ -277,12 +278,12 @@ def cut_off(path: Path | None = None, *, now_s: float | None = None) -> CutOff |
     """Return today's lesson that was cut off, if there is one that can be read."""
     now_s = time.time() if now_s is None else now_s
     path = record_path() if path is None else path
-    if not path.exists():
-        return None
     try:
+        if not is_file(path):
+            return None
         with Store(path) as store:
             kept = store.unfinished(since_s=now_s - OFFERED_FOR_S)
-    except MachineError:
+    except CallerError:
         return None  # the next lesson's own writing meets it, and says so
     if kept is None:
         return None

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Final
 
 from caller.clock.ladder import STEP_CODES
-from caller.errors import MachineError, UserError
+from caller.errors import CallerError, UserError
+from caller.file_reading import is_file
 from caller.paths import user_data
 from caller.planning.classfile import SchoolClass, read_class
 from caller.planning.lengths import SpokenLengths
@@ -80,10 +81,10 @@ def plan_next(
 
 
 def _recorded() -> tuple[str, ...]:
-    if not record_path().exists():
-        return ()
     try:
+        if not is_file(record_path()):
+            return ()
         with Store() as store:
             return store.classes()
-    except MachineError:
+    except CallerError:
         return ()  # the next lesson's own writing meets it, and says so

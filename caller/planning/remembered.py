@@ -14,9 +14,12 @@ from pathlib import Path
 from typing import Final
 
 from caller import paths
+from caller.errors import CallerError
+from caller.file_reading import read_bytes
+from caller.file_writing import write_text
 from caller.runsheet.model import Gap
 from caller.sound import engine_note
-from caller.sound.cache import clip_key, write_whole
+from caller.sound.cache import clip_key
 from caller.sound.speech import VoiceSettings
 
 _MOST: Final = 60_000
@@ -57,9 +60,9 @@ class RememberedLengths:
             return
         known = {**_read(self._path), **self._added}
         content = json.dumps(dict(list(known.items())[-_MOST:]), separators=(",", ":"))
-        with contextlib.suppress(OSError):
+        with contextlib.suppress(OSError, CallerError):
             paths.private_folder(self._path.parent)
-            write_whole(self._path, content.encode())
+            write_text(self._path, content, replace=True, private=True)
         self._known, self._added = known, {}
 
 
@@ -69,9 +72,8 @@ def _key(text: str, settings: VoiceSettings, gaps: tuple[Gap, ...], engine: str)
 
 
 def _read(path: Path) -> dict[str, int]:
-    with contextlib.suppress(OSError, ValueError, RecursionError):
-        with path.open("rb") as stream:
-            content = json.loads(stream.read(_LARGEST_BYTES))
+    with contextlib.suppress(CallerError, ValueError, RecursionError):
+        content = json.loads(read_bytes(path, most_bytes=_LARGEST_BYTES))
         if isinstance(content, Mapping):
             return {key: length for key, length in content.items() if type(length) is int and length >= 0}
     return {}

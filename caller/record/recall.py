@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from pathlib import Path
 
+from caller.file_reading import is_file
 from caller.record.knowledge import Knowledge, know
 from caller.record.store import Store, record_path
 
@@ -19,7 +20,7 @@ def recall(class_name: str, path: Path | None = None, *, now_s: float | None = N
     """
     path = record_path() if path is None else path
     now_s = time.time() if now_s is None else now_s
-    if not path.exists():
+    if not is_file(path):
         return know((), now_s)
     with Store(path) as store:
         names = [name for name in store.classes() if name.casefold() == class_name.casefold()]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -14,12 +13,14 @@ from typing import Any, Final, Self, cast, get_args
 
 from caller.clock.times import ClockTime
 from caller.errors import MachineError, NotFoundError
+from caller.file_writing import private_file, replacing
 from caller.paths import private_folder, user_data
-from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally, Unfinished
+from caller.record.model import USUAL_PRESENT, Judgement, LessonKept, Offered, RoundKept, Tally, Unfinished
 from caller.record.schema import bring_up_to_date
 from caller.record.spare import COMPANIONS, remove, spares_of
 
 WAIT_S: Final = 5.0  # for another program that is writing
+EARLIEST_S, LATEST_S = 0.0, 32_503_680_000.0  # the years 1970 to 2999, in seconds since 1970
 FILE_NAME: Final = "record.sqlite3"
 _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
 _RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None]
@@ -70,7 +71,7 @@ class Store:
         try:
             private_folder(self.path.parent)
             # SQLite gives its companion files the same permissions as the file that it finds.
-            os.close(os.open(self.path, os.O_RDWR | os.O_CREAT, 0o600))
+            private_file(self.path)
             self._connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
         except (OSError, sqlite3.OperationalError) as error:
             raise MachineError(f"The class record {self.path} cannot be opened: {error}.") from error
@@ -260,7 +261,7 @@ class Store:
             rows = self._connection.execute(
                 f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
             ).fetchall()
-            return tuple(self._lesson(row) for row in rows if _readable(row, _LessonRow))
+            return tuple(self._lesson(row) for row in rows if _readable(row, _LessonRow) and _dated(row))
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
@@ -274,24 +275,26 @@ class Store:
             self._connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         return gone
 
-    def backup(self, path: Path) -> None:
-        """Write a whole copy of the record to `path`.
+    def backup(self, path: Path, *, replace: bool = False) -> None:
+        """Write a whole copy of the record to `path`; `replace` says whether a file that is there may go.
 
         Raises
         ------
+        UserError
+            If `path` is the record itself, or no place to write to.
         MachineError
-            If it cannot be written there.
+            If there is no room for it.
         """
-        try:
-            os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600))
-            copy = sqlite3.connect(path)
+        companions = (self.path.with_name(self.path.name + ending) for ending in COMPANIONS)
+        with replacing(path, replace=replace, private=True, sources=(self.path, *companions)) as unfinished:
+            copy = sqlite3.connect(unfinished)
             try:
                 self._connection.backup(copy)
                 copy.execute("PRAGMA journal_mode = DELETE")  # one file, easy to carry
+            except TROUBLE as error:
+                raise MachineError(f"The copy {path} cannot be written: {error}.") from error
             finally:
                 copy.close()
-        except (OSError, sqlite3.DatabaseError) as error:
-            raise MachineError(f"The copy {path} cannot be written: {error}.") from error
 
     @contextmanager
     def _told_plainly(self) -> Iterator[None]:
@@ -316,7 +319,7 @@ class Store:
             ending=ending,
             planned_s=planned_s,
             stand_in=bool(stand_in),
-            present=present,
+            present=present if present > 0 else USUAL_PRESENT,
             rounds=tuple(kept for each in rounds if (kept := _round(each)) is not None),
         )
 
@@ -337,7 +340,8 @@ def find_class(store: Store, wanted: str) -> str:
     for name in names:
         if name.casefold() == wanted.strip().casefold():
             return name
-    known = f"It has: {', '.join(names)}." if names else "It is empty: run a lesson first."
+    named = ", ".join(name or "(no class named)" for name in names)
+    known = f"It has: {named}." if names else "It is empty: run a lesson first."
     raise NotFoundError(f'The record has no class "{wanted}". {known}')
 
 
@@ -369,6 +373,11 @@ def _told(error: Exception, path: Path) -> MachineError:
     if is_damage(error):
         return DamagedError(f"The class record {path} is damaged.")
     return MachineError(f"The class record {path} cannot be used just now: {error}.")
+
+
+def _dated(row: _LessonRow) -> bool:
+    """Tell whether a lesson began at a moment that a calendar has; a row edited by hand need not."""
+    return EARLIEST_S <= row[3] <= LATEST_S and (row[4] is None or EARLIEST_S <= row[4] <= LATEST_S)
 
 
 def _readable(row: tuple[object, ...], kind: Any) -> bool:

@@ -14,6 +14,7 @@ from caller.languages import MODEL, language, words
 from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
 from caller.record.model import LessonKept, RoundKept
 
+_FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")  # as OWASP's page on CSV injection lists them
 COLUMNS: Final = (
     "lesson", "began", "title", "ending", "stand_in", "round", "part", "question", "step", "time",
     "wrong", "mixups", "answer", "judgement", "missed", "present",
@@ -83,14 +84,19 @@ def as_csv(lessons: Iterable[LessonKept]) -> str:
                 (
                     lesson.number,
                     _local(lesson.began_s),
-                    lesson.title,
-                    lesson.ending,
+                    _cell(lesson.title),
+                    _cell(lesson.ending),
                     int(lesson.stand_in),
-                    *_round(kept).values(),
+                    *(_cell(value) for value in _round(kept).values()),
                     lesson.present,
                 )
             )
     return text.getvalue()
+
+
+def _cell(value: object) -> object:
+    """Return a value that no spreadsheet takes for a formula: an apostrophe stands before what it could."""
+    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA_BEGINS) else value
 
 
 def what_happened(lesson: LessonKept, code: str = MODEL) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+from caller.file_writing import write_bytes
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
@@ -62,11 +63,17 @@ def file_bytes(draw: Draw, width: int, height: int, ending: str, *, title: str =
 
 
 def write_png(
-    scene: Scene, path: Path, *, width: int = 1920, height: int = 1080, theme: Theme = LIGHT
+    scene: Scene,
+    path: Path,
+    *,
+    width: int = 1920,
+    height: int = 1080,
+    theme: Theme = LIGHT,
+    replace: bool = True,
 ) -> None:
-    """Write one picture of a lesson as a PNG file."""
+    """Write one picture of a lesson as a PNG file; `replace` says whether one that is there may go."""
 
     def draw(canvas: skia.Canvas) -> None:
         draw_scene(canvas, scene, width=width, height=height, theme=theme)
 
-    path.write_bytes(png_bytes(draw, width, height))
+    write_bytes(path, png_bytes(draw, width, height), replace=replace)

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
+from caller.errors import harmless
 from caller.scripts.tables import (
     FilePlace,
     Misfit,
@@ -23,7 +24,7 @@ T = TypeVar("T")
 S_co = TypeVar("S_co", bound=str, covariant=True)
 
 # Angle and square brackets and backslashes are commands to some speech engines.
-_SPOKEN = re.compile(r"[^<>\[\]{}\\\x00-\x08\x0b-\x1f\x7f]*")
+_SPOKEN = re.compile(r"[^<>\[\]{}\\]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +45,7 @@ class Text(Single[str]):
                 f"this is {len(words)} letters long.",
                 f"Keep it to {self.longest}, so that it can be said in one go.",
             )
-        if not _SPOKEN.fullmatch(words):
+        if not _SPOKEN.fullmatch(words) or harmless(words) != words or "\t" in words:
             raise Misfit(
                 "these words hold a bracket, a backslash or an unseen letter.", "Use plain words only."
             )

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from caller.errors import NotFoundError
+from caller.file_reading import read_bytes
 from caller.scripts.problems import Problem, ScriptProblems
 from caller.scripts.scan import KeyPath, Positions, scan
 
@@ -80,19 +80,13 @@ def load(path: Path) -> TomlSource:
     Raises
     ------
     NotFoundError
-        If there is no such file, or it may not be read.
+        If there is no such file, it is none that can be read, or it may not be read.
+    MachineError
+        If the disk fails.
     ScriptProblems
         If it is too large, not text, or not TOML.
     """
-    try:
-        with path.open("rb") as file:
-            raw = file.read(MAX_BYTES + 1)
-    except FileNotFoundError:
-        raise NotFoundError(f"There is no file {path}. Check its name and its folder.") from None
-    except IsADirectoryError:
-        raise NotFoundError(f"{path} is a folder. Name a file in it.") from None
-    except (OSError, ValueError):  # ValueError: a name with a null character in it
-        raise NotFoundError(f"{str(path)!r} cannot be opened. Check its name and who may read it.") from None
+    raw = read_bytes(path, most_bytes=MAX_BYTES)
     return parse(decode(raw, path.name), path.name, notes=_oddities(raw, path.name))
 
 

@@ -9,6 +9,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.file_reading import open_regular
+
 MOST_CHANNELS: Final = 8
 LOWEST_HZ, HIGHEST_HZ = 1_000, 192_000
 
@@ -34,7 +36,7 @@ def read_mono(path: Path, *, longest_s: float) -> tuple[NDArray[np.float32], int
 def _read_plain(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int] | None:
     """Read 16-bit WAV with the standard library: it is what engines write, and costs no start-up time."""
     try:
-        with path.open("rb") as stream, wave.open(stream) as file:
+        with open_regular(path) as stream, wave.open(stream) as file:
             width, channels, rate, count = (
                 file.getsampwidth(),
                 file.getnchannels(),
@@ -56,7 +58,7 @@ def _read_any(path: Path, longest_s: float) -> tuple[NDArray[np.float32], int]:
     import soundfile  # noqa: PLC0415 - costs 70 ms; only a teacher's own tones need it
 
     try:
-        with path.open("rb") as stream, soundfile.SoundFile(stream) as file:
+        with open_regular(path) as stream, soundfile.SoundFile(stream) as file:
             _check_shape(file.frames, file.samplerate, file.channels, longest_s)
             frames = file.read(dtype="float32", always_2d=True)
             rate = int(file.samplerate)

@@ -12,12 +12,14 @@ import json
 import logging
 import os
 import threading
-import time
 from collections import OrderedDict
 from pathlib import Path
 from typing import Final
 
 from caller import paths
+from caller.errors import CallerError
+from caller.file_reading import read_bytes
+from caller.file_writing import write_bytes
 from caller.sound import clip_file
 from caller.sound.levels import VOICE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.speech import Speech, VoiceSettings
@@ -28,7 +30,6 @@ DEFAULT_LIMIT_BYTES: Final = 500_000_000
 _HELD_BYTES: Final = 64_000_000
 _LARGEST_CLIP_BYTES: Final = 40_000_000
 _KEPT_AFTER_CLEARING: Final = 0.9
-_ABANDONED_AFTER_S: Final = 3_600.0
 
 _log = logging.getLogger(__name__)
 
@@ -67,12 +68,11 @@ class ClipCache:
             if held is not None:
                 return clip_file.from_bytes(held)
             path = self._path(key)
-            with path.open("rb") as stream:
-                if os.fstat(stream.fileno()).st_size > _LARGEST_CLIP_BYTES:
-                    return None
-                content = stream.read(_LARGEST_CLIP_BYTES)
+            content = read_bytes(path, most_bytes=_LARGEST_CLIP_BYTES)
+            if len(content) > _LARGEST_CLIP_BYTES:
+                return None
             speech = clip_file.from_bytes(content)
-        except (OSError, clip_file.DamagedClipError):
+        except (CallerError, clip_file.DamagedClipError):
             return None
         with contextlib.suppress(OSError):
             os.utime(path)
@@ -82,8 +82,8 @@ class ClipCache:
         """Keep the bytes of a clip; where the folder cannot take them, hold the latest in memory instead."""
         try:
             paths.private_folder(self.folder)
-            write_whole(self._path(key), content)
-        except OSError as error:
+            write_bytes(self._path(key), content, replace=True, private=True, durable=False)
+        except (OSError, CallerError) as error:
             self._hold(key, content, error)
             return
         with self._lock:
@@ -95,7 +95,7 @@ class ClipCache:
     def _path(self, key: str) -> Path:
         return self.folder / f"{key}.clip"
 
-    def _hold(self, key: str, content: bytes, error: OSError) -> None:
+    def _hold(self, key: str, content: bytes, error: OSError | CallerError) -> None:
         with self._lock:
             self._held[key] = content
             while sum(map(len, self._held.values())) > _HELD_BYTES and len(self._held) > 1:
@@ -105,7 +105,7 @@ class ClipCache:
             _log.warning(
                 "Spoken sentences cannot be kept in %s (%s): the lesson goes on, and starts later next time.",
                 self.folder,
-                error.strerror or error,
+                getattr(error if isinstance(error, OSError) else error.__cause__, "strerror", None) or error,
             )
 
     def _keep_under_limit(self, added: int) -> None:
@@ -120,8 +120,6 @@ class ClipCache:
                 about = entry.stat()
                 if entry.name.endswith(".clip"):
                     entries.append((about.st_mtime, about.st_size, entry.path))
-                elif entry.name.endswith(".part") and time.time() - about.st_mtime > _ABANDONED_AFTER_S:
-                    Path(entry.path).unlink()
         size = sum(length for _, length, _ in entries)
         if size > self._limit_bytes:
             for _, length, path in sorted(entries):
@@ -131,16 +129,3 @@ class ClipCache:
                 if size <= self._limit_bytes * _KEPT_AFTER_CLEARING:
                     break
         self._size_bytes = size
-
-
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file, for its owner only, so that a reader sees all of it or none of it."""
-    part = path.with_name(f"{path.name}.{os.getpid()}-{threading.get_ident()}.part")
-    try:
-        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as stream:
-            stream.write(content)
-        part.replace(path)
-    except OSError:
-        with contextlib.suppress(OSError):
-            part.unlink()
-        raise

@@ -15,7 +15,9 @@ from pathlib import Path
 from typing import Final
 
 from caller import paths
-from caller.sound.cache import write_whole
+from caller.errors import CallerError
+from caller.file_reading import read_bytes
+from caller.file_writing import write_text
 
 _PACKAGES: Final = ("pyttsx3", "espeakng_loader")
 _SYSTEM_LIBRARIES: Final = ("usr/lib/*/libespeak*", "usr/lib/libespeak*", "usr/local/lib/libespeak*")
@@ -24,9 +26,8 @@ _LARGEST_NOTE_BYTES: Final = 10_000
 
 def recall(folder: Path, language: str) -> str | None:
     """Return the identity noted for `language`; None without one, or if something was installed since."""
-    with contextlib.suppress(OSError, ValueError, KeyError, TypeError, RecursionError):
-        with _note(folder, language).open("rb") as stream:
-            note = json.loads(stream.read(_LARGEST_NOTE_BYTES))
+    with contextlib.suppress(CallerError, ValueError, KeyError, TypeError, RecursionError):
+        note = json.loads(read_bytes(_note(folder, language), most_bytes=_LARGEST_NOTE_BYTES))
         if note["installed"] == fingerprint() and isinstance(note["engine"], str):
             return str(note["engine"])
     return None
@@ -34,10 +35,10 @@ def recall(folder: Path, language: str) -> str | None:
 
 def note(folder: Path, language: str, engine: str) -> None:
     """Note the identity of the engine that speaks `language`; a folder that takes no note is left without."""
-    with contextlib.suppress(OSError):
+    with contextlib.suppress(OSError, CallerError):
         paths.private_folder(folder)
         content = json.dumps({"engine": engine, "installed": fingerprint()})
-        write_whole(_note(folder, language), content.encode())
+        write_text(_note(folder, language), content, replace=True, private=True)
 
 
 def fingerprint() -> list[str]:

@@ -14,8 +14,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+from caller.errors import CallerError
+from caller.file_reading import read_bytes
 from caller.sound.speech import VoiceSettings
 
+_LARGEST_CLIP_BYTES: Final = 40_000_000
 _GRACE_S: Final = 1.0
 
 
@@ -145,10 +148,10 @@ class VoiceProcess:
             raise NotSpokenError(str(answer["error"]))
         clip = self._folder / name
         try:
-            content = clip.read_bytes()
+            content = read_bytes(clip, most_bytes=_LARGEST_CLIP_BYTES)
             clip.unlink()
-        except OSError as error:
-            raise NotSpokenError(f"the spoken clip cannot be read ({error.strerror})") from error
+        except (OSError, CallerError) as error:
+            raise NotSpokenError(f"the spoken clip cannot be read ({error})") from error
         return content
 
     def end(self) -> None:

@@ -20,6 +20,7 @@ import sys
 from pathlib import Path
 from typing import Any, TextIO
 
+from caller.file_writing import fill
 from caller.sound.audiofile import read_mono
 from caller.sound.clip_file import to_bytes
 from caller.sound.speech import LONGEST_TEXT
@@ -74,7 +75,7 @@ def _speak(engine: Engine, folder: Path, language: str, request: dict[str, Any])
     try:
         words = engine.write(text, raw_file, voice=voice, rate_wpm=int(request["rate_wpm"]))
         raw, rate = read_mono(raw_file, longest_s=_LONGEST_S)
-        target.write_bytes(to_bytes(finish_speech(raw, rate, words=words, voice=voice.label)))
+        fill(target, to_bytes(finish_speech(raw, rate, words=words, voice=voice.label)))
     finally:
         raw_file.unlink(missing_ok=True)
     return voice.label

@@ -6,7 +6,7 @@ import pypdfium2
 import pytest
 
 from caller.cli import main
-from caller.cli.export import _Bar
+from caller.cli.printing import Bar
 from caller.export.formats import WRITERS
 from caller.export.job import Paper
 from caller.export.sheet import PAPERS
@@ -68,7 +68,7 @@ def test_on_a_terminal_a_bar_grows_to_its_end_and_the_line_is_ended_once(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setattr("sys.stderr.isatty", lambda: True)
-    bar = _Bar("demo.mp4")
+    bar = Bar("demo.mp4")
     for share in (0.0, 0.5, 0.995, 0.999, 1.0, 1.0):
         bar(share)
     drawn = capsys.readouterr().err

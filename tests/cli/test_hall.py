@@ -42,8 +42,10 @@ def test_the_map_is_written_as_its_name_asks(tmp_path: Path, ending: str, begins
             ["gim"],
             'There is no hall file and no ready-made hall called "gim". Did you mean gym?',
         ),
-        (["gym", "--to", "map.txt"], "--to map.txt: its ending says what to write: png, svg or pdf."),
-        (["gym", "old-gym"], "Name one hall, or write `hall-caller hall measure` and one hall."),
+        (
+            ["gym", "--to", "map.txt"],
+            '"map.txt" does not say what picture to write: end its name in .png, .svg or .pdf.',
+        ),
         (
             ["measure", "gym", "--to", "map.png"],
             '--to map.png: a hall file\'s name ends in .toml, like "hall.toml".',

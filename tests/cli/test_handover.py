@@ -24,7 +24,7 @@ def test_no_old_lesson_is_mixed_in(tmp_path: Path, capsys: pytest.CaptureFixture
     (tmp_path / "terns.toml").write_text('name = "Terns"\n', encoding="utf-8")
     assert main(["handover", str(tmp_path / "terns.toml"), "--to", str(tmp_path)]) == 2
     assert capsys.readouterr().err == (
-        f"hall-caller: {tmp_path} is not empty. Name a new folder, so that no old lesson is mixed in.\n"
+        f'hall-caller: "{tmp_path}" is not empty. Name a new folder, so that nothing old is mixed in.\n'
     )
 
 

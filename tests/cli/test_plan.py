@@ -77,7 +77,7 @@ def test_a_file_that_is_there_is_kept_unless_told_otherwise(
     with monkeypatch.context() as patch:
         patch.delattr("caller.cli.plan.plan_lesson")  # it is refused before anything is planned
         told = _told(["plan", str(terns), "--to", str(to)], capsys)
-    assert told == f"hall-caller: {to} is there already. Choose another name, or add --replace.\n"
+    assert told == f'hall-caller: "{to}" is there already. Choose another name, or add --replace.\n'
     assert to.read_text(encoding="utf-8") == "mine"
     assert main(["plan", str(terns), "--to", str(to), "--replace"]) == 0
     assert read_lesson(to).class_name == "Terns"
@@ -137,4 +137,6 @@ def test_a_folder_that_cannot_be_written_is_told(
 ) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
     to = tmp_path / "file" / "monday.toml"
-    assert "cannot be written (" in _told(["plan", str(terns), "--to", str(to)], capsys)
+    assert _told(["plan", str(terns), "--to", str(to)], capsys) == (
+        f'hall-caller: "{to.parent}" is there already, and is no folder. Choose another name.\n'
+    )

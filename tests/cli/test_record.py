@@ -68,18 +68,52 @@ def test_a_copy_made_before_forgetting_brings_the_class_back(tmp_path: Path) -> 
     ("words", "said"),
     [
         (["Gannets"], 'hall-caller: The record has no class "Gannets". It has: Terns.\n'),
-        (["backup"], "hall-caller: Say where the copy goes: hall-caller record backup --to FILE.\n"),
         (["forget"], "hall-caller: Name the class to forget, or add --all to forget every class.\n"),
-        (["Terns", "--all"], "hall-caller: --all belongs to `hall-caller record forget --all`.\n"),
         (
             ["Terns", "--to", "x.doc"],
-            "hall-caller: --to x.doc: its ending says what to write: csv, png, svg or pdf.\n",
+            'hall-caller: "x.doc" does not say what to write: end its name in .csv, .png, .svg or .pdf.\n',
         ),
     ],
 )  # fmt: skip
 def test_what_cannot_be_done_is_told(words: list[str], said: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["record", *words]) == 2
     assert capsys.readouterr().err == said
+
+
+@pytest.mark.parametrize("words", [["backup"], ["Terns", "--all"], ["forget", "--to", "x"]])
+def test_what_is_not_understood_is_told_with_the_usage(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["record", *words])
+    assert ended.value.code == 2
+    assert capsys.readouterr().err.startswith("usage: hall-caller record")
+
+
+@pytest.mark.usefixtures("terns")
+@pytest.mark.parametrize("replace", [[], ["--replace"]])
+def test_a_copy_over_the_record_itself_is_refused_and_the_record_stays(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], replace: list[str]
+) -> None:
+    before = main(["record", "Terns"]), capsys.readouterr().out
+    link = tmp_path / "link.sqlite3"
+    link.symlink_to(record_path())
+    for target in (record_path(), link):
+        assert main(["record", "backup", "--to", str(target), *replace]) == 2
+        assert len(capsys.readouterr().err.splitlines()) == 1
+    assert (main(["record", "Terns"]), capsys.readouterr().out) == before
+
+
+@pytest.mark.usefixtures("terns")
+def test_a_copy_is_the_owners_alone_whatever_was_there(tmp_path: Path) -> None:
+    copy = tmp_path / "copy.sqlite3"
+    copy.write_bytes(b"an older one")
+    copy.chmod(0o666)
+    assert main(["record", "backup", "--to", str(copy)]) == 2
+    assert copy.read_bytes() == b"an older one"
+    assert main(["record", "backup", "--to", str(copy), "--replace"]) == 0
+    assert copy.stat().st_mode & 0o777 == 0o600
+    assert copy.read_bytes().startswith(b"SQLite format 3")
 
 
 def test_without_a_class_it_says_where_the_record_is(capsys: pytest.CaptureFixture[str]) -> None:

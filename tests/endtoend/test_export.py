@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 
+from caller.paths import user_cache
 from tests.endtoend.conftest import caller_command
 
 pytestmark = pytest.mark.endtoend
@@ -49,10 +50,13 @@ def script(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def started(script: Path, tmp_path: Path) -> Iterator[subprocess.Popen[bytes]]:
     """An export of the lesson that has some of its pictures behind it."""
+    began_s = time.time()
     process = subprocess.Popen(export_to(script, tmp_path / "lesson.mp4"), stderr=subprocess.DEVNULL)
     deadline = time.monotonic() + DEADLINE_S
-    units = tmp_path / ".lesson.unfinished.mp4.units"
-    while not (units.is_file() and units.stat().st_size > 200_000):
+    videos = user_cache() / "videos"
+    while not any(
+        each.stat().st_size > 200_000 and each.stat().st_mtime > began_s for each in videos.glob("*.units")
+    ):
         assert process.poll() is None, "the export ended before it could be stopped"
         assert time.monotonic() < deadline, "the export did not get going"
         time.sleep(0.02)

@@ -53,7 +53,7 @@ def test_a_pause_is_heard_within_50_ms_and_the_lesson_stops_only_when_asked_twic
     subprocess.run(caller_command("show", "demo"), env=caller_environment, check=True, capture_output=True)
     with sound_server.recording(tmp_path / "hall.raw"):
         program = subprocess.Popen(
-            caller_command("run", "demo", "--window", "--log", str(log)), env=caller_environment
+            caller_command("run", "demo", "--window", "--replace", "--log", str(log)), env=caller_environment
         )
         wait_for(log, is_call(3))  # the safety points: talk enough to be paused in
         time.sleep(4.0)
@@ -84,7 +84,8 @@ def test_the_demo_runs_from_start_to_end_by_keys_alone(
 ) -> None:
     log = tmp_path / "log"
     program = subprocess.Popen(
-        caller_command("run", "demo", "--window", "--mute", "--log", str(log)), env=caller_environment
+        caller_command("run", "demo", "--window", "--mute", "--replace", "--log", str(log)),
+        env=caller_environment,
     )
     wait_for(log, is_call(1))
     shown = subprocess.run(
@@ -137,6 +138,7 @@ def test_without_a_loudspeaker_the_lesson_begins_and_one_that_comes_is_taken(
         "--window",
         "--size",
         "640x360",
+        "--replace",
         "--log",
         str(log),
     )
@@ -175,7 +177,7 @@ def test_a_loudspeaker_that_nobody_records_is_never_called_lost(
     server = SoundServer(tmp_path / "sound")
     server.start(in_step=False)
     log = tmp_path / "log"
-    words = ("run", "demo", "--window", "--size", "640x360", "--log", str(log))
+    words = ("run", "demo", "--window", "--size", "640x360", "--replace", "--log", str(log))
     program = subprocess.Popen(caller_command(*words), env=caller_environment | server.environment)
     try:
         wait_for(log, is_call(1))

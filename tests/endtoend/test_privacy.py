@@ -37,7 +37,7 @@ def test_a_run_opens_no_internet_socket_and_leaves_nothing_for_others_to_read(
     )
     trace, log = tmp_path / "trace", tmp_path / "log"
     run = subprocess.Popen(
-        [*STRACE, str(trace), *caller_command("run", "demo", "--window", "--log", str(log))],
+        [*STRACE, str(trace), *caller_command("run", "demo", "--window", "--replace", "--log", str(log))],
         env=environment,
         umask=0,  # the most careless setting there is
     )

@@ -117,7 +117,7 @@ class Running:
         script = folder / "one-clock.toml"
         script.write_text(LESSON, encoding="utf-8")
         self.log = folder / "log"
-        command = caller_command("run", str(script), "--window", "--log", str(self.log), *words)
+        command = caller_command("run", str(script), "--window", "--replace", "--log", str(self.log), *words)
         self.process = subprocess.Popen(
             [*before, *command],
             env=os.environ

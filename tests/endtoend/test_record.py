@@ -146,7 +146,8 @@ def led(folder: Path, screen: Screen, tmp_path_factory: pytest.TempPathFactory) 
     planned = json.loads(shown.stdout)
     planned_s, planned_calls = planned["starts_s"][-1], len(planned["calls"])
     run = subprocess.Popen(
-        caller_command("run", str(script), "--mute", "--window", "--log", str(log)), env=environment
+        caller_command("run", str(script), "--mute", "--window", "--replace", "--log", str(log)),
+        env=environment,
     )
     pressed = False
     seen: set[str] = set()
@@ -229,7 +230,7 @@ def test_a_killed_lesson_loses_at_most_its_round_and_is_carried_on(
     )
     subprocess.run(caller_command("show", str(script)), env=environment, check=True, capture_output=True)
     record = tmp_path / "data" / "hall-caller" / "record.sqlite3"
-    words = [str(script), "--mute", "--window", "--log", str(log)]
+    words = [str(script), "--mute", "--window", "--replace", "--log", str(log)]
     faster = FastCaller(environment)
     chance = random.Random(4)
     cut: Unfinished | None = None

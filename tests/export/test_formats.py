@@ -7,7 +7,7 @@ import pytest
 
 from caller.errors import UserError
 from caller.export import formats
-from caller.export.formats import WRITERS, export, export_all, writer_for
+from caller.export.formats import WRITERS, Finished, export, export_all, writer_for
 from caller.export.job import Job, Options
 from caller.export.programme import Programme
 
@@ -39,13 +39,37 @@ def test_everything_is_written_once_and_only_what_is_missing_again(
 ) -> None:
     monkeypatch.setattr(formats, "WRITERS", {suffix: WRITERS[suffix] for suffix in (".flac", ".vtt", ".srt")})
 
-    def written(options: Options) -> list[str]:
+    folder = tmp_path / "made" / "for it"
+
+    def written(options: Options, *, replace: bool = False) -> list[str]:
         jobs = lambda _: Job(programme=programme, options=options)  # noqa: E731
-        return [path.name for path in export_all(jobs, tmp_path, "lesson")]
+        return [path.name for path in export_all(jobs, folder, "lesson", replace=replace)]
 
     assert written(Options()) == ["lesson.flac", "lesson.vtt", "lesson.srt"]
     assert written(Options()) == []
-    (tmp_path / "lesson.vtt").unlink()
-    (tmp_path / "lesson.srt").write_text("cut short")
-    assert written(Options()) == ["lesson.vtt", "lesson.srt"]
-    assert written(Options(theme="dark")) == ["lesson.flac", "lesson.vtt", "lesson.srt"]
+    (folder / "lesson.vtt").unlink()
+    assert written(Options()) == ["lesson.vtt"]
+    (folder / "lesson.vtt").unlink()
+    (folder / "lesson.srt").write_text("mine now")
+    with pytest.raises(UserError, match="is there already"):
+        written(Options())
+    assert not (folder / "lesson.vtt").exists()  # nothing is written before all is known to be right
+    assert (folder / "lesson.srt").read_text() == "mine now"
+    assert written(Options(theme="dark"), replace=True) == ["lesson.flac", "lesson.vtt", "lesson.srt"]
+
+
+def test_a_folder_knows_what_was_finished_in_it(tmp_path: Path) -> None:
+    target = tmp_path / "lesson.mp3"
+    target.write_text("sound")
+    Finished(tmp_path).add(target, "a1")
+    assert Finished(tmp_path).holds(target, "a1")
+    assert not Finished(tmp_path).holds(target, "b2")
+    target.write_text("cut")
+    assert not Finished(tmp_path).holds(target, "a1")
+
+
+def test_a_damaged_note_forgets(tmp_path: Path) -> None:
+    target = tmp_path / "lesson.mp3"
+    target.write_text("sound")
+    (tmp_path / ".finished.json").write_text("{")
+    assert not Finished(tmp_path).holds(target, "a1")

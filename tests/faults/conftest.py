@@ -172,6 +172,7 @@ def start_lesson(tmp_path: Path, quiet_environment: dict[str, str]) -> Iterator[
                     "run",
                     str(script),
                     "--window",
+                    "--replace",
                     "--log",
                     str(log),
                     *words,

@@ -103,9 +103,9 @@ def record(content: bytes) -> None:
 
 def units(content: bytes) -> None:
     """Find what an export that was cut off has left; what is damaged is made again."""
-    path = _file("film.mp4.units", content)
+    path = _file(f"{FINGERPRINT}.units", content)
     path.with_name(path.name + "-journal").unlink(missing_ok=True)
-    with UnitStore(path, FINGERPRINT) as store:
+    with UnitStore(FINGERPRINT, path.parent) as store:
         for start in (0, 30):
             store.get(start)
         store.put(60, [b"packet"])

@@ -110,8 +110,8 @@ def _record() -> bytes:
 
 def _units() -> bytes:
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "units"
-        with UnitStore(path, FINGERPRINT) as store:
+        path = Path(folder) / f"{FINGERPRINT}.units"
+        with UnitStore(FINGERPRINT, path.parent) as store:
             store.put(0, [b"one", b"two"])
             store.put(30, [b"three"])
         return path.read_bytes()

@@ -83,10 +83,10 @@ def test_a_round_with_garbled_words_is_left_out(tmp_path: Path) -> None:
 
 def test_what_a_cut_export_left_is_made_again_where_it_is_damaged_inside(tmp_path: Path) -> None:
     """Found by the coverage-guided fuzzer: it opened, and then nothing could be put into it."""
-    path = tmp_path / "units"
+    path = tmp_path / f"{FINGERPRINT}.units"
     content = bytearray(seeds("units")[0])
     content[8192:8194] = b"\xff\xff"  # what kind of page the third one is
     path.write_bytes(content)
-    with UnitStore(path, FINGERPRINT) as store:
+    with UnitStore(FINGERPRINT, tmp_path) as store:
         store.put(60, [b"packet"])
         assert store.get(60) == [b"packet"]

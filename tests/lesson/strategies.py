@@ -14,7 +14,9 @@ from caller.scripts.tables import ValueKind, keys_of
 CLOCK_TIMES = st.builds(ClockTime, st.integers(1, 12), st.integers(0, 59))
 DAY_TIMES = st.builds(DayTime, st.integers(0, 23), st.integers(0, 59))
 _WORDS = st.text(
-    st.characters(exclude_categories=["Cs", "Cc", "Zs", "Zl", "Zp", "Cn"], exclude_characters="<>[]{}\\"),
+    st.characters(
+        exclude_categories=["Cs", "Cc", "Cf", "Co", "Zs", "Zl", "Zp", "Cn"], exclude_characters="<>[]{}\\"
+    ),
     min_size=1,
     max_size=30,
 )

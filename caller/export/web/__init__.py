@@ -10,6 +10,7 @@ from pathlib import Path
 
 from caller.export.job import Job
 from caller.export.web.page import web_page
+from caller.file_writing import fill
 from caller.screen.theme import THEMES
 
 __all__ = ["web_page", "write"]
@@ -25,4 +26,4 @@ def write(job: Job, path: Path) -> None:
     """
     job.programme.require_voice()
     page = web_page(job.programme, theme=THEMES[job.options.theme], progress=job.progress)
-    path.write_text(page, encoding="utf-8", newline="\n")
+    fill(path, page)

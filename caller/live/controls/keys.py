@@ -8,6 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Final
 
+from caller.file_reading import is_file
 from caller.live.words import does, label_for, label_of, said
 from caller.paths import user_data
 from caller.screen.keypage import KeyPage
@@ -90,7 +91,7 @@ def controls_of(path: Path | None = None) -> Controls:
         If the file cannot be used; every problem found is in it.
     """
     path = controls_path() if path is None else path
-    if not path.exists():
+    if not is_file(path):
         return Controls()
     written, place = read_source(KeysFile, load(path))
     own: dict[str, Action] = {}

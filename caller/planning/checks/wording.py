@@ -30,7 +30,7 @@ def check(rehearsal: Rehearsal) -> Iterator[Finding]:
     for where, words in own:
         if not words:
             continue
-        longest = max(len(sentence.split()) for sentence in re.split(r"[.!?…]+\s*", words) if sentence)
+        longest = max(len(sentence.split()) for sentence in re.split(r"[.!?…]+\s*", words))
         if spoken_s.get(words, 0.0) > _LONGEST_S:
             text = f"these words take {spoken_s[words]:.0f} s to say. Keep them to {_LONGEST_S:.0f} s."
             yield Finding(level="advice", check="wording", where=where, text=text)
