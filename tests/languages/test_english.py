@@ -67,7 +67,7 @@ def test_kept_apart_no_minutes_end_in_teen_nor_stand_as_a_bare_ten() -> None:
         ("0:00", "zero hundred hours", "midnight", "midnight", "midnight"),
         (
             "0:05",
-            "zero zero oh five",
+            "zero zero zero five",
             "five past twelve at night",
             "twelve oh five a.m.",
             "twelve oh five AM",

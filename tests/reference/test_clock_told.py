@@ -298,7 +298,9 @@ def check_reason(time: ClockTime, at_step: str, code: str, register: Register) -
 
     cue = long.cue
     assert isinstance(cue, MinuteCount)
-    drawn = [int(text.removeprefix("+")) for text in written_numbers([ActiveCue(cue=cue, progress=1.0)]).values()]
+    drawn = [
+        int(text.removeprefix("+")) for text in written_numbers([ActiveCue(cue=cue, progress=1.0)]).values()
+    ]
     assert [number for _, number in cue.counted] == drawn, where
     assert 6 * cue.end == dial.long_deg, where
     heard = numbers(long.written)

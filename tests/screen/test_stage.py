@@ -23,7 +23,7 @@ from tests.screen.boards import BOARDS, CLOCK, SIZES
 LONG = "Donaudampfschifffahrtsgesellschaftskapitänsmützenabzeichen and more words than one line can hold"
 BUSY = Scene(
     board=CLOCK,
-    caption="Twenty past eight is what you get when the hands change places.",
+    caption="Swapping the two hands gives twenty past eight.",
     cues=(
         ActiveCue(cue=HourSector(4, lit=4), progress=1.0),
         ActiveCue(cue=MinuteCount("past", 40, tuple((n, n) for n in range(5, 41, 5))), progress=0.6),

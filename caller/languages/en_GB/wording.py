@@ -82,7 +82,9 @@ class English(Language):
             hour = "zero" if time.minute == 0 else "zero zero"
         elif time.hour < 10:
             hour = f"oh {hour}"
-        return hour_first(hour, self._minutes(time.minute) if time.minute else "hundred hours")
+        minutes = self._minutes(time.minute) if time.minute else "hundred hours"
+        # One word for nought is enough: "zero zero zero five", never "zero zero oh five".
+        return hour_first(hour, minutes.replace("oh ", "zero ") if time.hour == 0 else minutes)
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "twenty to five in the afternoon", in the US "four forty p.m."; "noon", "midnight"."""
