@@ -9,6 +9,7 @@ import numpy as np
 
 from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray
 from caller.hall.decay import RANGE_FOR_T20_DB, BandDecay, band_decays, onset
+from caller.hall.disturbances import bent, decays_fault, hertz, recording_fault
 from caller.hall.intelligibility import energy_modulation, index
 from caller.hall.model import Hall
 from caller.hall.octaves import octave_bands
@@ -60,7 +61,19 @@ def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
     fault = _recording_fault(recording, sweep)
     if fault:
         return _failed(sweep.rate_hz, fault)
-    return measure_response(impulse_response(recording, sweep), sweep.rate_hz)
+    response = impulse_response(recording, sweep)
+    found = measure_response(response, sweep.rate_hz)
+    if not found.decays:
+        return found
+    start = response.size - found.response.size
+    end = max(each.end for each in found.decays)
+    # What disturbed the measurement is the better reason where the echo could not be measured either.
+    fault = recording_fault(recording, sweep, found.response, start, end)
+    if not fault and found.good:
+        fault = decays_fault(found.decays)
+    if not fault:
+        return found
+    return dataclasses.replace(_failed(sweep.rate_hz, fault), response=found.response, decays=found.decays)
 
 
 def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
@@ -82,14 +95,17 @@ def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
     if fault:
         return dataclasses.replace(_failed(rate_hz, fault), response=response, decays=decays)
     missing = [each.frequency_hz for each in decays if each.t20_s is None]
-    notes = tuple(f"{_hz(hz)} was too noisy to measure; its nearest band stands in for it." for hz in missing)
+    notes = [f"{hertz(hz)} was too noisy to measure; its nearest band stands in for it." for hz in missing]
+    if curved := bent(decays):
+        octaves = ", ".join(hertz(hz) for hz in curved)
+        notes.append(f"The echo falls fast first and slowly then at {octaves}. Are all doors shut?")
     return Measurement(
         rate_hz=rate_hz,
         response=response,
         decays=decays,
         reverberation_s=_filled(times),
         quiet_sti=_sti(response, rate_hz, decays),
-        notes=notes,
+        notes=tuple(notes),
     )
 
 
@@ -136,7 +152,7 @@ def _range_fault(decays: tuple[BandDecay, ...]) -> str:
     if not short:
         return ""
     worst = min(short, key=lambda each: each.range_db)
-    bands = ", ".join(_hz(each.frequency_hz) for each in short)
+    bands = ", ".join(hertz(each.frequency_hz) for each in short)
     more_db = max(3, round(RANGE_FOR_T20_DB - worst.range_db + 3.0))
     return (
         f"The echo sinks into the noise too soon at {bands}: {worst.range_db:.0f} dB are left, and"
@@ -160,7 +176,3 @@ def _sti(response: FloatArray, rate_hz: int, decays: tuple[BandDecay, ...]) -> f
     for band, decay in enumerate(decays):
         energy[band, start + decay.end :] = 0.0
     return float(index(energy_modulation(energy, rate_hz)))
-
-
-def _hz(frequency_hz: float) -> str:
-    return f"{frequency_hz:g} Hz" if frequency_hz < 1000.0 else f"{frequency_hz / 1000.0:g} kHz"

@@ -1,0 +1,177 @@
+"""What went wrong while a hall was measured: a bang, automatic gain, another sample rate, lost samples.
+
+The part of the recording that the measured response cannot explain is what else was heard. A steady hall
+leaves steady noise there; a slammed door stands out of it, and a microphone that turns itself up and down
+makes it rise when the sweep is over. A sweep that was recorded at another rate, or with samples lost, arrives
+at another moment in each octave. All limits are our own, set on simulations (benchmarks/disturbed.py).
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from caller.hall.bands import OCTAVES_HZ, FloatArray
+from caller.hall.decay import BandDecay
+from caller.hall.octaves import octave_bands
+from caller.hall.sweep import Sweep
+
+_FRAME_S: Final = 0.02
+_ENOUGH_FRAMES: Final = 25
+_STEADY: Final = 10  # per cent of the frames are softer: what sounds all the time, and no shout
+_HARMONICS: Final = 3
+_EDGE_OCTAVES: Final = 0.5  # how far a band's filter reaches past its edges
+_BURST_DB: Final = 10.0
+_GAIN_DB: Final = 5.0
+_LOWEST_BAND: Final = 1  # 250 Hz: below it a frame holds too few periods to be judged
+_ARRIVAL_BANDS: Final = slice(2, 7)  # 500 Hz to 8 kHz: filters of lower octaves are slow themselves
+_ARRIVED: Final = 0.1  # of the energy: a steady echo of 3 s brings that in 23 ms
+_TOGETHER_S: Final = 0.040
+_NEIGHBOUR_RATIO: Final = 1.9
+_EDT_RATIO: Final = 2.0
+_BENT_RATIO: Final = 1.25
+_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
+
+_AGAIN = "Measure again when nobody moves."
+
+
+def recording_fault(recording: FloatArray, sweep: Sweep, response: FloatArray, start: int, end: int) -> str:
+    """Say what disturbed a recording; empty where nothing did.
+
+    Parameters
+    ----------
+    recording
+        What was heard, shape (n,), from the moment the sweep began to play.
+    response
+        The impulse response found in it, from the sample `start` of the recording on, just before the
+        direct sound.
+    end
+        The sample of `response` after which only noise is left.
+    """
+    fault = _arrival_fault(response[:end], sweep.rate_hz)
+    if fault:
+        return fault
+    levels = _levels_db(_unexplained(recording, sweep, start, end), sweep.rate_hz)
+    # Where the echo outlasts what was recorded of it, what comes after the sweep is echo too.
+    echo_s = end / sweep.rate_hz if end < 0.9 * response.size else np.inf
+    apart = _apart(levels.shape[1], sweep, start, echo_s)
+    frame = _frames(_FRAME_S, sweep.rate_hz)
+    over = (start + sweep.samples.size + end) // frame  # from here on the sweep's echo is over too
+    sounding = slice(start // frame, (start + sweep.samples.size) // frame)
+    rises = [
+        np.percentile(level[over:], _STEADY) - np.percentile(level[sounding][heard[sounding]], _STEADY)
+        for level, heard in zip(levels, apart, strict=True)
+        if heard[sounding].sum() > _ENOUGH_FRAMES and level[over:].size > _ENOUGH_FRAMES
+    ]
+    if rises and np.median(rises) > _GAIN_DB:
+        return (
+            "The microphone turned itself down while the sweep sounded."
+            " Turn off automatic gain and noise suppression in the sound settings, and measure again."
+        )
+    at = _burst(levels, apart)
+    if at is not None:
+        return f"A bang or a voice was heard {at * _FRAME_S:.0f} s into the measurement. {_AGAIN}"
+    return ""
+
+
+def decays_fault(decays: tuple[BandDecay, ...]) -> str:
+    """Say which octave tells of something else than the hall; empty where all agree.
+
+    Reverberation changes slowly from octave to octave: in ten simulated rooms by a factor of 1.76 at most.
+    """
+    for below, above in zip(decays[_LOWEST_BAND:], decays[_LOWEST_BAND + 1 :], strict=False):
+        if below.t20_s is None or above.t20_s is None:
+            continue
+        ratio = max(below.t20_s / above.t20_s, above.t20_s / below.t20_s)
+        odd = max(below, above, key=lambda each: each.t20_s or 0.0)
+        if ratio > _NEIGHBOUR_RATIO or (
+            odd.edt_s and odd.t20_s and odd.t20_s / odd.edt_s > _EDT_RATIO > ratio > 1.5
+        ):
+            at = hertz(odd.frequency_hz)
+            return f"The echo at {at} does not fit its neighbours: something else sounded. {_AGAIN}"
+    return ""
+
+
+def bent(decays: tuple[BandDecay, ...]) -> tuple[float, ...]:
+    """Return the octaves, in Hz, whose echo falls fast first and slowly then (ISO 3382-2, curvature)."""
+    return tuple(
+        each.frequency_hz
+        for each in decays[_LOWEST_BAND:]
+        if each.edt_s and each.t20_s and each.t20_s / each.edt_s > _BENT_RATIO
+    )
+
+
+def hertz(frequency_hz: float) -> str:
+    """Return a frequency in words: "500 Hz", "2 kHz"."""
+    return f"{frequency_hz:g} Hz" if frequency_hz < 1000.0 else f"{frequency_hz / 1000.0:g} kHz"
+
+
+def _arrival_fault(response: FloatArray, rate_hz: int) -> str:
+    """Compare when the first tenth of the energy has come in each octave: at one moment, if clocks agree."""
+    energy = np.cumsum(octave_bands(response, rate_hz)[_ARRIVAL_BANDS] ** 2, axis=1)
+    arrivals_s = (energy >= _ARRIVED * energy[:, -1:]).argmax(axis=1) / rate_hz
+    if np.ptp(arrivals_s) <= _TOGETHER_S:
+        return ""
+    return (
+        "Loudspeaker and microphone did not keep step: samples were lost, or one runs at another rate."
+        f" Choose {rate_hz} Hz for both in the sound settings, close other programs, and measure again."
+    )
+
+
+def _unexplained(recording: FloatArray, sweep: Sweep, start: int, end: int) -> FloatArray:
+    """Return the recording less what the sweep makes of a response `end` samples long, from `start` on."""
+    size = 1 << (recording.size + sweep.samples.size).bit_length()
+    hertz = np.fft.rfftfreq(size, 1.0 / sweep.rate_hz)
+    heard, played = np.fft.rfft(recording, size), np.fft.rfft(sweep.samples, size)
+    # Only what the sweep holds can be divided by it; soft edges keep the response short.
+    inside = (hertz > 1.1 * sweep.low_hz) & (hertz < 0.95 * sweep.high_hz)
+    edges = np.log2([1.1 * sweep.low_hz, 2.0 * sweep.low_hz, 0.75 * sweep.high_hz, 0.95 * sweep.high_hz])
+    weight = np.interp(np.log2(hertz[inside]), edges, [0.0, 1.0, 1.0, 0.0])
+    quotient = np.zeros_like(heard)
+    quotient[inside] = heard[inside] / played[inside] * np.sin(0.5 * np.pi * weight) ** 2
+    response = np.fft.irfft(quotient, size)
+    response[: max(start - _frames(_BEFORE_S, sweep.rate_hz), 0)] = 0.0
+    response[start + end :] = 0.0
+    explained = np.fft.irfft(np.fft.rfft(response) * played, size)
+    return np.asarray(recording - explained[: recording.size])
+
+
+def _levels_db(signal: FloatArray, rate_hz: int) -> FloatArray:
+    """Return the level of each frame, shape (bands, frames), in the octaves from 250 Hz."""
+    frame = _frames(_FRAME_S, rate_hz)
+    count = signal.size // frame
+    bands = octave_bands(signal[: count * frame], rate_hz)[_LOWEST_BAND:]
+    power = (bands**2).reshape(bands.shape[0], count, frame).mean(axis=2)
+    return np.asarray(10.0 * np.log10(np.maximum(power, 1e-20)))
+
+
+def _apart(frames: int, sweep: Sweep, start: int, echo_s: float) -> NDArray[np.bool_]:
+    """Tell which frames of each band hold neither the sweep, its echo, nor the loudspeaker's distortion.
+
+    Where the sweep and its echo are, the response explains any noise away with them; the second and third
+    harmonic sound in a band before the sweep itself has come to it.
+    """
+    per_octave_s = sweep.length_s * np.log(2.0) / np.log(sweep.high_hz / sweep.low_hz)
+    centre_s = start / sweep.rate_hz + per_octave_s * np.log2(
+        np.array(OCTAVES_HZ[_LOWEST_BAND:]) / sweep.low_hz
+    )
+    first_s = centre_s - (0.5 + _EDGE_OCTAVES + np.log2(_HARMONICS)) * per_octave_s
+    last_s = centre_s + (0.5 + _EDGE_OCTAVES) * per_octave_s + echo_s
+    moments_s = np.arange(frames) * _FRAME_S
+    return np.asarray((moments_s < first_s[:, None]) | (moments_s > last_s[:, None]))
+
+
+def _burst(levels: FloatArray, apart: NDArray[np.bool_]) -> int | None:
+    """Return the frame of the strongest burst over a band's steady noise, if there is one."""
+    above = np.zeros_like(levels)
+    for band, (level, heard) in enumerate(zip(levels, apart, strict=True)):
+        if heard.sum() > _ENOUGH_FRAMES:
+            above[band, heard] = level[heard] - np.median(level[heard])
+    strongest = int(above.max(axis=0).argmax())
+    return strongest if above[:, strongest].max() > _BURST_DB else None
+
+
+def _frames(seconds: float, rate_hz: float) -> int:
+    return round(seconds * rate_hz)

@@ -1,0 +1,40 @@
+"""Measurements with one thing going wrong, and without: halls of our own making, decays known exactly.
+
+How halls, recordings and disturbances are made, without the program's own filters: benchmarks/disturbed.py.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from benchmarks.disturbed import DISTURBANCES, UNDISTURBED, off, one
+
+
+@pytest.mark.parametrize("name", DISTURBANCES)
+@pytest.mark.parametrize("seed", range(2))
+def test_nothing_disturbed_is_taken_for_the_hall(seed: int, name: str) -> None:
+    times, found = one(seed, name)
+    assert not found.good or off(times, found) <= 0.20
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_quiet_measurement_is_taken(seed: int) -> None:
+    times, found = one(seed, UNDISTURBED)
+    assert found.good, found.fault
+    assert off(times, found) <= 0.05
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("bang", "bang"),
+        ("shout", "bang or a voice"),
+        ("automatic gain", "automatic gain"),
+        ("clipping", "clipped"),
+        ("another rate", "did not keep step"),
+        ("lost", "easure again"),
+    ],
+)
+def test_what_went_wrong_is_named(name: str, told: str) -> None:
+    faults = [one(seed, name)[1].fault for seed in range(100, 103)]
+    assert sum(told in fault for fault in faults) >= 2, faults
