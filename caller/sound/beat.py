@@ -99,7 +99,7 @@ def beat_onsets(bpm: float, length: int) -> tuple[int, ...]:
     return tuple(round(beat * period) for beat in range(ceil(length / period)))
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=2)
 def bed(*, bpm: float, length: int, mood: Mood = "lively", pattern: int = 0, own: Tone | None = None) -> Bed:
     """Return a beat of `length` samples, the same for the same arguments.
 

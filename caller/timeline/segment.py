@@ -6,6 +6,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate
 from typing import Protocol
 
@@ -35,18 +36,24 @@ class VoiceSource(Protocol):
         ...
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Segment:
     """A call ready to be heard: its layout, and its sounds placed on the sample clock."""
 
     layout: CallLayout
     unaccompanied: tuple[Placed, ...]  # words and tones
-    beat: tuple[Placed, ...] = ()
+    own_beat: Tone | None = None  # a loop played instead of the program's beat
+
+    @cached_property
+    def placed(self) -> tuple[Placed, ...]:
+        """All its sounds, words and tones first; the beat is made when it is first asked for."""
+        beat = beat_of(self.layout, self.unaccompanied, self.own_beat)
+        return keep_headroom([*self.unaccompanied, *beat])
 
     @property
-    def placed(self) -> tuple[Placed, ...]:
-        """All its sounds."""
-        return self.unaccompanied + self.beat
+    def beat(self) -> tuple[Placed, ...]:
+        """The beat alone, in stretches."""
+        return self.placed[len(self.unaccompanied) :]
 
     @property
     def call(self) -> Call:
@@ -90,6 +97,7 @@ class Timeline:
                 self._kept.move_to_end(call)
                 return self._kept[call]
         segment = self._make(call)
+        _ = segment.placed  # here, where there is time, and not where the loudspeaker waits
         with self._lock:
             self._kept[call] = segment
             self._lengths[call] = segment.length
@@ -101,7 +109,11 @@ class Timeline:
         """Return how many samples `call` lasts."""
         with self._lock:
             known = self._lengths.get(call)
-        return self.segment(call).length if known is None else known
+        if known is None:
+            known = self._make(call).length
+            with self._lock:
+                self._lengths[call] = known
+        return known
 
     def starts(self) -> list[int]:
         """Return the start of every call in samples from the lesson's start, and last its end."""
@@ -120,10 +132,8 @@ class Timeline:
             speech_length=lambda line: len(by_line[line].samples),
             tone_length=lambda name: len(self._tones[name].samples),
         )
-        sounds = [self._place(event, clips) for event in layout.events]
-        beat = list(beat_of(layout, sounds, self._tones.get(BEAT)))
-        placed = keep_headroom([*sounds, *beat])
-        return Segment(layout=layout, unaccompanied=placed[: len(sounds)], beat=placed[len(sounds) :])
+        sounds = keep_headroom([self._place(event, clips) for event in layout.events])
+        return Segment(layout=layout, unaccompanied=sounds, own_beat=self._tones.get(BEAT))
 
     def _place(self, event: SoundEvent, clips: Mapping[int, Clip]) -> Placed:
         if event.kind == "speech":
