@@ -15,6 +15,7 @@ from caller.planning.classfile import read_class
 from caller.planning.next_lesson import class_files
 from caller.record.knowledge import Knowledge, know
 from caller.record.model import LessonKept
+from caller.record.one_lesson import OneLesson
 from caller.record.store import Store, find_class, record_path
 from caller.record.telling import as_csv, as_dict, sentences
 from caller.screen.recordchart import draw_record
@@ -80,7 +81,7 @@ def run_forget(arguments: argparse.Namespace) -> int:
     wanted = " ".join(arguments.words)
     if bool(wanted) == arguments.all:
         raise UserError("Name the class to forget, or add --all to forget every class.")
-    with Store() as store:
+    with OneLesson(), Store() as store:  # a lesson that runs would be kept again as it ends
         gone = store.forget(None if arguments.all else find_class(store, _named(wanted)))
     print(f"{gone} lesson{'' if gone == 1 else 's'} forgotten. Copies made by `backup` are not touched.")
     return 0

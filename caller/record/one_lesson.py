@@ -14,7 +14,7 @@ from caller.paths import private_folder
 from caller.record.store import record_path
 
 FILE_NAME: Final = "lesson-running.lock"
-RUNNING: Final = "A lesson is running on this computer already: end that one first."
+RUNNING: Final = "A lesson is running on this computer: end that one first."
 
 
 class LessonRunningError(UserError):

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from caller.screen.keytable import ARROWS
 from caller.screen.layout import unit_of
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
@@ -14,6 +15,7 @@ from caller.screen.theme import Theme
 
 _LABEL: Final = 0.026  # sizes as shares of the picture's unit
 _TEXT: Final = 0.03
+_TURNED: Final = {ARROWS["right"]: 0.0, ARROWS["down"]: 90.0, ARROWS["left"]: 180.0, ARROWS["up"]: 270.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,5 +79,28 @@ def _draw_cap(canvas: skia.Canvas, key: str, room: Rect, unit: float, theme: The
         AntiAlias=True, Color=theme.ghost, Style=skia.Paint.kStroke_Style, StrokeWidth=0.003 * unit
     )
     canvas.drawRoundRect(box, corner, corner, edge)
+    if key in _TURNED:
+        _draw_arrow(canvas, room.centre_x, room.centre_y, _TURNED[key], 0.016 * unit, theme)
+        return
     label = fit(key, width=room.width, height=room.height, largest=_LABEL * unit, lines=1, bold=True)
     draw_block(canvas, label, x=room.centre_x, top=room.centre_y - label.height / 2, colour=theme.ink)
+
+
+def _draw_arrow(
+    canvas: skia.Canvas, x: float, y: float, turned_deg: float, reach: float, theme: Theme
+) -> None:
+    """Draw an arrow as it stands on its key: the typeface has none."""
+    path = skia.Path()
+    path.moveTo(-reach, 0.0)
+    path.lineTo(reach, 0.0)
+    path.moveTo(0.3 * reach, -0.6 * reach)
+    path.lineTo(reach, 0.0)
+    path.lineTo(0.3 * reach, 0.6 * reach)
+    canvas.save()
+    canvas.translate(x, y)
+    canvas.rotate(turned_deg)
+    stroke = skia.Paint(
+        AntiAlias=True, Color=theme.ink, Style=skia.Paint.kStroke_Style, StrokeWidth=0.2 * reach
+    )
+    canvas.drawPath(path, stroke)
+    canvas.restore()

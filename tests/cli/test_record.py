@@ -8,6 +8,7 @@ import pytest
 
 from caller.cli import main
 from caller.record.model import Tally
+from caller.record.one_lesson import RUNNING, OneLesson
 from caller.record.store import Store, record_path
 from tests.record.conftest import a_round
 
@@ -114,6 +115,17 @@ def test_a_copy_is_the_owners_alone_whatever_was_there(tmp_path: Path) -> None:
     assert main(["record", "backup", "--to", str(copy), "--replace"]) == 0
     assert copy.stat().st_mode & 0o777 == 0o600
     assert copy.read_bytes().startswith(b"SQLite format 3")
+
+
+@pytest.mark.usefixtures("terns")
+@pytest.mark.parametrize("words", [["Terns"], ["--all"]])
+def test_nothing_is_forgotten_beside_a_running_lesson(
+    words: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with OneLesson():
+        assert main(["record", "forget", *words]) == 2
+    assert capsys.readouterr().err == f"hall-caller: {RUNNING}\n"
+    assert main(["record", "Terns"]) == 0
 
 
 def test_without_a_class_it_says_where_the_record_is(capsys: pytest.CaptureFixture[str]) -> None:

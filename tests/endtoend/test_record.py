@@ -175,7 +175,7 @@ def test_a_poor_tally_teaches_the_round_again_right_after_it(led: Led) -> None:
     assert [kinds[place][1] for place in again] == [
         "reason", "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason", "breath",
     ]  # fmt: skip
-    assert kinds[again[0] - 1][1] == "breath"  # the first round was led to its end
+    assert kinds[again[0] - 1][1] == "reason"  # that was heard out; what was left of the round made way
     assert kinds[again[-1] + 1][1] == "ready"
     assert kinds[-1][1] == "close"
 

@@ -241,3 +241,13 @@ def test_every_language_has_every_word_of_the_page(language: str) -> None:
     assert words.keys() == table("en-GB", "page").keys()
     if not language.startswith("en"):
         assert [name for name in words if words[name] == table("en-GB", "page")[name]] in ([], ["pause"])
+
+
+def test_the_pages_keys_are_the_halls_by_the_names_that_browsers_give_them(data: dict[str, Any]) -> None:
+    """Names: W3C, UI Events KeyboardEvent key Values (from memory)."""
+    keys = data["keys"]
+    assert {keys[name] for name in (" ", "b", ".", "F5")} == {"pause"}
+    assert {keys[name] for name in ("PageDown", "ArrowRight", "Enter")} == {"next"}
+    assert {keys[name] for name in ("PageUp", "ArrowLeft")} == {"back"}
+    assert {keys[name] for name in ("r", "Home")} == {"repeat"}
+    assert set(keys.values()) == {"pause", "repeat", "next", "back", "full"}

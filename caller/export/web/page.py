@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from string import Template
-from typing import Any
+from typing import Any, Final
 
 from caller.export.job import Progress
 from caller.export.loudness import LOSSY_MARGIN_DB, levelled
@@ -20,12 +20,22 @@ from caller.export.web.sound import mp3_bytes
 from caller.languages.folders import table
 from caller.runsheet.model import ASKING, Board, Call
 from caller.screen.fonts import typeface
+from caller.screen.keytable import Action, browser_keys
 from caller.screen.theme import LIGHT, Theme
 from caller.timeline.layout import CallLayout, seconds_of
 
 WIDTH, HEIGHT = 1280, 720  # the size the pictures are drawn for; a browser scales them without loss
 _ARC = re.compile(r"a([\d.]+) \1 0 0 ([01]) ?")
 _PICTURES_SHARE = 0.7  # of the time that a page takes to make
+
+_ACTIONS: Final = {
+    Action.PAUSE: "pause",
+    Action.REPEAT: "repeat",
+    Action.NEXT: "next",
+    Action.BACK: "back",
+    Action.FULL_SCREEN: "full",
+}
+"""What the player calls that of the hall's actions which it has."""
 
 
 def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress = lambda _share: None) -> str:
@@ -42,6 +52,7 @@ def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress =
     data = {
         "end_s": seconds_of(starts[-1]),
         "words": words,
+        "keys": browser_keys(_ACTIONS),
         "calls": _calls(run_sheet.calls, starts, words),
         "captions": _captions(programme.layouts, starts),
         "tracks": {name: _as_dict(track) for name, track in book.tracks.items()},

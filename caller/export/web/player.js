@@ -138,11 +138,8 @@
     quiet: function () { if (!audio.paused) audio.pause(); }
   };
 
-  const keys = {
-    " ": "pause", b: "pause", ".": "pause", F5: "pause", r: "repeat", Home: "repeat",
-    PageDown: "next", ArrowRight: "next", PageUp: "back", ArrowLeft: "back",
-    c: "captions", f: "full", Escape: "quiet"
-  };
+  // What the hall's keys do, and two of the page's own.
+  const keys = Object.assign({}, lesson.keys, { c: "captions", Escape: "quiet" });
 
   document.addEventListener("keydown", function (event) {
     if (event.ctrlKey || event.altKey || event.metaKey || event.repeat) return;
