@@ -56,7 +56,7 @@ def _draw_row(
     canvas: skia.Canvas, keys: tuple[str, ...], text: str, row: Rect, unit: float, theme: Theme
 ) -> None:
     """Draw the caps of a row, and what they do beside them."""
-    caps = 0.42 * row.width
+    caps = 0.47 * row.width
     x = row.x
     for key in keys:
         wide = max(width_of(key, _LABEL * unit, True) + 0.03 * unit, 0.055 * unit)

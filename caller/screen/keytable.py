@@ -23,7 +23,7 @@ class Action(Enum):
     REPEAT = "say it again; in think time, the question and the choices again"
     NEXT = "go on to what is said next"
     BACK = "go back to what was said before"
-    NEXT_PART = "go on to the next part: from the opening to the warm-up, then to the clocks"
+    NEXT_PART = "go on to the next part of the lesson"
     MORE_TIME = "ten more seconds to think"
     MOST = "after an answer: most had it"
     HALF = "after an answer: about half had it"
