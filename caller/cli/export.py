@@ -50,9 +50,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark pictures")
     parser.add_argument(
-        "--burn-captions",
-        action="store_true",
-        help="draw the captions into the video, for players that cannot show a caption track",
+        "--no-captions",
+        dest="burn_captions",
+        action="store_false",
+        help="leave the words out of the picture of a video; its caption track has them all the same",
     )
     parser.add_argument(
         "--describe",

@@ -11,8 +11,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
+from caller.languages.folders import table
 from caller.timeline.layout import CallLayout, seconds_of
 
 LINE_CHARS: Final = 32
@@ -22,6 +24,8 @@ S_PER_WORD: Final = 60 / 120
 S_PER_WORD_AT_LEAST: Final = 60 / 180
 SMALLEST_GAP_S: Final = 1.0
 """A shorter gap between two captions reads as a flicker: the first stays until the second (BBC)."""
+_RUN_GAP_S: Final = 1.5  # beeps come a second apart
+_BEEPS_S: Final = 1.0
 
 # Where a sentence may be parted, the best place first.
 _CLAUSE_ENDS: Final = (r"[.!?…]\s+", r"[;:]\s+", r",\s+|\s[–—]\s", r"\s+")
@@ -34,6 +38,7 @@ class Cue:
     start_s: float
     end_s: float
     lines: tuple[str, ...]
+    languages: tuple[str, ...] = ()  # of each line, where it is known
 
     @property
     def words(self) -> int:
@@ -42,7 +47,7 @@ class Cue:
 
 
 def captions(
-    layouts: Sequence[CallLayout], starts: Sequence[int], *, line_chars: int = LINE_CHARS
+    layouts: Sequence[CallLayout], starts: Sequence[int], *, line_chars: int = LINE_CHARS, language: str = ""
 ) -> tuple[Cue, ...]:
     """Return the captions of a lesson.
 
@@ -52,13 +57,14 @@ def captions(
         Every call on its own sample clock, and where each starts in samples; `starts` ends with the end.
     line_chars
         Characters in a line, at most.
+    language
+        In which the beeps that count the last seconds are told too, in brackets (WCAG 2.2, 1.2.2: captions
+        give the sounds that carry meaning). Left out, they are not.
     """
-    said = [
-        piece
-        for layout, start in zip(layouts, starts, strict=False)
-        for piece in _said(layout, start, line_chars)
-    ]
-    return tuple(_timed(_shared(said, line_chars), seconds_of(starts[-1])))
+    places = list(zip(layouts, starts, strict=False))
+    said = [piece for layout, start in places for piece in _said(layout, start, line_chars)]
+    both = sorted([*said, *_beeps(places, said, language)], key=lambda cue: cue.start_s)
+    return tuple(_timed(_shared(both, line_chars), seconds_of(starts[-1])))
 
 
 def reading_s(cue: Cue) -> float:
@@ -112,8 +118,29 @@ def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Cue]:
             yield Cue(
                 start_s=seconds_of(begin + length * first // letters),
                 end_s=seconds_of(begin + length * done // letters),
-                lines=in_lines(part, line_chars) or (part,),
+                lines=(lines := in_lines(part, line_chars) or (part,)),
+                languages=(span.line.language,) * len(lines),
             )
+
+
+def _beeps(places: Sequence[tuple[CallLayout, int]], said: Sequence[Cue], language: str) -> Iterator[Cue]:
+    """Yield one caption for each run of beeps in which nothing is said, if there is time to read it."""
+    if not language:
+        return
+    at = [
+        seconds_of(start + event.start)
+        for layout, start in places
+        for event in layout.events
+        if event.kind == "tone" and event.tone == "beep" and not event.under_speech
+    ]
+    begins = [now for before, now in zip((float("-inf"), *at), at, strict=False) if now - before > _RUN_GAP_S]
+    for begin in begins:
+        run = [now for now in at if now >= begin]
+        last = next((a for a, b in pairwise((*run, float("inf"))) if b - a > _RUN_GAP_S), begin)
+        end = min([last + _RUN_GAP_S, *(cue.start_s for cue in said if cue.start_s > begin)])
+        if end - begin >= _BEEPS_S and not any(cue.start_s <= begin < cue.end_s for cue in said):
+            word = table(language, "page")["beep"]
+            yield Cue(start_s=begin, end_s=end, lines=(f"[{word}]",), languages=(language,))
 
 
 def _shared(said: Iterable[Cue], line_chars: int) -> list[Cue]:
@@ -122,9 +149,9 @@ def _shared(said: Iterable[Cue], line_chars: int) -> list[Cue]:
     for cue in said:
         last = cues[-1] if cues else None
         if last is not None and cue.start_s - last.start_s < _least_s(last):
-            both = _both(last.lines, cue.lines, line_chars)
+            both = _both(last, cue, line_chars)
             if both is not None:
-                cues[-1] = replace(last, end_s=cue.end_s, lines=both)
+                cues[-1] = replace(both, end_s=cue.end_s)
                 continue
         cues.append(cue)
     return cues
@@ -134,11 +161,16 @@ def _least_s(cue: Cue) -> float:
     return max(SHORTEST_S, S_PER_WORD_AT_LEAST * cue.words)
 
 
-def _both(first: tuple[str, ...], second: tuple[str, ...], line_chars: int) -> tuple[str, ...] | None:
+def _both(cue: Cue, following: Cue, line_chars: int) -> Cue | None:
+    """Return the lines of both captions as one; None where they do not fit, or not in one language."""
+    first, second = cue.lines, following.lines
     if len(first) == len(second) == 1 and not (first[0][-1:].isdigit() and second[0][:1].isdigit()):
-        return (*first, *second)
+        return replace(cue, lines=(*first, *second), languages=(*cue.languages, *following.languages))
+    if len({*cue.languages, *following.languages}) > 1:
+        return None
     # Numbers that are counted stand side by side.
-    return in_lines(" ".join((*first, *second)), line_chars)
+    lines = in_lines(" ".join((*first, *second)), line_chars)
+    return None if lines is None else replace(cue, lines=lines, languages=cue.languages[:1] * len(lines))
 
 
 def _timed(cues: Sequence[Cue], end_s: float) -> Iterator[Cue]:

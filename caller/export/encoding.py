@@ -159,7 +159,8 @@ def _encode_in_turn(
                 if stopping.is_set():
                     return
                 frame = painter.paint(scene_of(number))
-                frame.pict_type = PictureType.I if number == unit.start else PictureType.NONE
+                key = unit.is_key(number - unit.start, look.fps)
+                frame.pict_type = PictureType.I if key else PictureType.NONE
                 frame.pts, frame.time_base = pushed, encoder.time_base
                 yield from map(bytes, encoder.encode(frame))
                 pushed += 1

@@ -25,7 +25,7 @@ class Options:
     size: str = "1080p"
     fps: int = 30
     theme: str = "light"
-    burn_captions: bool = False
+    burn_captions: bool = True
     describe: bool = False
     paper: Paper | None = None
 

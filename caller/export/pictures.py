@@ -9,10 +9,10 @@ cut anywhere.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass, replace
 from functools import cache
-from itertools import count, groupby, pairwise
+from itertools import accumulate, count, groupby, pairwise
 
 from caller.moves.catalogue import catalogue
 from caller.moves.poses.tables import TEMPO_HZ
@@ -22,6 +22,7 @@ from caller.screen.scene import Scene
 LOOP_S = 3  # shorter loops are repeated to at least this long: a key frame costs about a second of others
 SAVED_S = 1  # a loop must save at least this much
 RUN_S = 10  # runs that do not repeat are parted after this long: an export cut short loses no more
+KEY_S = 2  # players that go to key frames only land no further off
 _NEVER = 10**9
 NEAR = 1 / 200  # of a figure's loop: by so much a figure may stand off where it began
 
@@ -39,20 +40,42 @@ class Unit:
         """The first frame after it."""
         return self.start + self.count
 
+    def is_key(self, number: int, fps: int) -> bool:
+        """Tell whether the frame that is `number` after `start` can be gone to: one at least every 2 s.
 
-def units(scene_of: Callable[[int], Scene], frames: int, fps: int) -> tuple[Unit, ...]:
-    """Divide `frames` frames into units; `scene_of(k)` is what frame k shows."""
+        Never the last that is drawn: the frame after it is one, and two next to each other would have to tell
+        each other apart (H.264, idr_pic_id).
+        """
+        place = number % self.drawn
+        return place % (KEY_S * fps - 1) == 0 and (place == 0 or place != self.drawn - 1)
+
+
+def units(
+    scene_of: Callable[[int], Scene], frames: int, fps: int, starts: Collection[int] = ()
+) -> tuple[Unit, ...]:
+    """Divide `frames` frames into units; `scene_of(k)` is what frame k shows.
+
+    Each of `starts` begins a unit, so that a player can go straight to it; not one that comes a single frame
+    after another, or at the very end.
+    """
     found: list[Unit] = []
     plain_from = 0
-    for first, stop, still in _shots(scene_of, frames):
+    cuts = frozenset(starts)
+    for first, stop, still in _shots(scene_of, frames, cuts):
+        if first in cuts and first - plain_from >= 2 and frames - first >= 2:
+            _add_plain(found, plain_from, first, fps)
+            plain_from = first
         start = 2 if first == 1 else first  # no unit comes before a lone first frame that could take it in
         period = loop_frames(still, fps)
         drawn = period * -(-LOOP_S * fps // period)
         if stop - start < drawn + SAVED_S * fps:
             continue
         _add_plain(found, plain_from, start, fps)
-        found.append(Unit(start=start, count=stop - start, drawn=drawn))
-        plain_from = stop
+        loop = Unit(start=start, count=stop - start, drawn=drawn)
+        if loop.is_key(loop.count - 1, fps):  # the next unit begins with a key frame
+            loop = replace(loop, count=loop.count - 2)
+        found.append(loop)
+        plain_from = loop.stop
     _add_plain(found, plain_from, frames, fps)
     return tuple(found)
 
@@ -82,11 +105,16 @@ def _loops_hz(scene: Scene) -> tuple[float, ...]:
     return tuple(scene.bpm / 60.0 / catalogue()[move].beats for move in moves_on(scene.board))
 
 
-def _shots(scene_of: Callable[[int], Scene], frames: int) -> Iterator[tuple[int, int, Scene]]:
+def _shots(
+    scene_of: Callable[[int], Scene], frames: int, cuts: Collection[int]
+) -> Iterator[tuple[int, int, Scene]]:
     """Yield the stretches in which only figures move: first frame, the frame after the last, the scene."""
-    stills = ((k, replace(scene_of(k), move_s=0.0)) for k in range(frames))
-    for still, shot in groupby(stills, key=lambda frame: frame[1]):
-        numbers = [k for k, _ in shot]
+    calls = accumulate(int(k in cuts) for k in range(frames))
+    stills = (
+        (k, call, replace(scene_of(k), move_s=0.0)) for k, call in zip(range(frames), calls, strict=True)
+    )
+    for (_, still), shot in groupby(stills, key=lambda frame: frame[1:]):
+        numbers = [k for k, _, _ in shot]
         yield numbers[0], numbers[-1] + 1, still
 
 

@@ -7,18 +7,26 @@ from collections.abc import Iterable
 from caller.export.captions import Cue
 
 
-def webvtt(cues: Iterable[Cue]) -> str:
-    """Return a WebVTT file; `&`, `<` and `>` are written as the format asks."""
+def webvtt(cues: Iterable[Cue], language: str = "") -> str:
+    """Return a WebVTT file; `&`, `<` and `>` are written as the format asks.
+
+    Lines in another language than `language` are marked with their own, for voices that read captions aloud.
+    """
     blocks = [
-        f"{_clock(cue.start_s, '.')} --> {_clock(cue.end_s, '.')}\n{webvtt_text(cue)}\n" for cue in cues
+        f"{_clock(cue.start_s, '.')} --> {_clock(cue.end_s, '.')}\n{webvtt_text(cue, language)}\n"
+        for cue in cues
     ]
     return "\n".join(["WEBVTT\n", *blocks])
 
 
-def webvtt_text(cue: Cue) -> str:
-    """Return the text of one WebVTT cue."""
-    text = "\n".join(cue.lines)
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+def webvtt_text(cue: Cue, language: str = "") -> str:
+    """Return the text of one WebVTT cue; language spans are those of the W3C's WebVTT, 4.2.2."""
+    lines = [line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;") for line in cue.lines]
+    spoken = cue.languages if language and len(cue.languages) == len(lines) else (language,) * len(lines)
+    return "\n".join(
+        line if each == language else f"<lang {each}>{line}</lang>"
+        for line, each in zip(lines, spoken, strict=True)
+    )
 
 
 def subrip(cues: Iterable[Cue]) -> str:

@@ -14,11 +14,11 @@ from caller.file_writing import fill
 def write(job: Job, path: Path) -> None:
     """Write the lesson's captions to `path`, as WebVTT or SubRip by its ending."""
     programme = job.programme
-    cues = [*captions(programme.layouts, programme.starts)]
+    cues = [*captions(programme.layouts, programme.starts, language=programme.run_sheet.language)]
     if job.described is not None:
         cues += [_bracketed(cue) for cue in job.described.cues]
         cues.sort(key=lambda cue: cue.start_s)
-    text = webvtt(cues) if path.suffix.lower() == ".vtt" else subrip(cues)
+    text = webvtt(cues, programme.run_sheet.language) if path.suffix.lower() == ".vtt" else subrip(cues)
     fill(path, text)
     job.progress(1.0)
 

@@ -99,7 +99,8 @@ class Frames:
         self._burn_captions = burn_captions
         self.samples_per_frame = Fraction(SAMPLE_RATE, fps)
         self.count = -(-programme.length * fps // SAMPLE_RATE)
-        self.units = units(self.scene, self.count, fps)
+        starts = {-(-start * fps // SAMPLE_RATE) for start in programme.starts[:-1]}
+        self.units = units(self.scene, self.count, fps, starts)
 
     def scene(self, number: int) -> Scene:
         """Return what frame `number` shows; captions not burnt in are left to the caption track."""
@@ -135,10 +136,11 @@ class _Muxed:
         assert isinstance(video, VideoStream)
         # This encoder writes nothing: it tells the container what the units' encoder, set up alike, writes.
         set_up(video.codec_context, look)
+        video.metadata["language"] = language  # the clock's words stand in the picture
         self._video = video
         self._sounds = [SoundTrack(container, programme, kind.sound, language=language)]
         self._sounds[0].stream.disposition = Disposition.default
-        cues = captions(programme.layouts, programme.starts)
+        cues = captions(programme.layouts, programme.starts, language=sheet.language)
         self._texts = [(self._text_stream(kind, language, Disposition.captions), cues)]
         if job.described is not None:
             described = SoundTrack(container, job.described, kind.sound, language=language)
@@ -188,7 +190,7 @@ class _Muxed:
             packet.time_base = Fraction(1, self._fps)
             packet.pts = packet.dts = unit.start + number
             packet.duration = 1
-            packet.is_keyframe = number % unit.drawn == 0
+            packet.is_keyframe = unit.is_key(number, self._fps)
             self._container.mux_one(packet)
 
     def _write_texts(self, stream: SubtitleStream, cues: Sequence[Cue]) -> None:
@@ -197,7 +199,7 @@ class _Muxed:
                 text = "\n".join(cue.lines).encode()
                 content = len(text).to_bytes(2, "big") + text
             else:
-                content = webvtt_text(cue).encode()
+                content = webvtt_text(cue, self._job.programme.run_sheet.language).encode()
             packet = av.Packet(content)
             packet.stream = stream
             packet.time_base = Fraction(1, 1000)

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from caller.export.captions import LINE_CHARS, SHORTEST_S, captions, in_lines, parts_of, reading_s
 from caller.export.programme import Programme
-from caller.runsheet.model import Board, Call, Line
+from caller.runsheet.model import Board, Call, Countdown, Line
 from caller.timeline.layout import CallLayout, lay_out, samples_of
 
 WORDS = st.lists(st.text("abcdefgh',.!?é12", min_size=1, max_size=12), min_size=1, max_size=40)
@@ -111,3 +111,32 @@ def test_captions_of_a_lesson_stand_two_seconds_at_least(programme: Programme) -
         "It is four forty.",
     ]
     assert all(cue.end_s - cue.start_s >= SHORTEST_S for cue in cues)
+
+
+def test_the_last_beeps_are_told_once_in_brackets_and_words_come_first() -> None:
+    def made(number: int, *, lines: tuple[Line, ...], countdown: Countdown | None) -> CallLayout:
+        call = Call(
+            number=number,
+            kind="move",
+            part="round",
+            round=1,
+            lines=lines,
+            countdown=countdown,
+            board=Board(layout="title"),
+        )
+        return lay_out(call, speech_length=lambda _: samples_of(2.0), tone_length=lambda _: samples_of(0.1))
+
+    up = Line(written="Time's up.", speech="Time's up.")
+    layouts = [
+        made(1, lines=(), countdown=Countdown(seconds=12)),
+        made(2, lines=(up,), countdown=None),
+    ]
+    starts = [0, layouts[0].length, layouts[0].length + layouts[1].length]
+    cues = captions(layouts, starts, language="fr")
+    assert [cue.lines for cue in cues] == [("[bip]",), ("Time's up.",)]
+    beeps = [event.start / 48_000 for event in layouts[0].events if event.tone == "beep"]
+    assert len(beeps) > 1
+    assert cues[0].start_s == beeps[0]
+    assert cues[0].end_s >= beeps[-1]
+    assert cues[0].end_s <= cues[1].start_s
+    assert [cue.lines for cue in captions(layouts, starts)] == [("Time's up.",)]

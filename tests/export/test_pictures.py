@@ -7,7 +7,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
-from caller.export.pictures import LOOP_S, NEAR, loop_frames, units
+from caller.export.pictures import KEY_S, LOOP_S, NEAR, loop_frames, units
 from caller.export.programme import Programme
 from caller.export.video import Frames
 from caller.moves.cadence import phase_on_beat
@@ -74,6 +74,21 @@ def test_units_cover_every_frame_once_and_no_two_key_frames_touch(lengths: list[
         assert unit.drawn >= 2 or len(captions) == 1
         # What is repeated shows the same but for the moving figures.
         assert unit.drawn == unit.count or len({captions[k] for k in range(unit.start, unit.stop)}) == 1
+
+
+@given(st.lists(st.integers(1, 200), min_size=1, max_size=12), st.sets(st.integers(0, 1500), max_size=12))
+def test_every_start_can_be_gone_to_and_no_two_key_frames_touch(lengths: list[int], starts: set[int]) -> None:
+    captions = [str(shot) for shot, length in enumerate(lengths) for _ in range(length)]
+    count = len(captions)
+    found = units(lambda k: Scene(board=FIGURE, caption=captions[k], move_s=k / 30), count, 30, starts)
+    keys = [unit.start + n for unit in found for n in range(unit.count) if unit.is_key(n, 30)]
+    apart = [b - a for a, b in zip(keys, [*keys[1:], count], strict=True)]
+    assert max(apart) <= KEY_S * 30
+    if count > 2:
+        assert min(apart[:-1], default=2) >= 2
+    for start in starts:
+        near = [key for key in keys if 0 < abs(key - start) <= 2]
+        assert start in keys or near or not 2 <= start <= count - 2
 
 
 def test_repeated_pictures_of_a_lesson_differ_only_by_how_far_a_figure_has_moved(

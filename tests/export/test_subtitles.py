@@ -33,3 +33,13 @@ def test_subrip_has_numbers_and_times_with_a_comma() -> None:
         "01:02:05,000 --> 01:02:08,000\n"
         "It is four forty.\n"
     )
+
+
+def test_a_second_language_is_marked_in_the_line_that_speaks_it() -> None:
+    """As the W3C's WebVTT has it, 4.2.2: a language span with the tag as its annotation."""
+    cue = Cue(
+        start_s=0.0, end_s=2.0, lines=("Stand still.", "Ne bougez plus & silence."), languages=("en-GB", "fr")
+    )
+    assert webvtt([cue], "en-GB").endswith("Stand still.\n<lang fr>Ne bougez plus &amp; silence.</lang>\n")
+    assert "<lang" not in webvtt([cue])
+    assert "<lang" not in subrip([cue])

@@ -56,6 +56,23 @@ def test_a_video_has_pictures_at_a_constant_rate_sound_captions_and_chapters(
     assert [one.name for one in tmp_path.iterdir()] == [path.name]
 
 
+def test_a_player_can_go_to_every_call_and_every_two_seconds(programme: Programme, tmp_path: Path) -> None:
+    """By the container's own marks, as a television or ffmpeg's seeking takes them."""
+    path = tmp_path / "lesson.mp4"
+    write(Job(programme=programme, options=Options(size="small")), path)
+    with av.open(path) as container:
+        assert container.streams.video[0].metadata["language"] == "eng"
+        packets = [packet for packet in container.demux(video=0) if packet.pts is not None]
+        times = [float((packet.pts or 0) * packet.time_base) for packet in packets]
+        keys = [at for at, packet in zip(times, packets, strict=True) if packet.is_keyframe]
+    with av.open(path) as container:
+        decoded = [frame.time for frame in container.decode(video=0) if frame.key_frame]
+    assert decoded == pytest.approx(keys)
+    assert max(b - a for a, b in zip(keys, [*keys[1:], times[-1]], strict=True)) <= 2.0 + 1e-6
+    for start in programme.starts[:-1]:
+        assert min(abs(key - start / 48_000) for key in keys) <= 1 / 30
+
+
 def test_captions_are_in_the_picture_only_when_burnt_in(programme: Programme, tmp_path: Path) -> None:
     foot = []
     for burn in (False, True):
