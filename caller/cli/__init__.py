@@ -41,6 +41,7 @@ VERBS: Final = {
     "dial": "draw a plain dial for worksheets and cards",
     "explain": "tell why it is that time, and which wrong readings teach something",
     "moves": "list the moves, or show one in full",
+    "starter": "put an icon on the desktop and in the menu, or take it away",
     "about": "print versions and devices, for a report of a fault",
 }
 """Verbs, of one word or two, and what each is for.

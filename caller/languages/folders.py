@@ -32,6 +32,7 @@ TABLES: Final = (
     "page",
     "descriptions",
     "screen",
+    "maker",
 )
 """The tables of a language, each a file in its folder."""
 
