@@ -10,6 +10,7 @@ from caller.cli.for_teachers import about_lesson
 from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, write_picture
 from caller.errors import UserError
+from caller.hall.model import Hall
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
 from caller.moves.dose import GUIDELINE, dose
@@ -19,6 +20,8 @@ from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.serial import as_dict
 from caller.runsheet.table import as_table, clock
 from caller.screen.dosechart import draw_dose
+from caller.screen.last_row import as_seen, blur_px
+from caller.screen.raster import Raster
 from caller.screen.skia_door import skia
 from caller.screen.still import write_png
 from caller.screen.theme import LIGHT
@@ -42,6 +45,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--mass", type=float, default=25.0, metavar="KG", help="with --activity (25)")
     parser.add_argument("--play", type=int, metavar="N", help="play call N in a small window")
     parser.add_argument("--call", type=int, metavar="N", help="with --to: the picture at the end of call N")
+    parser.add_argument(
+        "--last-row", action="store_true", help="with --call: as a weak eye sees it from there"
+    )
     parser.add_argument("--to", type=Path, metavar="FILE.png", help="where the picture goes")
     parser.add_argument("--mute", action="store_true", help="with --play: without sound")
     add_replace(parser)
@@ -53,7 +59,8 @@ def run(arguments: argparse.Namespace) -> int:
         _check_target(arguments)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
-    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
+    stage = stage_of(lesson.hall, path.parent)
+    run_sheet = stage.run_sheet(lesson)
     with VoiceBox() as voice:
         if arguments.play is not None:
             _play(run_sheet, _numbered(run_sheet, arguments.play), voice, mute=arguments.mute)
@@ -63,7 +70,13 @@ def run(arguments: argparse.Namespace) -> int:
             _tell_activity(timeline, arguments)
             return 0
         if arguments.call is not None:
-            _draw(timeline, _numbered(run_sheet, arguments.call), arguments.to, replace=arguments.replace)
+            call = _numbered(run_sheet, arguments.call)
+            if arguments.last_row and stage.hall is None:
+                raise UserError(
+                    'This lesson names no hall: add a line such as hall = "gym" to see its last row.'
+                )
+            last_row = stage.hall if arguments.last_row else None
+            _draw(timeline, call, arguments.to, last_row=last_row, replace=arguments.replace)
             return 0
         starts_s = [seconds_of(start) for start in timeline.starts()]
     if arguments.json:
@@ -122,7 +135,9 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
         print(f"Of this, {clock(found.adult_s)} rests on adult values: the youth table has no row for it.")
 
 
-def _draw(timeline: Timeline, call: Call, path: Path | None, *, replace: bool) -> None:
+def _draw(
+    timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall | None, replace: bool
+) -> None:
     if path is None:
         raise UserError("Say where the picture goes with --to and a name that ends in .png.")
     layout = timeline.segment(call).layout
@@ -130,7 +145,16 @@ def _draw(timeline: Timeline, call: Call, path: Path | None, *, replace: bool) -
     sample = layout.length - 1
     scene = scene_at(layout, sample)
     width, height = _PICTURE_SIZE
-    write_png(scene, path, width=width, height=height, theme=LIGHT, replace=replace)
+    if last_row is None:
+        write_png(scene, path, width=width, height=height, theme=LIGHT, replace=replace)
+        return
+    screen = last_row.screen
+    blur = blur_px(height, image_height_m=screen.image_height_m, distance_m=screen.last_row_m)
+    seen = as_seen(Raster(width, height).draw(scene, LIGHT)[..., [2, 1, 0, 3]], blur)
+    image = skia.Surface(seen).makeImageSnapshot()
+    write_picture(
+        lambda canvas: canvas.drawImage(image, 0, 0), path, width=width, height=height, replace=replace
+    )
 
 
 def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:

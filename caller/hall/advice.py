@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -214,7 +215,11 @@ def _caller(hall: HallReport) -> list[Advice]:
             f" {plan.gap_before_minutes_s:.1f} s before the hour and the minutes and"
             f" {plan.sentence_pause_s:.1f} s between sentences, and says minutes {minutes}.",
         ),
-        Advice(topic="caller", text="Every word is on the screen too: in an echoing hall that helps most."),
+        Advice(
+            topic="caller",
+            text="Every word is on the screen too, large enough to be read from"
+            f" {math.floor(hall.sight_lines.words_readable_to_m)} m away.",
+        ),
     ]
 
 

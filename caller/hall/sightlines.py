@@ -17,7 +17,12 @@ DESIGN_ACUITY_ARCMIN = 2.0
 MARGIN_ACUITY_ARCMIN = 3.0
 READING_HEIGHT_ARCMIN = 20.0  # ISO 9241-3 and ANSI/HFES 100: at least 16', preferably 20' to 22'.
 GLANCE = 2.0  # Judgement: a detail must be twice the bare limit to be caught at a glance.
+X_HEIGHT_ARCMIN = (
+    16.0  # the least for the small letters of words (ISO 9241-3, for capitals; own judgement here)
+)
 NUMERAL_HEIGHT_PER_RADIUS = 0.165  # as the dial is drawn: a test holds it against the drawing
+# Captions and the words of a reading, as drawn where they fit on their lines; held by the same test.
+CAPITAL_PER_IMAGE_HEIGHT, SMALL_LETTER_PER_IMAGE_HEIGHT = 0.0518, 0.0388
 PRECISIONS_MIN = (1, 5, 15, 30, 60)
 DEG_PER_MINUTE = 6.0
 
@@ -37,7 +42,8 @@ def marks_readable_to_m(
 ) -> float:
     """Return how far away the 60 minute marks can be told apart.
 
-    Marks are as wide as the gaps between them, so the gap is half the pitch 2πr/60 (grating acuity).
+    By grating acuity, with half the pitch 2πr/60 for a mark and half for a gap. Marks are drawn narrower than
+    their gaps, a third of the pitch; they stand for themselves, and what has to be told apart is the pitch.
     """
     gap = math.pi * dial_radius_m / 60.0
     return gap / math.tan(math.radians(acuity_arcmin / 60.0)) / glance
@@ -92,9 +98,16 @@ def image_height_for_m(
     return max(for_numerals, for_marks) / dial_radius_per_image_height
 
 
+def words_readable_to_m(image_height_m: float) -> float:
+    """Return how far away words on the screen can be read: capitals fill 20', small letters 16'."""
+    capitals = CAPITAL_PER_IMAGE_HEIGHT * image_height_m / size_seen_m(1.0, READING_HEIGHT_ARCMIN)
+    small = SMALL_LETTER_PER_IMAGE_HEIGHT * image_height_m / size_seen_m(1.0, X_HEIGHT_ARCMIN)
+    return min(capitals, small)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SightLines:
-    """What the last row of a hall sees of the dial."""
+    """What the last row of a hall sees of the dial and of the words."""
 
     distance_m: float
     dial_radius_m: float
@@ -107,6 +120,7 @@ class SightLines:
     numeral_arcmin: float
     numerals_readable_to_m: float
     image_height_needed_m: float
+    words_readable_to_m: float
 
     @property
     def numerals_readable(self) -> bool:
@@ -137,4 +151,5 @@ def sight_lines(hall: Hall, *, numeral_height_per_radius: float = NUMERAL_HEIGHT
             numeral_height_per_radius=numeral_height_per_radius,
             dial_radius_per_image_height=hall.screen.dial_radius_per_image_height,
         ),
+        words_readable_to_m=words_readable_to_m(hall.screen.image_height_m),
     )

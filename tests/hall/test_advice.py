@@ -45,7 +45,7 @@ def test_the_gyms_page_of_advice_is_plain_and_whole() -> None:
             " minutes and 0.9 s between sentences, and says minutes digit by digit where they sound alike,"
             " as in one five for fifteen."
         ),
-        "caller: Every word is on the screen too: in an echoing hall that helps most.",
+        "caller: Every word is on the screen too, large enough to be read from 15 m away.",
         (
             "picture: From the last row, 15 m away, a child with 20/40 sight can tell single minutes apart"
             " on this dial."

@@ -10,7 +10,7 @@ from caller.moves.poses.tables.shared import SEATED_FLAT, SITTING
 from caller.moves.poses.views import View
 
 _GUARD: Final = (-0.02, 0.0, 0.12)
-_PUNCH: Final = (-0.05, 0.0, 0.278)
+_PUNCH: Final = (-0.05, 0.0, 0.300)
 _LIFTED: Final = (0.06, 0.25, 0.578, -80)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
@@ -106,7 +106,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
                 hips=(0, 18, 0),
                 chest=(0, 14, 0),
                 head=(0, -16, 0),
-                hands=(-0.02, -0.03, 0.272),
+                hands=(-0.02, -0.03, 0.295),
                 elbows=20,
             ),
             key(

@@ -22,13 +22,13 @@ _SPINE: Final = LUMBAR + THORAX_LOW + THORAX_HIGH
 _TO_SHOULDER: Final = _SPINE - CLAVICLE_DROP
 _PALM: Final = 0.025
 _GUARD: Final = (-0.02, 0.02, 0.12)
-_PUNCH: Final = (-0.05, 0.0, 0.278)
+_PUNCH: Final = (-0.05, 0.0, 0.300)
 _WIDE: Final = (0.21, 0.0, 0.055, 0.0)
 
 
 def _push_up(down: float) -> Key:
     """Body straight from knee to head, turning about the planted knees."""
-    angle = 31 - 24 * down
+    angle = 34 - 27 * down
     knee = (0.04, -0.30)
     up, ahead = trunk(THIGH, angle, knee)
     raised = 32
@@ -47,7 +47,7 @@ def _push_up(down: float) -> Key:
 
 def _plank(sag: float) -> Key:
     """Body straight from heel to head over planted hands and toes."""
-    raised, pitch = 18.0, 74.0
+    raised, pitch = 19.2, 75.0
     ball_up, ball_ahead = ball_of(0, 0, pitch)
     ankle = (-ball_up, -0.50 - ball_ahead)
     leg = (THIGH + SHANK) * 0.997
