@@ -153,7 +153,12 @@ def _draw(
     seen = as_seen(Raster(width, height).draw(scene, LIGHT)[..., [2, 1, 0, 3]], blur)
     image = skia.Surface(seen).makeImageSnapshot()
     write_picture(
-        lambda canvas: canvas.drawImage(image, 0, 0), path, width=width, height=height, replace=replace
+        lambda canvas: canvas.drawImage(image, 0, 0),
+        path,
+        width=width,
+        height=height,
+        title="",
+        replace=replace,
     )
 
 

@@ -25,7 +25,7 @@ from caller.screen.raster import Raster
 from caller.screen.rect import Rect
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import performers
+from caller.screen.stage import as_shown, performers
 from caller.screen.theme import Theme
 
 Pixels = NDArray[np.uint8]
@@ -53,6 +53,7 @@ class Painter:
 
     def paint(self, scene: Scene) -> av.VideoFrame:
         """Paint `scene` and return `frame`."""
+        scene = as_shown(scene, self._theme)
         if scene == self._shown:
             return self.frame
         width, height = self._raster.width, self._raster.height

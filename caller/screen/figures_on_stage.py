@@ -137,7 +137,7 @@ def look_for(number: int) -> Look:
 
 def figure_colours(theme: Theme) -> FigureColours:
     """Return what a theme lends its figures: an outline that stands out from every tint."""
-    if theme.name == "light":
+    if theme.name != "dark":
         return FigureColours()
     return FigureColours(
         outline=theme.ink, shade=0xFF3A424C, shadow=0xFF000000, frame=0xFFAEB6BF, cushion=0xFF59626C

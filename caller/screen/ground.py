@@ -1,9 +1,9 @@
 """The hall the lesson happens in: its wall and floor, a banner and a mat for every lane, and beads to count.
 
 The choices hang on the wall and stand on the floor of a hall like the class's own. A lane is known by its
-place, by the shape of its banner's foot, by the pattern of its edges, and only then by its tint. The answer's
-lane stands in the light; the others step back. Time to think lies on the floor as a line of beads, one for
-each second, and is picked up one by one.
+place, by the shape of its banner's foot, by its weave and the pattern of its edges, and only then by its
+tint. The answer's lane stands in the light; the others step back. Time to think lies on the floor as a line
+of beads, one for each second, and is picked up one by one.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from caller.screen.theme import EDGES, Theme, blend, with_alpha
 STEP_BACK = 0.5  # how far a lane that is not the answer fades towards its tint
 NOTCH = 0.055  # how deep the foot of a banner is shaped, in units
 PICKED_IN_S = 0.35  # how long the picking up of a bead is seen
+BANNER_THREAD, _MAT_THREAD = 0.09, 0.4  # how much of its edge's colour is woven into a lane's cloth
 _BOARDS = 14  # lines on the floor that run away from the class
 
 
@@ -55,6 +56,27 @@ def _patterned(side: Side, width: float, unit: float, colour: int) -> skia.Paint
     return pen
 
 
+def _draw_weave(
+    canvas: skia.Canvas, side: Side, path: skia.Path, room: Rect, *, unit: float, colour: int
+) -> None:
+    """Weave a lane's cloth: plain on the left, dotted in the middle, striped on the right."""
+    if side == "left":
+        return
+    thread = skia.Paint(AntiAlias=True, Color=colour)
+    pitch = 0.056 * unit
+    canvas.save()
+    canvas.clipPath(path, skia.ClipOp.kIntersect, True)
+    for column in range(math.ceil(room.width / pitch) + 1):
+        x = room.x + column * pitch
+        if side == "right":
+            canvas.drawRect(skia.Rect.MakeXYWH(x, room.y, pitch / 2, room.height), thread)
+            continue
+        for row in range(math.ceil(room.height / pitch) + 1):
+            shift = pitch / 2 if row % 2 else 0.0
+            canvas.drawCircle(x + shift, room.y + row * pitch, 0.2 * pitch, thread)
+    canvas.restore()
+
+
 def draw_banner(
     canvas: skia.Canvas, side: Side, room: Rect, *, unit: float, theme: Theme, heavy: bool, faded: bool
 ) -> None:
@@ -65,6 +87,8 @@ def draw_banner(
     colours = theme.lane(side)
     edge = blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge
     canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=colours.tint))
+    thread = blend(colours.tint, colours.edge, BANNER_THREAD)
+    _draw_weave(canvas, side, path, inside, unit=unit, colour=thread)
     canvas.drawPath(path, _patterned(side, width, unit, edge))
     # The rail it hangs from is one piece, so that the dashes of an edge are not taken for a gap.
     rail = skia.Paint(AntiAlias=True, Color=edge, StrokeWidth=1.4 * width, StrokeCap=skia.Paint.kRound_Cap)
@@ -107,7 +131,10 @@ def draw_mat(
     path = skia.Path.Polygon([skia.Point(room.x + x, room.y + y) for x, y in corners], True)
     colours = theme.lane(side)
     edge = blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge
-    canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=theme.light if lit else colours.tint))
+    ground = theme.light if lit else colours.tint
+    canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=ground))
+    thread = blend(ground, colours.edge, 0.5 * _MAT_THREAD if faded else _MAT_THREAD)
+    _draw_weave(canvas, side, path, room, unit=unit, colour=thread)
     canvas.drawPath(path, _patterned(side, (0.016 if heavy else 0.009) * unit, unit, edge))
 
 

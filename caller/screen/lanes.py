@@ -44,7 +44,7 @@ def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
     else:
         inside = room.inset(0.024 * unit, 0.036 * unit)
         dial, numeral, words = _shelves(lane, inside, (0.47, 0.19, 0.18))
-        foot = (dial or words).bottom + (0.9 * NOTCH + 0.012) * unit
+        foot = (dial or words).bottom + (0.9 * NOTCH + 0.026) * unit
         banner = Rect(x=room.x, y=room.y, width=room.width, height=foot - room.y)
         figure = Rect(x=inside.x, y=foot, width=inside.width, height=feet - foot)
     mat = Rect(

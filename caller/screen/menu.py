@@ -95,7 +95,7 @@ def draw_menu(canvas: skia.Canvas, menu: Menu, *, width: int, height: int, theme
     margin = 0.06 * unit
     title = fit(
         menu.title,
-        width=width - 2 * margin,
+        width=width - 6 * margin,
         height=0.1 * unit,
         largest=0.07 * unit,
         lines=1,
@@ -106,27 +106,13 @@ def draw_menu(canvas: skia.Canvas, menu: Menu, *, width: int, height: int, theme
     for number, room in placed.tiles.items():
         _draw_tile(canvas, menu.tiles[number], room, unit, theme, chosen=number == menu.selected)
     if placed.pages > 1:
-        _draw_page_dots(canvas, placed, width, height - 0.105 * unit, unit, theme)
+        page = fit(
+            f"{placed.page + 1} / {placed.pages}", width=margin * 3, height=0.08 * unit, largest=0.05 * unit
+        )
+        draw_block(canvas, page, x=width - margin, top=0.07 * unit, colour=theme.quiet, align="right")
     hint = fit(menu.hint, width=width - 2 * margin, height=0.08 * unit, largest=0.036 * unit, lines=2)
     top = height - 0.055 * unit - hint.height / 2
     draw_block(canvas, hint, x=width / 2, top=top, colour=theme.quiet)
-
-
-def _draw_page_dots(
-    canvas: skia.Canvas, placed: TilePlaces, width: float, y: float, unit: float, theme: Theme
-) -> None:
-    """Draw a dot for every page, the present one filled."""
-    step = 0.03 * unit
-    for page in range(placed.pages):
-        x = width / 2 + (page - (placed.pages - 1) / 2) * step
-        here = page == placed.page
-        dot = skia.Paint(
-            AntiAlias=True,
-            Color=theme.ink,
-            Style=skia.Paint.kFill_Style if here else skia.Paint.kStroke_Style,
-            StrokeWidth=0.003 * unit,
-        )
-        canvas.drawCircle(x, y, 0.008 * unit, dot)
 
 
 def _draw_tile(

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from caller.runsheet.model import Board, Side
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import draw_moving_parts, standing_parts
+from caller.screen.stage import as_shown, draw_moving_parts, standing_parts
 from caller.screen.theme import Theme
 
 _REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
@@ -42,6 +42,7 @@ class Raster:
 
     def draw(self, scene: Scene, theme: Theme) -> NDArray[np.uint8]:
         """Draw a scene and return `pixels`, the same array every time."""
+        scene = as_shown(scene, theme)
         canvas = self.canvas
         standing = self._standing(scene.board, scene.point_to, theme)
         canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)

@@ -39,8 +39,17 @@ _BULLET_ROOM = 1.1  # left of a point, in letter sizes
 
 def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
     """Draw a whole picture of `width` by `height` pixels."""
+    scene = as_shown(scene, theme)
     canvas.drawPicture(standing_parts(scene.board, scene.point_to, width, height, theme))
     draw_moving_parts(canvas, scene, width=width, height=height, theme=theme)
+
+
+def as_shown(scene: Scene, theme: Theme) -> Scene:
+    """Return what a theme shows of a scene: the one for weak eyes leaves a choice's dial alone."""
+    board = scene.board
+    if theme.name != "dial" or not (board.dials and board.lanes):
+        return scene
+    return replace(scene, board=replace(board, lanes=(), title="", progress="", answer=None), point_to=None)
 
 
 def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:

@@ -1,4 +1,4 @@
-"""Colours, light and dark.
+"""Colours: light, dark, of high contrast, and for weak eyes.
 
 Text stands at 7:1 or more against everything it is drawn on, shapes at 3:1 or more (WCAG 2.2,
 success criteria 1.4.6 and 1.4.11); the tests compute it. Tints only back up place and edge
@@ -7,7 +7,7 @@ pattern, which tell the lanes apart without colour. Colours are 0xAARRGGBB.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from caller.runsheet.model import Side
@@ -30,7 +30,7 @@ class LaneColours:
 class Theme:
     """All colours of a picture."""
 
-    name: Literal["light", "dark"]
+    name: Literal["light", "dark", "contrast", "dial"]
     background: int
     ink: int  # text, hands and marks
     quiet: int  # small text: progress, hints
@@ -102,7 +102,34 @@ DARK = Theme(
     right=LaneColours(tint=0xFF13293A, edge=0xFF7CC4F2),
 )
 
-THEMES: dict[str, Theme] = {"light": LIGHT, "dark": DARK}
+# Black on white without half-tones, but for what tells the lanes apart.
+CONTRAST = Theme(
+    name="contrast",
+    background=0xFFFFFFFF,
+    ink=0xFF000000,
+    quiet=0xFF1E1E1E,
+    face=0xFFFFFFFF,
+    ghost=0xFF595959,
+    light=0xFFFFE600,
+    light_edge=0xFF4A2C00,
+    light_text=0xFF3A2200,
+    tick=0xFF00431F,
+    strip=0xFF00285E,
+    strip_track=0xFFB0B0B0,
+    floor=0xFFF2F2F2,
+    seam=0xFFE4E4E4,
+    skirting=0xFF000000,
+    notice=0xFF000000,
+    notice_text=0xFFFFFFFF,
+    left=LaneColours(tint=0xFFFFEFB8, edge=0xFF5A3000),
+    middle=LaneColours(tint=0xFFEBDDFB, edge=0xFF3B1A80),
+    right=LaneColours(tint=0xFFCFE9FF, edge=0xFF00306E),
+)
+
+# For weak eyes: a choice shows its dial alone, as large as the picture allows, and the words are said.
+DIAL = replace(CONTRAST, name="dial")
+
+THEMES: dict[str, Theme] = {theme.name: theme for theme in (LIGHT, DARK, CONTRAST, DIAL)}
 
 
 def blend(colour: int, other: int, share: float) -> int:

@@ -16,7 +16,7 @@ from caller.screen.rect import Rect
 from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
-from caller.screen.theme import DARK, LIGHT, Theme
+from caller.screen.theme import DARK, LIGHT, THEMES, Theme
 from tests.reference.dial_reader import read_dial
 from tests.screen.boards import BOARDS, CLOCK, SIZES
 
@@ -186,3 +186,13 @@ def test_points_share_one_size_and_stay_inside_however_many_there_are() -> None:
     assert words is not None
     below = pixels[round(words.bottom) : round(places(board, 1024, 768).caption.y), : round(words.right)]
     assert hall_share(below, LIGHT) == 1.0
+
+
+def test_the_theme_for_weak_eyes_shows_the_dial_of_a_choice_alone_and_larger() -> None:
+    pixels = drawn(Scene(board=CLOCK, caption="What time is it?"), 960, 540, THEMES["dial"])
+    alone = places(replace(CLOCK, lanes=(), title="", progress=""), 960, 540).middle.dials[0]
+    assert alone.radius >= places(CLOCK, 960, 540).middle.dials[0].radius
+    (x, y), radius = alone.centre, alone.radius
+    room = Rect(x=x - 1.02 * radius, y=y - 1.02 * radius, width=2.04 * radius, height=2.04 * radius)
+    assert read_dial(cut(pixels, room)).time == (4, 40)
+    assert hall_share(pixels[: round(y), : round(x - 1.1 * radius)], THEMES["dial"]) == 1.0

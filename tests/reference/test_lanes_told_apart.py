@@ -1,0 +1,153 @@
+"""Two lanes are told apart from the last row, in four kinds of colour vision, and with no colour at all.
+
+Colour differences are CIEDE2000 after Sharma, Wu and Dalal 2005, whose first test pair is checked; colour
+blindness is Machado, Oliveira and Fernandes 2009 at full severity (matrices from memory); likeness is the
+structural similarity of Wang et al. 2004. That ten units of difference and 0.7 of likeness are enough is own
+judgement.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter
+
+from caller.clock.times import ClockTime
+from caller.runsheet.model import Board, Dial, Lane
+from caller.screen.lanes import lane_places
+from caller.screen.layout import places
+from caller.screen.scene import Scene
+from caller.screen.skia_door import skia
+from caller.screen.stage import draw_scene
+from caller.screen.theme import DARK, LIGHT, Theme
+
+Colours = NDArray[np.float64]
+
+WIDTH, HEIGHT = 960, 540
+BLUR_PX = 0.7 * 2.0 * HEIGHT / (np.degrees(2 * np.arctan(0.9 / 15.0)) * 60)  # 1.8 m high, 15 m away, 20/40
+VISIONS = {
+    "usual": np.eye(3),
+    "protan": [
+        [0.152286, 1.052583, -0.204868],
+        [0.114503, 0.786281, 0.099216],
+        [-0.003882, -0.048116, 1.051998],
+    ],
+    "deutan": [
+        [0.367322, 0.860646, -0.227968],
+        [0.280085, 0.672501, 0.047413],
+        [-0.011820, 0.042940, 0.968881],
+    ],
+    "tritan": [
+        [1.255528, -0.076749, -0.178779],
+        [-0.078411, 0.930809, 0.147602],
+        [0.004733, 0.691367, 0.303900],
+    ],
+}
+# IEC 61966-2-1, D65.
+XYZ = np.array(
+    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]],
+)
+
+
+def lab(linear: Colours) -> Colours:
+    """CIE L*a*b* of linear sRGB, with the white of D65."""
+    share = np.clip(linear @ XYZ.T / (XYZ @ np.ones(3)), 0, None)
+    f = np.where(share > (6 / 29) ** 3, np.cbrt(share), share * (29 / 6) ** 2 / 3 + 4 / 29)
+    return np.stack(
+        [116 * f[..., 1] - 16, 500 * (f[..., 0] - f[..., 1]), 200 * (f[..., 1] - f[..., 2])], axis=-1
+    )
+
+
+def ciede2000(one: Colours, other: Colours) -> float:
+    (l1, a1, b1), (l2, a2, b2) = one, other
+    mean_c = (np.hypot(a1, b1) + np.hypot(a2, b2)) / 2
+    g = 0.5 * (1 - np.sqrt(mean_c**7 / (mean_c**7 + 25.0**7)))
+    a1, a2 = a1 * (1 + g), a2 * (1 + g)
+    c1, c2 = np.hypot(a1, b1), np.hypot(a2, b2)
+    h1, h2 = np.degrees(np.arctan2(b1, a1)) % 360, np.degrees(np.arctan2(b2, a2)) % 360
+    turn = (h2 - h1 + 180) % 360 - 180 if c1 * c2 else 0.0
+    dl, dc, dh = l2 - l1, c2 - c1, 2 * np.sqrt(c1 * c2) * np.sin(np.radians(turn / 2))
+    mean_l, mean_c, mean_h = (l1 + l2) / 2, (c1 + c2) / 2, (h1 + turn / 2) % 360
+    t = (
+        1
+        - 0.17 * np.cos(np.radians(mean_h - 30))
+        + 0.24 * np.cos(np.radians(2 * mean_h))
+        + 0.32 * np.cos(np.radians(3 * mean_h + 6))
+        - 0.20 * np.cos(np.radians(4 * mean_h - 63))
+    )
+    sl = 1 + 0.015 * (mean_l - 50) ** 2 / np.sqrt(20 + (mean_l - 50) ** 2)
+    sc, sh = 1 + 0.045 * mean_c, 1 + 0.015 * mean_c * t
+    rt = (
+        -2
+        * np.sqrt(mean_c**7 / (mean_c**7 + 25.0**7))
+        * np.sin(np.radians(60 * np.exp(-(((mean_h - 275) / 25) ** 2))))
+    )
+    return float(np.sqrt((dl / sl) ** 2 + (dc / sc) ** 2 + (dh / sh) ** 2 + rt * dc / sc * dh / sh))
+
+
+def likeness(one: Colours, other: Colours) -> float:
+    """Mean structural similarity of two grey pictures with a range of 100."""
+
+    def mean(values: Colours) -> Colours:
+        return np.asarray(gaussian_filter(values, 1.5))
+
+    c1, c2 = (0.01 * 100) ** 2, (0.03 * 100) ** 2
+    m1, m2 = mean(one), mean(other)
+    v1, v2, both = mean(one**2) - m1**2, mean(other**2) - m2**2, mean(one * other) - m1 * m2
+    return float((((2 * m1 * m2 + c1) * (2 * both + c2)) / ((m1**2 + m2**2 + c1) * (v1 + v2 + c2))).mean())
+
+
+def test_the_formula_gives_the_published_difference() -> None:
+    found = ciede2000(np.array([50.0, 2.6772, -79.7751]), np.array([50.0, 0.0, -82.7485]))
+    assert found == pytest.approx(2.0425, abs=1e-4)
+
+
+def board(left: tuple[str, str, str], right: tuple[str, str, str]) -> Board:
+    lanes = [
+        Lane(side=side, numeral=numeral, words=words, move=move, move_name=move)  # type: ignore[arg-type]
+        for side, (numeral, words, move) in (("left", left), ("right", right))
+    ]
+    return Board(layout="clock", dials=(Dial(time=ClockTime(4, 40)),), lanes=tuple(lanes))
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+@pytest.mark.parametrize(
+    "shown",
+    [
+        board(("4:40", "twenty to five", "star-jumps"), ("5:40", "twenty to six", "squats")),
+        board(("3:00", "three o'clock", "march"), ("4:00", "four o'clock", "arm-circles")),
+        board(("7:15", "quarter past seven", "sky-reach"), ("7:45", "quarter to eight", "star-jumps")),
+    ],
+)
+def test_lanes_differ_in_fill_edge_and_structure(shown: Board, theme: Theme) -> None:
+    surface = skia.Surface(WIDTH, HEIGHT)
+    draw_scene(surface.getCanvas(), Scene(board=shown), width=WIDTH, height=HEIGHT, theme=theme)
+    share = np.asarray(surface.toarray())[..., 2::-1] / 255.0
+    linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+    seen = np.stack([gaussian_filter(linear[..., n], BLUR_PX) for n in range(3)], axis=-1)
+    placed = places(replace(shown), WIDTH, HEIGHT)
+    rooms = [placed.lanes["left"], placed.lanes["right"]]
+    corners = [(round(room.y), round(room.x)) for room in rooms]
+    tall, wide = round(rooms[0].height), round(rooms[0].width)
+    unit = placed.unit
+    for name, matrix in VISIONS.items():
+        looked = lab(np.clip(seen @ np.array(matrix).T, 0, 1))
+        crops = [looked[y : y + tall, x : x + wide] for y, x in corners]
+        # Under the rail, at the banner's left: its fill. The rail itself: its edge.
+        fills = [crop[round(0.05 * unit), round(0.05 * unit)] for crop in crops]
+        edges = [crop[round(0.006 * unit), wide // 2] for crop in crops]
+        assert ciede2000(*fills) >= 10, (name, "fill")
+        assert ciede2000(*edges) >= 10, (name, "edge")
+        if name == "usual":
+            # What hangs and what lies there; between them is the same wall.
+            parts = [lane_places(lane, placed.lanes[lane.side], unit) for lane in shown.lanes]
+            for rooms in ([one.banner for one in parts], [one.mat for one in parts]):
+                tall, wide = round(max(room.height for room in rooms)), round(rooms[0].width)
+                light = [
+                    looked[round(room.y) : round(room.y) + tall, round(room.x) : round(room.x) + wide, 0]
+                    for room in rooms
+                ]
+                assert likeness(light[0], light[1]) <= 0.7
