@@ -135,9 +135,7 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
         print(f"Of this, {clock(found.adult_s)} rests on adult values: the youth table has no row for it.")
 
 
-def _draw(
-    timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall | None, replace: bool
-) -> None:
+def _draw(timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall | None, replace: bool) -> None:
     if path is None:
         raise UserError("Say where the picture goes with --to and a name that ends in .png.")
     layout = timeline.segment(call).layout
