@@ -42,7 +42,7 @@ def as_seen(pixels: NDArray[np.uint8], sigma_px: float) -> NDArray[np.uint8]:
         linear = _smeared(linear, sigma_px, axis)
     curved = 1.055 * np.maximum(linear, 0.0) ** (1 / 2.4) - 0.055
     back = np.where(linear <= 0.0031308, linear * 12.92, curved)
-    return np.asarray(np.clip(back * 255.0 + 0.5, 0, 255).astype(np.uint8))
+    return np.ascontiguousarray(np.clip(back * 255.0 + 0.5, 0, 255), dtype=np.uint8)
 
 
 def _smeared(picture: NDArray[np.float32], sigma_px: float, axis: int) -> NDArray[np.float32]:
