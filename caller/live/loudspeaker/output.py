@@ -29,6 +29,9 @@ PICTURE_LEAD_S = 0.0145
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
 _COME_BACK_S = 4.0  # what fell silent, or was just opened, gets so long at first to play
 _LOOK_S = 0.02
+_HELD_UP_S = 0.3
+_AFTER_HELD_UP_S = 1.0
+"""A look that comes so late was held up itself, and the sound system with it: that first gets so long."""
 
 Opener = Callable[[Player], Speaker]
 
@@ -65,6 +68,7 @@ class Output:
         self._closed = threading.Event()
         self._rescue: threading.Thread | None = None
         self._searching = False
+        self._looked_s = self._waits_until_s = clock()
         self._notice = said("machine.lost")
         self._speaker: Speaker
         try:
@@ -98,7 +102,11 @@ class Output:
         """Have a lost speaker replaced; return what the teacher should know, or an empty text."""
         if self.searching:
             return self._notice
-        if not self._speaker.lost(self._clock()):
+        now_s = self._clock()
+        if now_s - self._looked_s > _HELD_UP_S:
+            self._waits_until_s = now_s + _AFTER_HELD_UP_S
+        self._looked_s = now_s
+        if not self._speaker.lost(now_s) or (now_s < self._waits_until_s and not self._speaker.ended()):
             return ""
         lost = self._speaker
         lost.rest()

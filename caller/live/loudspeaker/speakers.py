@@ -202,6 +202,7 @@ class PortAudioSpeaker(_Counting):
         if status.output_underflow:
             self.underruns += 1
             self._clock.forget()  # the gap has moved all that follows
+            self._await_first()  # the stream begins anew, and fills its buffer first
         delay_s = plausible_delay_s(
             times.currentTime, times.outputBufferDacTime, latency_s=self._stream.latency
         )

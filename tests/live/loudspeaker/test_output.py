@@ -219,3 +219,49 @@ def test_a_device_that_only_fills_its_buffer_does_not_play_yet() -> None:
     filling_s, playing_s = (0.0, 0.0, 0.0, 0.01, 0.0), (1.3, 0.12, 0.12)
     assert not any(measured_gaps(*filling_s, 0.5, ask=_Counting.plays))
     assert measured_gaps(*filling_s, *playing_s, ask=_Counting.plays)[-1]
+
+
+def test_a_computer_that_held_everything_up_is_not_taken_for_a_lost_device() -> None:
+    """Both the looks and the callbacks stood still for three seconds; only what stays still is lost."""
+    clock = Clock()
+    silent: list[SilentSpeaker] = []
+
+    class Stalled(SilentSpeaker):
+        name = "stalled"
+
+        def start(self) -> None:
+            silent.append(self)
+
+        def lost(self, now_s: float) -> bool:
+            return _Counting.lost(self, now_s)
+
+    output = Output(Player(), opener=lambda player: Stalled(player, clock=clock), clock=clock)
+    block = np.zeros(480, dtype=np.float32)
+    for _ in range(10):
+        silent[0]._fill(block, 0.0)
+        clock.now_s += 0.1
+        assert output.look_after() == ""
+    clock.now_s += 3.0
+    assert output.look_after() == ""
+    silent[0]._fill(block, 0.0)
+    clock.now_s += 0.1
+    assert output.look_after() == ""
+    for _ in range(12):
+        clock.now_s += 0.1
+        told = output.look_after()
+    assert told != ""
+    output.close()
+
+
+def test_after_an_underrun_the_stream_fills_its_buffer_first_as_after_a_start() -> None:
+    clock = Clock()
+    speaker = SilentSpeaker(Player(), clock=clock)
+    speaker.buffer_s = 0.5
+    block = np.zeros(480, dtype=np.float32)
+    for _ in range(10):
+        clock.now_s += 0.1
+        speaker._fill(block, 0.0)
+    speaker._await_first()  # what the callback does when the device tells of an underrun
+    speaker._fill(block, 0.0)
+    assert not _Counting.lost(speaker, clock.now_s + 2.0)
+    assert _Counting.lost(speaker, clock.now_s + 4.0)
