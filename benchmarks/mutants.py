@@ -15,7 +15,7 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
-FLOORS: dict[str, float] = {}
+FLOORS = {"questions": 0.68}
 """Share of faults noticed, by room, as measured; a room that is not here is measured and told only."""
 
 _KEPT = ("caller", "lessons", "sounds", "stubs", "tests", "docs", "benchmarks")

@@ -92,7 +92,7 @@ def test_planned_lessons_pass_check_fit_their_minutes_and_balance_their_sides(
     _passes(school_class, seed)
 
 
-@pytest.mark.endtoend
+@pytest.mark.nightly
 @settings(max_examples=1000, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(school_class=school_classes(), seed=st.integers(0, 2**31 - 1))
 def test_a_thousand_planned_lessons_pass_check(school_class: SchoolClass, seed: int) -> None:

@@ -68,6 +68,8 @@ def test_stopping_fades_within_five_milliseconds_and_then_is_silent(
     assert after[0] == 0.5
     assert np.all(np.diff(after) <= 0)
     assert not after[240:].any()
+    # No step that would click: what falls from half of full scale takes 3 ms at least (own choice).
+    assert np.abs(np.diff(after)).max() <= 0.5 / (0.003 * 48_000)
 
 
 def test_a_change_of_loudness_is_a_ramp_not_a_step(timeline_of: Callable[..., Timeline]) -> None:

@@ -1,0 +1,127 @@
+"""What each tuned number is for, in figures of its own: another number there, and one of these fails.
+
+Nothing here reads the number that it holds. The values asked for are our own choices, each with its reason,
+unless a source is named.
+"""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+import pytest
+
+from caller.clock.ladder import STEPS
+from caller.clock.times import ClockTime
+from caller.clock.wrong import choose, rank
+from caller.hall.adapt import delivery_for
+from caller.lesson.library import find_lesson
+from caller.lesson.reading import read_lesson
+from caller.live.keeping import TallyTaker
+from caller.moves.catalogue import catalogue
+from caller.moves.uses import calm, lively
+from caller.planning.plan import _breaths
+from caller.runsheet.making_room import make_room
+from caller.runsheet.model import Board, Lane, RunSheet
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen.layout import places
+from tests.clock.test_wrong import BOTH
+from tests.live.conftest import make_call
+from tests.runsheet.test_making_room import lasts, rest_of_lesson
+
+
+@pytest.fixture(scope="module")
+def demo() -> RunSheet:
+    return make_run_sheet(read_lesson(find_lesson("demo")))
+
+
+def test_a_question_is_left_standing_before_the_choices_are_read(demo: RunSheet) -> None:
+    """Time to look at the dial: more than a sentence's pause, less than makes a class restless."""
+    pauses = [call.lines[-1].pause_s for call in demo.calls if call.kind == "question"]
+    assert pauses
+    assert all(1.0 <= pause_s <= 2.0 for pause_s in pauses)
+
+
+@pytest.mark.parametrize(("apart_s", "missed"), [(1.2, 14), (2.5, 4)])
+def test_two_digits_typed_without_haste_are_one_number_and_a_corrected_one_is_not(
+    apart_s: float, missed: int
+) -> None:
+    taker = TallyTaker()
+    taker.hear(make_call(1, 0.1, kind="answer", in_round=1))
+    taker.digit(1, 10.0)
+    told = taker.digit(4, 10.0 + apart_s)
+    assert told is not None
+    assert told.tally.missed == missed
+
+
+@pytest.mark.parametrize("reverberation_s", [0.8, 1.2, 2.0])
+def test_the_echo_of_a_word_has_fallen_15_db_before_the_next_that_matters(reverberation_s: float) -> None:
+    """A decay is a straight line: 60 dB in the reverberation time."""
+    gap_s = delivery_for(mid_reverberation=reverberation_s, sti=0.5).gap_before_minutes_s
+    assert 60.0 * gap_s / reverberation_s == pytest.approx(15.0, abs=0.4)
+
+
+@pytest.mark.parametrize("step", STEPS, ids=lambda step: str(step.code))
+def test_no_wrong_reading_is_taken_that_ranks_clearly_below_the_best(step: object) -> None:
+    """Scores run from 0 to 1; a tenth is no difference that anybody could see."""
+    at_step = next(each for each in STEPS if each is step)
+    for minute in at_step.minutes[:: max(1, len(at_step.minutes) // 4)]:
+        time = ClockTime(8, minute)
+        ranked = {each.time: each.score for each in rank(time, step=at_step, manners=BOTH)}
+        for seed in range(12):
+            (taken,) = choose(time, step=at_step, seed=random.Random(seed), manners=BOTH)
+            assert ranked[taken.time] >= max(ranked.values()) - 0.1 - 1e-9
+
+
+def test_what_is_saved_beyond_need_goes_to_the_rests_first_four_seconds_each() -> None:
+    rest = rest_of_lesson([20, 20, 20, 20], [0, 0, 0, 0])
+    longest = 0.0
+    for needed_s in np.arange(30.0, 90.0, 1.0):
+        fitted = make_room(rest, [lasts(each) for each in rest], float(needed_s))
+        if fitted is not None:
+            longest = max(longest, *(call.hold_s - 2.0 for call in fitted if call.kind == "breath"))
+    assert longest == pytest.approx(4.0)
+
+
+def test_no_think_time_loses_more_than_two_fifths() -> None:
+    rest = rest_of_lesson([30, 30, 30], [0, 0, 0])
+    shortest = 30
+    for needed_s in range(60):
+        fitted = make_room(rest, [lasts(each) for each in rest], float(needed_s))
+        for call in fitted or ():
+            if call.countdown is not None:
+                shortest = min(shortest, call.countdown.seconds)
+    assert shortest == 18
+
+
+def test_calm_and_lively_are_what_their_names_say() -> None:
+    """WHO 2020 and the youth compendium: up to 2 MET a child hardly does more than sit (from memory)."""
+    moves = catalogue().values()
+    assert {move.kind for move in moves if calm(move, 7.0)} == {"balance", "stretch", "seated"}
+    seated = [move for move in moves if move.kind == "seated"]
+    assert all(move.effort.met(7.0) <= 2.0 for move in seated if calm(move, 7.0))
+    assert sum(lively(move, 7.0) for move in seated) >= 4, "a seated class has work to choose from"
+    assert not any(calm(move, 7.0) and lively(move, 7.0) for move in moves)
+
+
+def test_a_lesson_that_ends_on_calm_moves_needs_half_the_breaths() -> None:
+    """Half of the calm minute is done by then; one lively move beside a calm one leaves it all to do."""
+    calm_end = _breaths(("tree", "side-stretch"), 7.0)
+    lively_end = _breaths(("star-jumps", "high-knees"), 7.0)
+    assert 0 < calm_end < lively_end
+    assert _breaths(("tree", "star-jumps"), 7.0) == lively_end == _breaths((), 7.0)
+
+
+def lanes_of(demo: RunSheet) -> Board:
+    return next(call.board for call in demo.calls if call.kind == "choices" and len(call.board.lanes) == 2)
+
+
+@pytest.mark.parametrize(
+    ("width", "height", "beside"), [(1280, 720, True), (1000, 1000, True), (800, 1280, False)]
+)
+def test_choices_stand_beside_the_dial_as_long_as_there_is_room_and_under_it_on_a_tall_window(
+    demo: RunSheet, width: int, height: int, beside: bool
+) -> None:
+    board = lanes_of(demo)
+    assert all(isinstance(lane, Lane) for lane in board.lanes)
+    assert places(board, width, height).stacked is not beside
