@@ -90,13 +90,13 @@ class Round:
 
     kind: str = key("read", OneOf(QUESTION_CODES), "The kind of question.")
     time: ClockTime | DayTime | None = key(
-        None, AnyTime(), 'The clock, like "4:40" (day-part: "16:40"); chosen from the step if left out.'
+        None, AnyTime(), 'The clock, like "4:40" (of the day: "16:40"); chosen from the step if left out.'
     )
     wrong: tuple[ClockTime | DayTime, ...] = key(
         (), ListOf(AnyTime(), 2), "The wrong reading or readings; chosen for you if left out."
     )
     claim: ClockTime | None = key(None, Time(), "is-it-so: the time that is claimed.")
-    change_minutes: int = key(30, Whole(1, 660, "minutes"), "later, earlier: by how many minutes.")
+    change_minutes: int = key(30, Whole(1, 660, "minutes"), "later, earlier, how-long: how many minutes.")
     choices: int | None = key(None, Whole(2, 3, "choices"), "Two or three choices.")
     moves: tuple[str, ...] = key(
         (), ListOf(_MOVE, 3), "The moves from left to right; chosen for you if left out."

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from caller.questions.day_part import DAY_PART
+from caller.questions.day_part import DAY_PART, HALF_OF_DAY
 from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
-from caller.questions.elapsed import EARLIER, LATER
+from caller.questions.elapsed import EARLIER, HOW_LONG, LATER
 from caller.questions.kind import QuestionKind
 
 KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (
@@ -16,9 +16,11 @@ KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (
     FIND,
     LATER,
     EARLIER,
+    HOW_LONG,
     IS_IT_SO,
     BE_THE_CLOCK,
     DAY_PART,
+    HALF_OF_DAY,
 )
 """Every kind, in the order in which they are listed to a teacher."""
 

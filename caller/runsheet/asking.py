@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from caller.clock.cues import GhostDial, ShowReading
+from caller.clock.elapsed import hops
 from caller.clock.times import ClockTime, DayTime
 from caller.deciding.model import DecidedRound
 from caller.languages.phrases import same
@@ -172,30 +173,20 @@ def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
 
 
 def _way(talk: Talk, start: ClockTime, change: int) -> tuple[Line, ...]:
-    """Return how to get there: to the hour first, then what is left."""
-    end, prefix = start.plus(change), "" if change > 0 else "back-"
-    to_hour = (60 - start.minute) if change > 0 else start.minute
-    left = abs(change) - to_hour
-    if not start.minute or left <= 0:
-        return (
-            talk.line(
-                f"elapsed.{prefix}within",
-                duration=duration(abs(change)),
-                time=talk.time(end),
-                cue=talk.shown(end),
-                pause=REASON_PAUSE,
-            ),
-        )
-    hour = start.plus(to_hour if change > 0 else -to_hour)
+    """Return how to get there: to the hour first, then whole hours, then what is left."""
+    way, walked = "" if change > 0 else "back-", hops(start, change)
+    keys = (
+        ["within"] if len(walked) == 1 and walked[0].kind == "rest" else ["to-hour", "from-hour", "from-hour"]
+    )
     return tuple(
         talk.line(
-            f"elapsed.{prefix}{key}",
-            duration=duration(minutes),
-            time=talk.time(reached),
-            cue=talk.shown(end) if reached == end else None,
+            f"elapsed.{way}{key}",
+            duration=duration(hop.minutes),
+            time=talk.time(hop.end),
+            cue=talk.shown(hop.end) if hop is walked[-1] else None,
             pause=REASON_PAUSE,
         )
-        for key, minutes, reached in (("to-hour", to_hour, hour), ("from-hour", left, end))
+        for key, hop in zip(keys, walked, strict=False)
     )
 
 

@@ -9,10 +9,11 @@ from caller.deciding.lesson import side_of_right
 from caller.deciding.model import DecidedRound
 from caller.deciding.sides import lane_sides
 from caller.moves.catalogue import Move
-from caller.runsheet.asking import ChoiceWords, QuestionWords, words_of
+from caller.runsheet.asking import ChoiceWords, QuestionWords
 from caller.runsheet.catchup import catch_up_calls
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, RoundFacts, Side
+from caller.runsheet.reckoning import question_words
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import CHOICE_PAUSE, move_call, move_name, number, part
 
@@ -38,7 +39,7 @@ def round_calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
 
 def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     talk, section = setting.talk, about.part
-    asked = words_of(setting, about)
+    asked = question_words(setting, about)
     placed = _placed(about, asked)
     lanes = tuple(_lane(setting, each) for each in placed)
     board = replace(asked.board, lanes=lanes)

@@ -15,13 +15,13 @@ from caller.screen.still import write_png
 from caller.screen.theme import DARK, LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import SAMPLE_RATE, seconds_of
+from caller.timeline.layout import SAMPLE_RATE
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
 FOLDER = Path(__file__).parent
 SIZE = (640, 360)
-QUESTIONS = ("find", "later", "is-it-so", "be-the-clock", "day-part")
+QUESTIONS = ("find", "later", "how-long", "is-it-so", "be-the-clock", "day-part", "half-of-day")
 
 
 def main() -> None:
@@ -39,7 +39,7 @@ def main() -> None:
                 layout = timeline.segment(call).layout
                 # Half a second before the end: the last words, the last beep's numeral, every cue.
                 sample = layout.length - SAMPLE_RATE // 2
-                scene = scene_at(layout, sample, move_s=seconds_of(sample))
+                scene = scene_at(layout, sample)
                 theme = DARK if title == "reason" else LIGHT
                 path = FOLDER / f"{title}.png"
                 write_png(scene, path, width=SIZE[0], height=SIZE[1], theme=theme)

@@ -9,6 +9,7 @@ import pytest
 from caller.clock.ladder import STEP_CODES, step, times_at
 from caller.clock.times import ClockTime, DayTime
 from caller.questions import KINDS_OF_QUESTION, QUESTION_CODES, question_kind
+from caller.questions.day_part import everyday
 from caller.questions.kind import Asking, QuestionKind
 
 
@@ -65,3 +66,32 @@ def test_a_documented_mistake_tempts_and_an_idle_time_does_not() -> None:
     assert question.time == ClockTime(9, 10)
     assert later.tempting(question, ClockTime(8, 10), step("elapsed"))  # the hour is not carried
     assert not later.tempting(question, ClockTime(3, 37), step("elapsed"))
+
+
+def test_what_is_done_every_day_tells_one_half_of_the_day_from_the_other() -> None:
+    for minutes in range(720):
+        morning = DayTime.from_minutes(minutes)
+        assert everyday(morning) != everyday(morning.plus(720))
+
+
+@pytest.mark.parametrize("code", ["later", "earlier", "how-long"])
+def test_the_wrong_end_lies_before_and_after_the_right_one_about_equally_often(code: str) -> None:
+    # A class that learnt "take the earlier one" would answer without reading: 400 fair draws give 40 to 60 %
+    # but once in ten thousand times (binomial, four standard deviations).
+    before = 0
+    for seed in range(400):
+        chance = Random(seed)
+        start = chance.choice(times_at(step("elapsed")))
+        question = question_kind(code).decide(
+            Asking(
+                time=start,
+                change_minutes=chance.randrange(5, 180, 5),
+                step=step("elapsed"),
+                manners=("analogue",),
+                chance=chance,
+            )
+        )
+        (wrong,) = question.wrong
+        assert wrong.time not in (question.time, start)
+        before += 0 < (question.dial.minutes - wrong.dial.minutes) % 720 < 360
+    assert 160 <= before <= 240

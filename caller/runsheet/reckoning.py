@@ -1,0 +1,129 @@
+"""What questions say that reckon with time beyond the dial: how long, and which half of the day."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from caller.clock.cues import ShowReading
+from caller.clock.dayparts import half
+from caller.clock.elapsed import elapsed, hops
+from caller.clock.times import ClockTime, DayTime
+from caller.deciding.model import DecidedRound
+from caller.languages import Phrase
+from caller.questions.day_part import HALF_OF_DAY, everyday, of_day
+from caller.questions.elapsed import HOW_LONG
+from caller.runsheet.asking import ChoiceWords, QuestionWords, words_of
+from caller.runsheet.model import Board, Dial, Line
+from caller.runsheet.setting import Setting
+from caller.runsheet.talk import QUESTION_PAUSE, REASON_PAUSE, Slot, Talk, day_part, duration, part
+
+
+def question_words(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """Return what a round's question says and shows, whatever its kind."""
+    return _WORDS.get(about.question.kind, words_of)(setting, about)
+
+
+def hop_lines(talk: Talk, start: ClockTime, minutes: int, *, pause: float = REASON_PAUSE) -> Iterator[Line]:
+    """Yield how long it is from `start`: to the hour, whole hours, the rest, and all of it together."""
+    walked = hops(start, minutes)
+    for hop in walked:
+        yield talk.line(
+            "how-long.next-hop" if hop is not walked[0] else "how-long.hop",
+            time=talk.time(hop.end),
+            duration=duration(hop.minutes),
+            cue=talk.shown(hop.end) if hop is walked[-1] else None,
+            pause=pause,
+        )
+    if len(walked) > 1:
+        yield talk.line("how-long.together", duration=duration(minutes), pause=pause)
+
+
+def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
+    talk, question = setting.talk, about.question
+    start, end = question.start or question.dial, question.dial
+    minutes = elapsed(start, end)
+    lengths = {each: elapsed(start, each.dial) for each in question.wrong}
+    asked = talk.first.say("how-long.question").written
+    board = Board(layout="clock", dials=(Dial(time=start), Dial(time=end)), asked=asked)
+    return QuestionWords(
+        question=(
+            *talk.main("how-long.from", time=talk.time(start)),
+            *talk.main("how-long.to", time=talk.time(end)),
+            *talk.main("how-long.question", pause=QUESTION_PAUSE),
+        ),
+        choices=tuple(_length(talk, each) for each in (minutes, *lengths.values())),
+        board=board,
+        revealed=board,
+        answer=talk.main("how-long.answer", duration=duration(minutes)),
+        reason=(
+            *hop_lines(talk, start, minutes),
+            *(
+                talk.line(
+                    "how-long.tempting",
+                    duration=duration(length),
+                    mixup=part(f"how-long.{min(wrong.mixups)}"),
+                    pause=REASON_PAUSE,
+                )
+                for wrong, length in lengths.items()
+                if wrong.mixups
+            ),
+        ),
+    )
+
+
+def _length(talk: Talk, minutes: int) -> ChoiceWords:
+    """Return a length of time as a choice, written the way units of time are: "2 h 30 min"."""
+    # The symbols h and min are the same in every language (BIPM, SI Brochure, 9th edition, table 8).
+    hours, rest = divmod(minutes, 60)
+    parts = [f"{hours} h"] if hours else []
+    if rest or not hours:
+        parts.append(f"{rest} min")
+    said = duration(minutes)
+    return ChoiceWords(numeral=" ".join(parts), label=said, again=said, words=talk.words(said))
+
+
+def _half_of_day(setting: Setting, about: DecidedRound) -> QuestionWords:
+    """The sky would give it away, so it comes with the answer."""
+    talk = setting.talk
+    time, *others = (of_day(each) for each in (about.question.time, *(w.time for w in about.question.wrong)))
+    cue = talk.first.say(f"everyday.{everyday(time)}").written
+    board = Board(layout="clock", dials=(Dial(time=time.dial),), asked=cue)
+    key = "half-of-day.question" + ("-noon" if time.dial.minutes == 0 else "")
+    return QuestionWords(
+        question=(
+            *talk.main("half-of-day.shown", time=talk.time(time.dial)),
+            *talk.main(f"everyday.{everyday(time)}"),
+            *talk.main(key, pause=QUESTION_PAUSE),
+        ),
+        choices=tuple(_half_words(talk, each) for each in (time, *others)),
+        board=board,
+        revealed=replace(board, day_time=time),
+        answer=talk.main("half-of-day.answer", time=day_part(time)),
+        reason=(
+            talk.line("half-of-day.why", half=_half(time), cue=ShowReading(time.dial), pause=REASON_PAUSE),
+        ),
+    )
+
+
+def _half_words(talk: Talk, time: DayTime) -> ChoiceWords:
+    label, key, words = _half(time), f"half-of-day.{_half_name(time)}", talk.first.sentences
+    return ChoiceWords(numeral=words[key], label=label, again=label, words=words[f"{key}-words"])
+
+
+def _half_name(time: DayTime) -> str:
+    """Return the half of the day by name; noon and midnight are neither a.m. nor p.m. (NIST, Time FAQ)."""
+    return {0: "midnight", 720: "noon"}.get(time.minutes, half(time))
+
+
+def _half(time: DayTime) -> Slot:
+    key = f"half-of-day.{_half_name(time)}"
+    return lambda phrases: Phrase(
+        written=phrases.sentences[f"{key}-label"], speech=phrases.sentences[f"{key}-spoken"]
+    )
+
+
+_WORDS: Mapping[str, Callable[[Setting, DecidedRound], QuestionWords]] = MappingProxyType(
+    {HOW_LONG.code: _how_long, HALF_OF_DAY.code: _half_of_day}
+)
