@@ -21,11 +21,12 @@ from caller.screen.dial import (
     MINUTE_HAND,
     HandShape,
     Point,
+    draw_clear_of,
     draw_hands,
     draw_hour_numeral,
     hand_path,
-    keep_numerals_clear,
     middle_of_numeral,
+    numerals_room,
     on_dial,
 )
 from caller.screen.fonts import cap_height
@@ -80,29 +81,12 @@ def draw_hands_and_cues(
 ) -> None:
     """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, names, numbers."""
     for active in cues:
-        canvas.save()
-        for angle_deg in _reaching(active.cue, time):
-            keep_numerals_clear(canvas, angle_deg, centre=centre, radius=radius)
         _draw_under(canvas, active, time, centre, radius, theme)
-        canvas.restore()
     if time is not None:
         draw_hands(canvas, time, centre=centre, radius=radius, theme=theme)
     for hour, shown in _named(cues):
         _draw_badge(canvas, hour, shown, centre, radius, theme)
     _draw_numbers(canvas, cues, centre, radius, theme)
-
-
-def _reaching(cue: Cue, time: ClockTime | None) -> tuple[float, ...]:
-    """Return the angles at which a cue, drawn under the hands, comes among the numerals."""
-    match cue:
-        case HourSector(hour=hour):
-            return (30.0 * hour,)
-        case GhostDial(time=other):
-            return hands(other).hour_deg, hands(other).minute_deg
-        case HandPulse(hand=hand) if time is not None:
-            return (hands(time).hour_deg if hand == "hour" else hands(time).minute_deg,)
-        case _:
-            return ()
 
 
 def _named(cues: Sequence[ActiveCue]) -> list[tuple[int, float]]:
@@ -154,7 +138,11 @@ def _draw_sector(
     sweep = 30.0 * swell(progress, by=_SWEPT)
     inner = 0.835 * radius
     box = skia.Rect.MakeLTRB(centre[0] - inner, centre[1] - inner, centre[0] + inner, centre[1] + inner)
-    start = 30.0 * sector.hour - 90.0
+    room = numerals_room(30.0 * sector.hour, centre=centre, radius=radius)
+    lit = skia.Path()
+    lit.moveTo(*centre)
+    lit.arcTo(box, 30.0 * sector.hour - 90.0, sweep, False)
+    lit.close()
     fill = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light, shown))
     edge = skia.Paint(
         AntiAlias=True,
@@ -163,8 +151,8 @@ def _draw_sector(
         StrokeWidth=0.016 * radius,
         StrokeJoin=skia.Paint.kRound_Join,
     )
-    canvas.drawArc(box, start, sweep, True, fill)
-    canvas.drawArc(box, start, sweep, True, edge)
+    for paint in (fill, edge):
+        draw_clear_of(canvas, room, lit, paint)
 
 
 def _draw_badge(
@@ -293,8 +281,9 @@ def _draw_ghost(
     veil = skia.Paint(AntiAlias=True, Color=with_alpha(theme.ghost, 0.22 * shown))
     for angle, shape in ((at.hour_deg, HOUR_HAND), (at.minute_deg, MINUTE_HAND)):
         path = hand_path(centre, radius, angle, shape)
-        canvas.drawPath(path, veil)
-        canvas.drawPath(path, outline)
+        room = numerals_room(angle, centre=centre, radius=radius)
+        for paint in (veil, outline):
+            draw_clear_of(canvas, room, path, paint)
 
 
 def _draw_halo(
@@ -308,8 +297,11 @@ def _draw_halo(
 ) -> None:
     """Light the space round one hand."""
     path = hand_path(centre, radius, angle_deg, shape)
+    room = numerals_room(angle_deg, centre=centre, radius=radius)
     for colour, width in ((theme.light_edge, 0.15), (theme.light, 0.12)):
-        canvas.drawPath(
+        draw_clear_of(
+            canvas,
+            room,
             path,
             skia.Paint(
                 AntiAlias=True,

@@ -95,44 +95,51 @@ def draw_hands(
     at = hands(time)
     ink = skia.Paint(AntiAlias=True, Color=theme.ink)
     gap = skia.Paint(
-        AntiAlias=True,
-        Color=theme.face,
-        Style=skia.Paint.kStroke_Style,
+        Style=skia.Paint.kStrokeAndFill_Style,
         StrokeWidth=2 * GAP * radius,
         StrokeJoin=skia.Paint.kMiter_Join,
     )
     hour = hand_path(centre, radius, at.hour_deg, HOUR_HAND)
     minute = hand_path(centre, radius, at.minute_deg, MINUTE_HAND)
-    canvas.save()
-    for angle_deg in (at.hour_deg, at.minute_deg):
-        keep_numerals_clear(canvas, angle_deg, centre=centre, radius=radius, numerals=numerals, height=height)
-    canvas.drawPath(hour, ink)
     # The gap is cut out of the short hand alone: round the rest of the long one lies nothing to part it from.
-    canvas.save()
-    canvas.clipPath(hour, skia.ClipOp.kIntersect, True)
-    canvas.drawPath(minute, gap)
-    canvas.restore()
-    canvas.drawPath(minute, ink)
-    canvas.restore()
+    parted = skia.Op(hour, _outline(minute, gap), skia.kDifference_PathOp)
+    for path, angle_deg in ((parted, at.hour_deg), (minute, at.minute_deg)):
+        room = numerals_room(angle_deg, centre=centre, radius=radius, numerals=numerals, height=height)
+        draw_clear_of(canvas, room, path, ink)
     canvas.drawCircle(*centre, HUB * radius, ink)
 
 
-def keep_numerals_clear(
-    canvas: skia.Canvas,
+def numerals_room(
     angle_deg: float,
     *,
     centre: Point,
     radius: float,
     numerals: Numerals = "arabic",
     height: float = NUMERAL_HEIGHT,
-) -> None:
-    """Let nothing be drawn on the numerals that a hand at this angle may meet, nor close round them."""
+) -> skia.Path:
+    """Return the numerals that a hand at this angle may meet, with the room they are given."""
     place = skia.Matrix().setScale(radius, radius).postTranslate(*centre)
     first = math.floor(angle_deg / 30.0)
+    room = skia.Path()
     for hour in (first, first + 1):
-        room = skia.Path()
         room.addPath(_room_of(hour % 12 or 12, numerals, height), place)
-        canvas.clipPath(room, skia.ClipOp.kDifference, True)
+    return room
+
+
+def draw_clear_of(canvas: skia.Canvas, room: skia.Path, path: skia.Path, paint: skia.Paint) -> None:
+    """Draw `path` where it does not lie in `room`.
+
+    The outline itself is cut, and no clip is set: what writes vector files leaves a cut-out clip out.
+    """
+    fill = skia.Paint(AntiAlias=True, Color=paint.getColor())
+    canvas.drawPath(skia.Op(_outline(path, paint), room, skia.kDifference_PathOp), fill)
+
+
+def _outline(path: skia.Path, paint: skia.Paint) -> skia.Path:
+    """Return what `paint` makes of a path, as a path to be filled."""
+    outline = skia.Path()
+    paint.getFillPath(path, outline)
+    return outline
 
 
 @lru_cache(maxsize=128)
@@ -140,14 +147,14 @@ def _room_of(hour: int, numerals: Numerals, height: float) -> skia.Path:
     """Return a numeral with its halo, filled, on a dial of radius 1 about the origin."""
     text, size, x, y = _numeral_at(hour, numerals, height)
     letters = outline_of(text, x=x, y=y, size=size, bold=True)
-    widened = skia.Path()
     pen = skia.Paint(
         Style=skia.Paint.kStrokeAndFill_Style,
         StrokeWidth=2 * HALO,
         StrokeJoin=skia.Paint.kRound_Join,
     )
+    widened = skia.Path()
     pen.getFillPath(letters, widened, None, 500.0)
-    return widened
+    return skia.Op(widened, skia.Path(), skia.kUnion_PathOp)
 
 
 def draw_face(
