@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import assert_never
 
-from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.screen.dial import (

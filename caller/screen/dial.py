@@ -92,8 +92,18 @@ def draw_hands(
     height: float = NUMERAL_HEIGHT,
 ) -> None:
     """Draw both hands in one colour behind the numerals, the long one over the short one with a gap."""
-    at = hands(time)
     ink = skia.Paint(AntiAlias=True, Color=theme.ink)
+    for path in _hands_drawn(time, centre, radius, numerals, height):
+        canvas.drawPath(path, ink)
+    canvas.drawCircle(*centre, HUB * radius, ink)
+
+
+@lru_cache(maxsize=64)
+def _hands_drawn(
+    time: ClockTime, centre: Point, radius: float, numerals: Numerals, height: float
+) -> tuple[skia.Path, skia.Path]:
+    """Return the short and the long hand as they are seen: parted by a gap, and behind the numerals."""
+    at = hands(time)
     gap = skia.Paint(
         Style=skia.Paint.kStrokeAndFill_Style,
         StrokeWidth=2 * GAP * radius,
@@ -103,10 +113,14 @@ def draw_hands(
     minute = hand_path(centre, radius, at.minute_deg, MINUTE_HAND)
     # The gap is cut out of the short hand alone: round the rest of the long one lies nothing to part it from.
     parted = skia.Op(hour, _outline(minute, gap), skia.kDifference_PathOp)
-    for path, angle_deg in ((parted, at.hour_deg), (minute, at.minute_deg)):
-        room = numerals_room(angle_deg, centre=centre, radius=radius, numerals=numerals, height=height)
-        draw_clear_of(canvas, room, path, ink)
-    canvas.drawCircle(*centre, HUB * radius, ink)
+    by_hour, by_minute = (
+        numerals_room(angle_deg, centre=centre, radius=radius, numerals=numerals, height=height)
+        for angle_deg in (at.hour_deg, at.minute_deg)
+    )
+    return (
+        skia.Op(parted, by_hour, skia.kDifference_PathOp),
+        skia.Op(minute, by_minute, skia.kDifference_PathOp),
+    )
 
 
 def numerals_room(

@@ -200,7 +200,7 @@ def test_a_scripts_own_moves_are_warned_about_and_kept() -> None:
     lesson = _first_round(moves=("star-jumps", "standing-punches"))
     told = _told(lesson)
     assert len(told) == 1
-    assert told[0].startswith("advice round 1: Air punches: ")
+    assert told[0].startswith("advice round 1: Punch the air: ")
     assert _rehearsed(lesson).run_sheet.rounds[0].moves == ("star-jumps", "standing-punches")
 
 
