@@ -16,11 +16,12 @@ from caller.clock.times import ClockTime
 from caller.clock.wrong import choose, rank
 from caller.hall.adapt import delivery_for
 from caller.lesson.library import find_lesson
+from caller.lesson.model import Close
 from caller.lesson.reading import read_lesson
 from caller.live.keeping import TallyTaker
 from caller.moves.catalogue import catalogue
-from caller.moves.uses import calm, lively
-from caller.planning.plan import _breaths
+from caller.moves.dose import CALM_S
+from caller.moves.uses import bout_limits, calm, lively
 from caller.runsheet.making_room import make_room
 from caller.runsheet.model import Board, Lane, RunSheet
 from caller.runsheet.sequence import make_run_sheet
@@ -35,11 +36,11 @@ def demo() -> RunSheet:
     return make_run_sheet(read_lesson(find_lesson("demo")))
 
 
-def test_a_question_is_left_standing_before_the_choices_are_read(demo: RunSheet) -> None:
-    """Time to look at the dial: more than a sentence's pause, less than makes a class restless."""
-    pauses = [call.lines[-1].pause_s for call in demo.calls if call.kind == "question"]
-    assert pauses
-    assert all(1.0 <= pause_s <= 2.0 for pause_s in pauses)
+def test_every_clock_leaves_still_seconds_to_decide(demo: RunSheet) -> None:
+    """Teachers who wait three seconds and more get better answers (Rowe 1986, J Teach Educ 37:43)."""
+    counts = [call.countdown.seconds for call in demo.calls if call.kind == "decide" and call.countdown]
+    assert len(counts) == len(demo.rounds)
+    assert all(3 <= seconds <= 5 for seconds in counts)
 
 
 @pytest.mark.parametrize(("apart_s", "missed"), [(1.2, 14), (2.5, 4)])
@@ -104,12 +105,19 @@ def test_calm_and_lively_are_what_their_names_say() -> None:
     assert not any(calm(move, 7.0) and lively(move, 7.0) for move in moves)
 
 
-def test_a_lesson_that_ends_on_calm_moves_needs_half_the_breaths() -> None:
-    """Half of the calm minute is done by then; one lively move beside a calm one leaves it all to do."""
-    calm_end = _breaths(("tree", "side-stretch"), 7.0)
-    lively_end = _breaths(("star-jumps", "high-knees"), 7.0)
-    assert 0 < calm_end < lively_end
-    assert _breaths(("tree", "star-jumps"), 7.0) == lively_end == _breaths((), 7.0)
+def test_the_breaths_of_a_lesson_settle_it() -> None:
+    """Half a minute or so of slow breathing lets heart and breath settle (Van Hooren and Peake 2018)."""
+    assert 25.0 <= CALM_S <= 60.0
+    assert Close().breaths * 7.0 >= CALM_S
+
+
+def test_moves_last_as_long_as_suits_the_age() -> None:
+    """Moderate 20 to 30 s; vigorous 10 to 15 s under eight and 15 to 30 s from eight (Baquet et al. 2019)."""
+    march, jog, tree = (catalogue()[slug] for slug in ("march", "jog-on-the-spot", "tree"))
+    assert 20 <= bout_limits(march, 7.0).usual_s <= bout_limits(march, 7.0).most_s <= 30
+    assert 10 <= bout_limits(jog, 7.0).usual_s <= bout_limits(jog, 7.0).most_s <= 15
+    assert 15 <= bout_limits(jog, 9.0).usual_s <= bout_limits(jog, 9.0).most_s <= 30
+    assert [bout_limits(tree, age_y).most_s for age_y in (5.0, 6.5, 9.0)] == [5, 10, 15]
 
 
 def lanes_of(demo: RunSheet) -> Board:

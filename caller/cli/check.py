@@ -67,6 +67,7 @@ def _figures(rehearsal: Rehearsal) -> dict[str, Any]:
         "minutes": rehearsal.lesson.minutes,
         "rounds": len(rehearsal.lesson.rounds),
         "active_share": round(rehearsal.gentler.mvpa_share, 3),
+        "clocks_per_min": round(60.0 * len(rehearsal.lesson.rounds) / rehearsal.length_s, 3),
         "active_means": CUT_3.name,
         "told": f"{clock(rehearsal.length_s)} with {len(rehearsal.lesson.rounds)} rounds. "
         f"{rehearsal.gentler.in_words()}",

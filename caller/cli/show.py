@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 from dataclasses import replace as with_only
 from pathlib import Path
+from typing import Any
 
 from caller.cli.for_teachers import about_lesson
 from caller.cli.printing import as_json
@@ -13,8 +14,8 @@ from caller.errors import UserError
 from caller.hall.model import Hall
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
-from caller.moves.dose import GUIDELINE, dose
-from caller.planning.dosage import spells
+from caller.moves.dose import GUIDELINE, Dose, dose
+from caller.planning.dosage import BEYOND_SHARE, DONE_SHARE, Activity, activity_of, spells
 from caller.planning.staging import stage_of
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.serial import as_dict
@@ -41,7 +42,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("lesson", help="a lesson file, or the name of a ready lesson such as `demo`")
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
     parser.add_argument("--activity", action="store_true", help="how active a child is; --to draws it")
-    parser.add_argument("--age", type=float, default=7.0, metavar="YEARS", help="with --activity (7)")
+    parser.add_argument("--age", type=float, metavar="YEARS", help="with --activity (the lesson's)")
     parser.add_argument("--mass", type=float, default=25.0, metavar="KG", help="with --activity (25)")
     parser.add_argument("--play", type=int, metavar="N", help="play call N in a small window")
     parser.add_argument("--call", type=int, metavar="N", help="with --to: the picture at the end of call N")
@@ -67,7 +68,7 @@ def run(arguments: argparse.Namespace) -> int:
             return 0
         timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
         if arguments.activity:
-            _tell_activity(timeline, arguments)
+            _tell_activity(timeline, arguments, float(arguments.age or lesson.age))
             return 0
         if arguments.call is not None:
             call = _numbered(run_sheet, arguments.call)
@@ -103,13 +104,15 @@ def _check_target(arguments: argparse.Namespace) -> None:
         raise UserError("--to needs a picture to write: add --call N, or --activity.")
 
 
-def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
-    """Print what the lesson asks of a child who always does the gentler choice, or draw it."""
-    age_y, mass_kg, path = arguments.age, arguments.mass, arguments.to
+def _tell_activity(timeline: Timeline, arguments: argparse.Namespace, age_y: float) -> None:
+    """Tell what the lesson asks of a child who always does the gentler choice, or draw it."""
+    mass_kg, path = arguments.mass, arguments.to
     layouts = [timeline.segment(call).layout for call in timeline.run_sheet.calls]
-    done = tuple(spells(layouts))
+    done = tuple(spells(layouts, age_y=age_y))
+    harder = tuple(spells(layouts, age_y=age_y, doing="harder"))
     try:
         found = dose(done, age_y=age_y, mass_kg=mass_kg, sex="girl")
+        jumping = dose(harder, age_y=age_y, mass_kg=mass_kg, sex="girl").jumps
     except ValueError as error:
         raise UserError(str(error)) from error
     if path is not None:
@@ -121,11 +124,25 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
         width, height = _CHART_SIZE
         write_picture(draw, path, width=width, height=height, title=title, replace=arguments.replace)
         return
+    active = activity_of(layouts, found, len(timeline.run_sheet.rounds), age_y=age_y)
+    if arguments.json:
+        print(as_json(_activity_as_dict(active, found, jumping, age_y)))
+        return
     print(found.in_words())
     print(f"Guideline: {GUIDELINE}.")
+    print(
+        f"A class will likely do {DONE_SHARE:.0%} of it: about {active.likely_share:.0%} of the time. "
+        f"From {BEYOND_SHARE:.0%} called for, half is really done."
+    )
+    print(f"Clocks: {len(timeline.run_sheet.rounds)}, {active.clocks_per_min:.2f} a minute.")
     for name, seconds in found.seconds.items():
         print(f"  {name:<9} {clock(seconds)}")
-    print(f"Jumps: {found.jumps}. Longest effort without a break: {clock(found.longest_effort_s)}.")
+    costs = ", ".join(f"{part} {clock(seconds)}" for part, seconds in list(active.costs_s.items())[:4])
+    print(f"Time without such movement goes to: {costs}.")
+    print(
+        f"Landings: at most {jumping}, for a child who always has the jumping move. "
+        f"Longest effort without a break: {clock(found.longest_effort_s)}."
+    )
     print(f"Gentle movement first: {clock(found.warm_up_s)}. Calm at the end: {clock(found.calm_s)}.")
     print(
         f"Energy, {mass_kg:g} kg and {age_y:g} years: about {found.gross_kcal:.0f} kcal "
@@ -133,6 +150,21 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace) -> None:
     )
     if found.adult_s:
         print(f"Of this, {clock(found.adult_s)} rests on adult values: the youth table has no row for it.")
+
+
+def _activity_as_dict(active: Activity, found: Dose, landings: int, age_y: float) -> dict[str, Any]:
+    return {
+        "age_y": age_y,
+        "length_s": round(found.total_s, 2),
+        "active_s": round(active.seconds, 2),
+        "active_share": round(active.share, 4),
+        "active_means": found.cut.name,
+        "likely_share": round(active.likely_share, 4),
+        "clocks_per_min": round(active.clocks_per_min, 3),
+        "seconds": {name: round(seconds, 2) for name, seconds in found.seconds.items()},
+        "costs_s": {part: round(seconds, 2) for part, seconds in active.costs_s.items()},
+        "most_landings": landings,
+    }
 
 
 def _draw(timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall | None, replace: bool) -> None:

@@ -55,8 +55,10 @@ def _sibling(
             question=question,
             side=sides[0],
             moves=_moves(rounds, about)[: question.choices],
-            think_s=about.think_s,
+            decide_s=about.decide_s,
+            bout_s=about.bout_s,
             catch_up=None,
+            full=True,
         )
     return None
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from random import Random
 from types import MappingProxyType
+from typing import Final
 
 from caller.clock.ladder import Step, step, times_at
 from caller.clock.spoken import Manner
@@ -17,6 +18,9 @@ from caller.lesson.model import Lesson, Round
 from caller.moves.pairs import Conditions
 from caller.questions import question_kind
 from caller.questions.kind import Asking, Question, ShownTime, on_dial
+
+FIRST_ROUNDS: Final = 2
+"""In so many rounds no two choices are a minute apart: eyes that have just come in cannot tell them."""
 
 _REGISTERS: Mapping[str, tuple[Register, Register]] = MappingProxyType(
     {
@@ -54,11 +58,14 @@ class Circumstances:
         How much this class shows each mix-up, from 0 to 1.
     minimum_difference_deg
         The smallest difference between two dials that the last row can tell.
+    led_before
+        The class knows how a lesson goes.
     """
 
     conditions: Conditions
     confused: Mapping[str, float] = field(default_factory=dict)
     minimum_difference_deg: float = MINUTE_MARK_DEG
+    led_before: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,6 +93,11 @@ class LessonInHand:
     def manners(self) -> tuple[Manner, ...]:
         """How this lesson's language says times, in the lesson's registers."""
         return language(self.lesson.language).manners(self.registers)
+
+    @property
+    def age_y(self) -> float:
+        """How old the youngest are, in years."""
+        return float(self.lesson.age)
 
     def spare_time(self, name: int | str, taken: Sequence[ShownTime]) -> ClockTime:
         """Return a time of the lesson's step that is not `taken`, if there is one."""
@@ -117,13 +129,19 @@ class LessonInHand:
             chance=self.streams.of("wrong", name),
             used=used,
             confused=self.given.confused,
-            minimum_difference_deg=self.given.minimum_difference_deg,
+            minimum_difference_deg=self._least_difference_deg(name),
         )
         try:
             return kind.decide(asking)
         except ClockError as error:
             where = "Practice" if name == "practice" else f"Round {name}"
             raise ScriptError(f"{where}: {error}") from None
+
+    def _least_difference_deg(self, name: int | str) -> float:
+        """Return how much two dials must differ: a minute apart is for eyes that have come in."""
+        least = self.given.minimum_difference_deg
+        first = name == "practice" or (isinstance(name, int) and name <= FIRST_ROUNDS)
+        return max(least, 2 * MINUTE_MARK_DEG) if first else least
 
 
 def registers_of(lesson: Lesson) -> tuple[Register, Register]:

@@ -2,18 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
 
 from caller.clock.times import DayTime
 from caller.deciding.circumstances import Circumstances, LessonInHand
 from caller.deciding.model import DecidedLesson, DecidedRound, Side
-from caller.deciding.moves import pick_moves, warm_up_of
-from caller.deciding.sides import kept_free_of_runs, lane_sides, side_sequence
+from caller.deciding.moves import MovesWanted, bout_s, easy_move, pick_moves, warm_up_of
+from caller.deciding.sides import kept_free_of_runs, side_sequence
 from caller.lesson.model import Lesson, Round
 from caller.moves.catalogue import Move, find
-from caller.moves.catchup import CatchUp, CatchUpKind, catch_up
+from caller.moves.catchup import CatchUp, catch_up
+from caller.moves.effort import intensity
+from caller.moves.uses import calm as is_calm
 from caller.questions import question_kind
-from caller.questions.kind import ShownTime
+from caller.questions.kind import Question, ShownTime
+
+_DECIDE_S: Final = 3
+"""Still seconds before all begin together, on top of the word: 3 is the least that gives better answers (Rowe
+1986, J Teach Educ
+37:43), and a filled delay helps the young (Ling et al. 2016, Cogn Dev)."""
+
+_EIGHT_Y: Final = 8.0
+_MIXUP_EVERY: Final = (4, 3)
+"""Each third or fourth round the way to the wrong reading is told, under eight years and from eight: hearing
+of
+errors helps those who read surely already (McLaren, Adams and Mayer 2015, IJAIED; how often is own
+judgement)."""
+_ARMS_ROUND: Final = 2  # the clock is shown once with the arms; each time would cost a bout
+_ARMS_SHOW_MIN: Final = 5  # arms held as hands tell no single minutes
+_HARD_WITHOUT_BREATH_S: Final = 30
 
 
 def decide(lesson: Lesson, given: Circumstances | None = None) -> DecidedLesson:
@@ -33,17 +52,21 @@ def decide(lesson: Lesson, given: Circumstances | None = None) -> DecidedLesson:
     """
     hand = LessonInHand.of(lesson, given)
     times = _times(hand)
-    example = lesson.worked_example
+    example, greeted = lesson.worked_example, hand.given.led_before
+    easy = easy_move(hand)
+    practice = None if lesson.practice.skip else _practice(hand, times, rules=not greeted)
     return DecidedLesson(
         lesson=lesson,
         step=hand.step,
         registers=hand.registers,
+        age_y=hand.age_y,
         resting=resting_move(lesson),
-        marching=find("seated-march" if lesson.seated else "march"),
+        easy=easy,
+        greeted=greeted,
         warm_up=warm_up_of(hand),
         example=None if example.skip else example.time or hand.spare_time("example", times),
-        practice=None if lesson.practice.skip else _practice(hand, times),
-        rounds=tuple(_rounds(hand, times)),
+        practice=practice,
+        rounds=_rounds(hand, times, easy, rules=not greeted and practice is None),
     )
 
 
@@ -51,11 +74,6 @@ def resting_move(lesson: Lesson) -> Move:
     """Return what the figure of a pause does: it breathes slowly."""
     move = find("slow-breaths")
     return find(move.seated) if lesson.seated else move
-
-
-def side_of_right(moves: Sequence[Move], side: Side) -> Move:
-    """Return the move of the lane on this side, of two or three from left to right."""
-    return moves[lane_sides(len(moves)).index(side)]
 
 
 def _times(hand: LessonInHand) -> tuple[ShownTime, ...]:
@@ -75,13 +93,15 @@ def _times(hand: LessonInHand) -> tuple[ShownTime, ...]:
     return tuple(times)
 
 
-def _practice(hand: LessonInHand, times: Sequence[ShownTime]) -> DecidedRound:
+def _practice(hand: LessonInHand, times: Sequence[ShownTime], *, rules: bool) -> DecidedRound:
     lesson = hand.lesson
     time = lesson.practice.time or hand.spare_time("practice", times)
     each = Round(time=time, wrong=lesson.practice.wrong, moves=lesson.practice.moves)
     question = hand.question(each, "practice", time, used=())
     sides = side_sequence(hand.streams.of("sides", "practice"), question.choices, 1)
-    moves = tuple(map(find, each.moves)) or pick_moves(hand, "practice", question.choices, (), calm=False)
+    own = tuple(map(find, each.moves))
+    (moves,) = pick_moves(hand, [MovesWanted(name="practice", count=question.choices, own=own)])
+    decide_s, seconds = _seconds(hand, moves, lesson.think_seconds)
     return DecidedRound(
         part="practice",
         number=None,
@@ -89,49 +109,111 @@ def _practice(hand: LessonInHand, times: Sequence[ShownTime]) -> DecidedRound:
         question=question,
         side=sides[0],
         moves=moves,
-        think_s=lesson.think_seconds,
+        decide_s=decide_s,
+        bout_s=seconds,
         catch_up=None,
+        rules=rules,
+        full=True,
+        twice=lesson.say_twice,
     )
 
 
-def _rounds(hand: LessonInHand, times: Sequence[ShownTime]) -> Iterator[DecidedRound]:
-    lesson = hand.lesson
-    used: list[frozenset[str]] = []
-    sides: list[Side] = []
-    previous: tuple[Move, ...] = ()
-    for number, (each, time) in enumerate(zip(lesson.rounds, times, strict=True), start=1):
-        question = hand.question(each, number, time, used=tuple(used))
-        used += [wrong.mixups for wrong in question.wrong if wrong.mixups]
-        calm = lesson.calm_last_round and number == len(lesson.rounds)
-        side: Side = "middle"
-        moves: tuple[Move, ...] = ()
-        after: CatchUp | None = None
-        if question.choices:
-            side = each.answer or _side(hand, number, question.choices, sides)
-            sides.append(side)
-            moves = tuple(map(find, each.moves)) or pick_moves(
-                hand, number, question.choices, previous, calm=calm
-            )
-            previous = moves
-            after = _catch_up(hand, each.catch_up or lesson.catch_up.kind, side_of_right(moves, side))
-        yield DecidedRound(
-            part="calm" if calm else "round",
+def _rounds(
+    hand: LessonInHand, times: Sequence[ShownTime], easy: Move, *, rules: bool
+) -> tuple[DecidedRound, ...]:
+    lesson, total = hand.lesson, len(hand.lesson.rounds)
+    questions = _questions(hand, times)
+    sides = _sides(hand, questions)
+    calm = [lesson.calm_last_round and number == total for number in range(1, total + 1)]
+    wanted = [
+        MovesWanted(
+            name=number,
+            count=question.choices,
+            own=tuple(map(find, each.moves)) if question.choices else (),
+            calm=calm[number - 1],
+            last=number == total,
+        )
+        for number, (each, question) in enumerate(zip(lesson.rounds, questions, strict=True), start=1)
+    ]
+    rounds: list[DecidedRound] = []
+    for index, moves in enumerate(pick_moves(hand, wanted)):
+        each, question, number = lesson.rounds[index], questions[index], index + 1
+        full = number == 1
+        decide_s, seconds = _seconds(hand, moves or (easy,), each.think_seconds or lesson.think_seconds)
+        about = DecidedRound(
+            part="calm" if calm[index] and _calm(moves, hand.age_y) else "round",
             number=number,
-            total=len(lesson.rounds),
+            total=total,
             question=question,
-            side=side,
+            side=sides[index],
             moves=moves,
-            think_s=each.think_seconds or lesson.think_seconds,
-            catch_up=after,
+            decide_s=decide_s,
+            bout_s=seconds,
+            catch_up=None,
+            meanwhile=None if moves else easy,
+            rules=rules and number == 1,
+            full=full,
+            twice=lesson.say_twice,
+            mixup_told=number % _MIXUP_EVERY[hand.age_y >= _EIGHT_Y] == 0,
             say=each.say,
             reason=each.reason,
         )
+        after = catch_up(
+            each.catch_up or lesson.catch_up.kind,
+            about.right_move,
+            easy=easy,
+            age_y=hand.age_y,
+            seconds=lesson.catch_up.seconds,
+            arms=number == _ARMS_ROUND and question.dial.minute % _ARMS_SHOW_MIN == 0,
+        )
+        rounds.append(replace(about, catch_up=after, breath=_asks_for_breath(about, after, hand.age_y)))
+    return tuple(rounds)
 
 
-def _catch_up(hand: LessonInHand, kind: CatchUpKind, move: Move) -> CatchUp:
-    return catch_up(kind, move.slug, reps=hand.lesson.catch_up.reps)
+def _questions(hand: LessonInHand, times: Sequence[ShownTime]) -> tuple[Question, ...]:
+    used: list[frozenset[str]] = []
+    questions: list[Question] = []
+    for number, (each, time) in enumerate(zip(hand.lesson.rounds, times, strict=True), start=1):
+        question = hand.question(each, number, time, used=tuple(used))
+        used += [wrong.mixups for wrong in question.wrong if wrong.mixups]
+        questions.append(question)
+    return tuple(questions)
 
 
-def _side(hand: LessonInHand, number: int, choices: int, before: Sequence[Side]) -> Side:
-    sequence = side_sequence(hand.streams.of("sides", choices), choices, number)
-    return kept_free_of_runs(sequence[-1], before, choices)
+def _sides(hand: LessonInHand, questions: Sequence[Question]) -> tuple[Side, ...]:
+    """Return the side of each right choice; the middle where there is nothing to choose."""
+    sides: list[Side] = []
+    chosen: list[Side] = []
+    for number, (each, question) in enumerate(zip(hand.lesson.rounds, questions, strict=True), start=1):
+        if not question.choices:
+            sides.append("middle")
+            continue
+        sequence = side_sequence(hand.streams.of("sides", question.choices), question.choices, number)
+        chosen.append(each.answer or kept_free_of_runs(sequence[-1], chosen, question.choices))
+        sides.append(chosen[-1])
+    return tuple(sides)
+
+
+def _seconds(hand: LessonInHand, moves: Sequence[Move], think_s: int | None) -> tuple[int, int]:
+    """Return the seconds to decide and those of the bout.
+
+    A script's think time is both together: the still seconds come first, and the bout is what is left of it,
+    as far as the moves and the age allow.
+    """
+    decide_s = _DECIDE_S
+    if think_s is None:
+        return decide_s, bout_s(tuple(moves), hand.age_y)
+    decide_s = min(decide_s, think_s // 2)
+    return decide_s, bout_s(tuple(moves), hand.age_y, think_s - decide_s)
+
+
+def _calm(moves: Sequence[Move], age_y: float) -> bool:
+    return bool(moves) and all(is_calm(move, age_y) for move in moves)
+
+
+def _asks_for_breath(about: DecidedRound, after: CatchUp, age_y: float) -> bool:
+    """Tell whether a round was vigorous for so long that listening to the next one is not rest enough."""
+    moves = [(move, about.bout_s) for move in about.moves[:1]]
+    moves += [(after.move, after.seconds)] if after.move is not None else []
+    hard_s = sum(seconds for move, seconds in moves if intensity(move.effort.met(age_y)) == "vigorous")
+    return hard_s > _HARD_WITHOUT_BREATH_S

@@ -6,7 +6,9 @@ plans, checks and says a lesson reads this.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal
 
 from caller.clock.ladder import Step
@@ -19,6 +21,15 @@ from caller.questions.kind import Question
 
 Side = Literal["left", "middle", "right"]
 LessonPart = Literal["opening", "example", "practice", "round", "calm", "reteach", "close"]
+
+_LANES: Mapping[int, tuple[Side, ...]] = MappingProxyType(
+    {2: ("left", "right"), 3: ("left", "middle", "right")}
+)
+
+
+def lane_sides(choices: int) -> tuple[Side, ...]:
+    """Return the lanes that hold two or three choices, from left to right."""
+    return _LANES[choices]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,8 +44,22 @@ class DecidedRound:
         Where the right choice stands; the middle where there is nothing to choose.
     moves
         By lane, left to right.
+    decide_s, bout_s
+        Still seconds in which each child decides, and then so many of the move.
+    meanwhile
+        What the class does while it thinks, where it has no choice of moves.
     catch_up
-        What follows the answer; None where nothing was chosen.
+        What follows the answer; None where nothing does.
+    breath
+        Whether so much effort asks for a breath before the next clock.
+    rules
+        The rules are told on this clock.
+    full
+        Told in full words, as long as the class is learning how a round goes.
+    twice
+        The choices are said twice.
+    mixup_told
+        How one comes to the wrong reading is told after the reason.
     say, reason
         The teacher's own words, if any.
     """
@@ -45,10 +70,22 @@ class DecidedRound:
     question: Question
     side: Side
     moves: tuple[Move, ...]
-    think_s: int
+    decide_s: int
+    bout_s: int
     catch_up: CatchUp | None
+    meanwhile: Move | None = None
+    breath: bool = False
+    rules: bool = False
+    full: bool = False
+    twice: bool = False
+    mixup_told: bool = True
     say: str = ""
     reason: str = ""
+
+    @property
+    def right_move(self) -> Move | None:
+        """The move of the right choice; None where there is nothing to choose."""
+        return self.moves[lane_sides(len(self.moves)).index(self.side)] if self.moves else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,8 +106,12 @@ class DecidedLesson:
         As the teacher wrote it: the title and the words of their own stand there.
     registers
         How a choice is read the first and the second time.
-    resting, marching
-        The moves of a pause, and of the figure beside the rules.
+    age_y
+        How old the youngest are.
+    resting, easy
+        The move of a pause, and one that everybody can do at any time.
+    greeted
+        The class has been led before: it needs one sentence of safety and no rules.
     example
         The clock read together first; None without one.
     """
@@ -78,8 +119,10 @@ class DecidedLesson:
     lesson: Lesson
     step: Step
     registers: tuple[Register, Register]
+    age_y: float
     resting: Move
-    marching: Move
+    easy: Move
+    greeted: bool
     warm_up: tuple[WarmUpMove, ...]
     example: ClockTime | None
     practice: DecidedRound | None

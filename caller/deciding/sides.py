@@ -5,18 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from random import Random
 
-from caller.deciding.model import Side
+from caller.deciding.model import Side, lane_sides
 
 LONGEST_RUN = 3
 _LONGEST_ALTERNATION = 5
 _PER_SIDE = 4  # within a block of eight (or twelve) rounds each side comes four times
-
-_SIDES: dict[int, tuple[Side, ...]] = {2: ("left", "right"), 3: ("left", "middle", "right")}
-
-
-def lane_sides(choices: int) -> tuple[Side, ...]:
-    """Return the lanes that hold two or three choices, from left to right."""
-    return _SIDES[choices]
 
 
 def side_sequence(random: Random, choices: int, count: int) -> tuple[Side, ...]:

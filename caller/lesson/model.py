@@ -81,7 +81,7 @@ class CatchUp:
     kind: CatchUpKind = key(
         "everyone", OneOf(get_args(CatchUpKind)), "Who does it, and how; none turns it off."
     )
-    reps: int = key(3, Whole(1, 5, "times"), "How many times the move is done.")
+    seconds: int = key(17, Whole(12, 20, "seconds"), "How long the whole class moves together.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,7 +102,9 @@ class Round:
         (), ListOf(_MOVE, 3), "The moves from left to right; chosen for you if left out."
     )
     answer: AnswerSide | None = key(None, OneOf(get_args(AnswerSide)), "Where the right choice stands.")
-    think_seconds: int | None = key(None, Whole(3, 120, "seconds"), "Think time for this round.")
+    think_seconds: int | None = key(
+        None, Whole(5, 120, "seconds"), "Time to decide and to do the move in this round."
+    )
     catch_up: CatchUpKind | None = key(None, OneOf(get_args(CatchUpKind)), "The catch-up after this round.")
     say: str = key("", Text(300), "Your own words before the question.")
     reason: str = key("", Text(300), "Your own words for why, instead of the caller's.")
@@ -113,7 +115,7 @@ class Close:
     """The calm end."""
 
     say: str = key("", Text(300), "Your own words at the end.")
-    breaths: int = key(3, Whole(0, 8, "breaths"), "How many slow breaths together.")
+    breaths: int = key(4, Whole(0, 8, "breaths"), "How many slow breaths together.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +135,15 @@ class Lesson:
         "both", OneOf(get_args(Register)), "digital: four forty; analogue: twenty to five; or both."
     )
     minutes: int | None = key(None, Whole(1, 120, "minutes"), "The length of the period, if it has to fit.")
-    think_seconds: int = key(25, Whole(3, 120, "seconds"), "Time to think and to do the move.")
+    age: int = key(
+        7, Whole(4, 13, "years"), "How old the youngest are: moves and holds are as long as suits them."
+    )
+    think_seconds: int | None = key(
+        None,
+        Whole(5, 120, "seconds"),
+        "Time to decide, standing still, and to move; left out, as long as suits the moves and the age.",
+    )
+    say_twice: bool = key(False, Flag(), "true says the choices twice, the second time in the other wording.")
     choices: int = key(2, Whole(2, 3, "choices"), "Two or three choices in a round.")
     hall: str = key("", FileName(), 'A hall file beside this one, or a ready-made hall such as "gym".')
     quiet_gate_seconds: int = key(

@@ -1,7 +1,8 @@
-"""The catch-up after an answer: short, offered to all, and never heavier for a wrong answer.
+"""The catch-up after an answer: offered to all, short, and never heavier for a wrong answer.
 
-Nothing here knows who was right, so a wrong answer cannot cost more. The wording lives with the run sheet;
-this module names the sentences by key.
+Nothing here knows who was right, so a wrong answer cannot cost more: exercise is not a punishment here.
+Giving or withholding physical activity as punishment or to manage behaviour is named an inappropriate
+practice by SHAPE America (position statement 2021, earlier NASPE 2009).
 """
 
 from __future__ import annotations
@@ -10,27 +11,18 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from caller.moves.catalogue import Move, find
+from caller.moves.uses import bout_limits
 
 CatchUpKind = Literal["everyone", "practise", "calm", "none"]
 CATCH_UP_KINDS: Final[tuple[CatchUpKind, ...]] = ("everyone", "practise", "calm", "none")
 DEFAULT_KIND: Final[CatchUpKind] = "everyone"
 
-DEFAULT_REPS: Final = 3
-"""Three repetitions: common practice, no source."""
-MAXIMUM_REPS: Final = 5
-MAXIMUM_S: Final = 20.0
-_ARMS_S: Final = 4.0
-_HOLD_S: Final = 5.0
-_LOOK_S: Final = 10.0
-_CALM_MOVE: Final = "slow-breaths"
+LEAST_S, USUAL_S, MOST_S = 12, 17, 20
+"""A real bout of the whole class: long enough to count as movement, short enough to come back from."""
 
-NOTE: Final = (
-    "Exercise is not a punishment here. A wrong answer never costs more, harder or longer exercise: the "
-    "catch-up is the same for the whole class, and short. Giving or withholding physical activity as "
-    "punishment or to manage behaviour is named an inappropriate practice by SHAPE America (position "
-    "statement 2021, earlier NASPE 2009). To change it, write [catch_up] in the lesson and under it "
-    'kind = "everyone", "practise", "calm" or "none"; none turns it off.'
-)
+_LOOK_S: Final = 10
+_BREATHS_S: Final = 12
+_CALM_MOVE: Final = "slow-breaths"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,66 +31,52 @@ class CatchUp:
 
     Attributes
     ----------
-    move, seated
-        Slugs of the move and its seated version; None where nobody moves.
+    move
+        What the whole class does; None where nobody moves.
+    seconds
+        For how long, or how long they look.
     arms
         The class shows the right time with the arms first.
-    reps
-        Repetitions; 0 for a hold or where nobody moves.
-    seconds
-        The whole catch-up, arms included.
-    sentences
-        Keys of the sentences to say, in order.
     """
 
     kind: CatchUpKind
-    move: str | None
-    seated: str | None
-    arms: bool
-    reps: int
-    seconds: float
-    sentences: tuple[str, ...]
+    move: Move | None
+    seconds: int
+    arms: bool = False
 
 
-def catch_up(kind: CatchUpKind, move: str, *, reps: int = DEFAULT_REPS) -> CatchUp:
-    """Return the catch-up of this kind after the answer whose move is `move`.
+def catch_up(
+    kind: CatchUpKind,
+    move: Move | None,
+    *,
+    easy: Move,
+    age_y: float,
+    seconds: int | None = None,
+    arms: bool = False,
+) -> CatchUp:
+    """Return the catch-up of this kind after the answer whose move is `move`; None where there was none.
+
+    `easy` is what everybody does where the answer's own move has been enough.
 
     everyone
-        The whole class shows the right time with the arms and does the answer's move a few times.
+        The whole class does the answer's move for a bout of `seconds`. After a jump, so that landings are not
+        doubled, and where nothing was chosen, it does `easy`. A hold lasts as long as the age allows.
     practise
         Those who want another look trace the hands in the air; nobody has to.
     calm
         Slow breaths for all.
     none
         On to the next call.
-
-    Repetitions are cut to `MAXIMUM_REPS` and to what fits into `MAXIMUM_S`; a move that is held is held for a
-    few seconds instead.
     """
     if kind == "none":
-        return CatchUp(kind=kind, move=None, seated=None, arms=False, reps=0, seconds=0.0, sentences=())
+        return CatchUp(kind=kind, move=None, seconds=0)
     if kind == "practise":
-        sentences = ("catch-up.look-again", "catch-up.trace", "catch-up.nobody-has-to")
-        return CatchUp(
-            kind=kind, move=None, seated=None, arms=True, reps=0, seconds=_LOOK_S, sentences=sentences
-        )
-    arms = kind == "everyone"
-    doing = find(move if arms else _CALM_MOVE)
-    allowed = _reps(doing, reps, MAXIMUM_S - _ARMS_S * arms)
-    moving_s = _HOLD_S if doing.hold else allowed / doing.tempo_hz
-    opening = ("catch-up.everyone", "catch-up.arms") if arms else ("catch-up.calm",)
-    return CatchUp(
-        kind=kind,
-        move=doing.slug,
-        seated=doing.seated,
-        arms=arms,
-        reps=allowed,
-        seconds=_ARMS_S * arms + moving_s,
-        sentences=(*opening, "catch-up.hold" if doing.hold else "catch-up.reps"),
-    )
-
-
-def _reps(move: Move, asked: int, seconds: float) -> int:
-    if move.hold:
-        return 0
-    return max(1, min(asked, MAXIMUM_REPS, int(seconds * move.tempo_hz)))
+        return CatchUp(kind=kind, move=None, seconds=_LOOK_S)
+    if kind == "calm":
+        calm = find(_CALM_MOVE)
+        seated = easy.kind == "seated"
+        return CatchUp(kind=kind, move=find(calm.seated) if seated else calm, seconds=_BREATHS_S)
+    together = easy if move is None or move.jumps else move
+    limits = bout_limits(together, age_y)
+    wanted = min(max(seconds or USUAL_S, LEAST_S), MOST_S)
+    return CatchUp(kind=kind, move=together, seconds=min(wanted, limits.most_s), arms=arms)

@@ -29,8 +29,10 @@ GUIDELINE: Final = (
     "(Institute of Medicine 2013, Educating the Student Body, recommendation 1)"
 )
 WARM_UP_S: Final = 120.0
-CALM_S: Final = 60.0
-"""Least gentle movement before and after the work (common practice, no source; more where time allows)."""
+CALM_S: Final = 25.0
+"""Least gentle movement before the work (common practice, no source; more where time allows), and calm after
+it: it
+settles heart and breath, and more does little (Van Hooren and Peake 2018, Sports Med 48)."""
 
 # Between moves children stand: the youth table has no such row.
 _STANDING: Final = "07040"
@@ -126,8 +128,9 @@ class Dose:
 
     def in_words(self) -> str:
         """The active share as one sentence, its cut included."""
+        minutes = f"{self.total_s / 60:.0f} min ({self.mvpa_s / 60:.1f} min)"
         return (
-            f"{self.mvpa_share:.0%} of {self.total_s / 60:.0f} min is moderate or vigorous "
+            f"{self.mvpa_share:.0%} of {minutes} calls for moderate or vigorous movement "
             f"({self.cut.name}); the guideline is {GUIDELINE_SHARE:.0%}."
         )
 

@@ -10,10 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
-from random import Random
 from typing import Final, Literal
 
-from caller.errors import UserError
 from caller.moves.catalogue import Move, catalogue, find
 from caller.moves.difference import TELLABLE, difference
 
@@ -40,7 +38,6 @@ EFFORT_GAP_MET: Final = 1.5
 So a pair lies within one class or across one border, and the easy move is never the tempting answer."""
 
 _BANDS_Y: Final = (6.0, 10.0)
-_LOOSEN: Final = "allow more space, a higher impact or fewer moves to avoid."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,52 +144,11 @@ def fair_pairs(
     )
 
 
-def choose_pair(
-    random: Random,
-    conditions: Conditions,
-    previous: Sequence[str] = (),
-    difference: Difference = difference,
-    *,
-    among: Collection[str] | None = None,
-) -> tuple[str, str]:
-    """Return one fair pair, each equally likely; which of the two comes first is chance as well.
-
-    Raises
-    ------
-    UserError
-        No two moves fit.
-    """
-    pairs = fair_pairs(conditions, previous, difference, among=among)
-    if not pairs:
-        raise UserError(f"No two moves fit this hall and class; {_LOOSEN}")
-    a, b = random.choice(pairs)
-    return (a, b) if random.random() < 0.5 else (b, a)
-
-
-def choose_three(
-    random: Random,
-    conditions: Conditions,
-    previous: Sequence[str] = (),
-    difference: Difference = difference,
-    *,
-    among: Collection[str] | None = None,
-) -> tuple[str, str, str]:
-    """Return three moves of which every two are a fair pair, in an order left to chance.
-
-    Raises
-    ------
-    UserError
-        No three moves fit.
-    """
-    pairs = fair_pairs(conditions, previous, difference, among=among)
+def fair_threes(pairs: Sequence[tuple[str, str]]) -> tuple[tuple[str, str, str], ...]:
+    """Return every three moves of which any two are among the fair `pairs`, in the catalogue's order."""
     fair = frozenset(pairs)
-    for a, b in random.sample(pairs, len(pairs)):
-        # Pairs keep the catalogue's order, so every three are met with their last move as the third.
-        thirds = [c for first, c in pairs if first == b and (a, c) in fair]
-        if thirds:
-            first, second, third = random.sample((a, b, random.choice(thirds)), 3)
-            return first, second, third
-    raise UserError(f"No three moves fit this hall and class; {_LOOSEN}")
+    # Pairs keep the catalogue's order, so every three are met with their last move as the third.
+    return tuple((a, b, c) for a, b in pairs for first, c in pairs if first == b and (a, c) in fair)
 
 
 def _in_this_hall(move: Move, conditions: Conditions) -> Iterator[Objection]:
@@ -235,19 +191,14 @@ def _together(a: Move, b: Move) -> Iterator[Objection]:
 def _in_succession(a: Move, b: Move, before: Sequence[Move]) -> Iterator[Objection]:
     """Yield what speaks against two moves right after the last ones."""
     jumped = next((move for move in before if move.high_impact), None)
-    worked = {move.muscle: move for move in before}
     for move in (a, b):
-        name = _capital(move.name())
         if jumped and move.high_impact:
-            yield Objection(
-                code="impact-again", sentence=f"{name}: high impact again, right after {jumped.name()}."
-            )
-        if move.muscle in worked:
-            after = worked[move.muscle].name()
-            yield Objection(
-                code="muscle-again",
-                sentence=f"{name}: the same muscles ({move.muscle}) again, right after {after}.",
-            )
+            again = f"{_capital(move.name())}: high impact again, right after {jumped.name()}."
+            yield Objection(code="impact-again", sentence=again)
+    # Bouts are short, with half a minute of listening between: what counts is that none can rest a muscle.
+    if before and {move.muscle for move in before} == {a.muscle} == {b.muscle}:
+        told = f"{_capital(a.name())} and {b.name()}: the same muscles ({a.muscle}) again, for every child."
+        yield Objection(code="muscle-again", sentence=told)
 
 
 def _at_a_glance(a: Move, b: Move, conditions: Conditions, difference: Difference) -> Iterator[Objection]:
@@ -255,7 +206,13 @@ def _at_a_glance(a: Move, b: Move, conditions: Conditions, difference: Differenc
     both = f"{_capital(a.name())} and {b.name()}"
     if a.slug != b.slug and difference(a.slug, b.slug) < TELLABLE:
         yield Objection(code="alike", sentence=f"{both}: too much alike from across the hall.")
-    if conditions.seated_needed and (a.seated == b.seated or difference(a.seated, b.seated) < TELLABLE):
+    if a.slug != b.slug and a.jumps and b.jumps:
+        yield Objection(
+            code="alike", sentence=f"{both}: two jumps are hard to tell apart among many children."
+        )
+    # One sitting down always counts, so no two choices may be the same one sitting down.
+    same = a.slug != b.slug and a.seated == b.seated
+    if same or (conditions.seated_needed and difference(a.seated, b.seated) < TELLABLE):
         yield Objection(code="alike-seated", sentence=f"{both}: their seated versions are too much alike.")
 
 

@@ -1,22 +1,22 @@
-"""Fit a lesson to its minutes: how many rounds, how long to think, how long to warm up."""
+"""Fit a lesson to its minutes: how many rounds, how long to warm up, how long each bout."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.errors import UserError
 from caller.lesson.model import Lesson
 from caller.planning.lengths import total_s
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline.layout import CallLayout
 
 TOLERANCE_S: Final = 15.0
 """A lesson fits its period if it is at most so much longer or shorter."""
 
-_NEARLY_S: Final = 10.0  # well inside the tolerance
-_TALK_IN_A_ROUND_S: Final = 75.0  # a first guess; the real words decide
+_NEARLY_S: Final = 8.0  # well inside the tolerance
+_ROUND_S: Final = 75.0  # a first guess; the real words decide
+_TRIES: Final = 8
 
 
 class NoFitError(UserError):
@@ -25,31 +25,23 @@ class NoFitError(UserError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """Between what a lesson's length may be changed, in seconds."""
+    """Between what a lesson's length may be changed.
+
+    Attributes
+    ----------
+    think_s
+        The least and the most time to decide and to move.
+    usual_think_s
+        The time from which lengthening and shortening start.
+    warm_up_s
+        The least, the usual and the most seconds of warm-up.
+    """
 
     think_s: tuple[int, int]
-    warm_up_s: tuple[int, int]
+    usual_think_s: int
+    warm_up_s: tuple[int, int, int]
     fewest_rounds: int
     most_rounds: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
-    """What makes a lesson as long as its period."""
-
-    rounds: int
-    think_s: int
-    warm_up_s: int
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Measured:
-    """A lesson of so many rounds, taken apart."""
-
-    rounds: int
-    thinks: int
-    rest_s: float  # without think time and warm-up
-    round_s: float  # of this, on average in one round
 
 
 def fit(
@@ -58,24 +50,20 @@ def fit(
     *,
     seconds: float,
     limits: Limits,
-    warm_up_share: float,
-) -> Fit:
-    """Return the fit that keeps the class active longest.
+) -> Lesson:
+    """Return the lesson with the most clocks that is as long as the period.
 
-    Talk has its length, so with fewer rounds and longer think time more of the lesson is movement. Of all
-    think times and warm-ups within `limits` the ones with the most active time are taken, for the number of
-    rounds that the longest think time leaves room for.
+    The number of rounds comes first, at the usual bouts: a round is more than half movement, and more clocks
+    teach more. What is left over then lengthens (or shortens) the warm-up, and after it the bouts.
 
     Parameters
     ----------
     make
-        The lesson with so many rounds; its think and warm-up times do not matter.
+        The lesson with so many rounds.
     perform
         A lesson's calls with their real lengths.
     seconds
         How long the lesson is to be.
-    warm_up_share
-        Which share of the warm-up counts as active.
 
     Raises
     ------
@@ -83,81 +71,63 @@ def fit(
         If nothing within `limits` fits.
     """
 
-    def measured(rounds: int) -> _Measured:
-        return _measure(make(rounds), perform)
+    def length_s(lesson: Lesson) -> float:
+        return total_s(perform(lesson))
 
-    guess = round((seconds - 4 * _TALK_IN_A_ROUND_S) / (_TALK_IN_A_ROUND_S + limits.think_s[1]))
-    found = measured(_within(guess, limits))
-    rounds = _rounds_with_room(found, seconds, limits)
-    tried: set[int] = set()
-    while rounds not in tried and limits.fewest_rounds <= rounds <= limits.most_rounds:
-        if rounds != found.rounds:
-            found = measured(rounds)
-        best = _best(found, seconds, limits, warm_up_share)
-        if best is not None:
-            return best
-        tried.add(rounds)
-        rounds += 1 if _longest_s(found, limits) < seconds else -1
+    _, usual_s, _ = limits.warm_up_s
+    rounds = min(max(round((seconds - 2 * usual_s) / _ROUND_S), limits.fewest_rounds), limits.most_rounds)
+    tried: dict[int, float] = {}
+    while (
+        len(tried) < _TRIES and rounds not in tried and limits.fewest_rounds <= rounds <= limits.most_rounds
+    ):
+        lesson = _warmed(make(rounds), usual_s)
+        tried[rounds] = length_s(lesson)
+        fitted, over_s = _adjusted(lesson, length_s, seconds, tried[rounds], limits)
+        if fitted is not None:
+            return fitted
+        round_s = max((tried[rounds] - usual_s) / (rounds + 1), 1.0)
+        step = max(1, round(abs(over_s) / round_s))
+        wanted = rounds - step if over_s > 0 else rounds + step
+        rounds = min(max(wanted, limits.fewest_rounds), limits.most_rounds)
+        if rounds in tried and step > 1:  # between two that were tried
+            rounds += 1 if over_s > 0 else -1
+    nearest = min(tried, key=lambda count: abs(tried[count] - seconds)) if tried else limits.fewest_rounds
     raise NoFitError(
-        f"No lesson fits {seconds / 60:.0f} minutes here: {_counted(found.rounds)} would take "
-        f"{_shortest_s(found, limits) / 60:.1f} to {_longest_s(found, limits) / 60:.1f} minutes. "
-        "Give it other minutes."
+        f"No lesson fits {seconds / 60:.0f} minutes here: {_counted(nearest)} would take about "
+        f"{tried.get(nearest, 0.0) / 60:.1f} minutes. Give it other minutes."
     )
 
 
-def _shortest_s(found: _Measured, limits: Limits) -> float:
-    return found.rest_s + found.thinks * limits.think_s[0] + limits.warm_up_s[0]
+def _adjusted(
+    lesson: Lesson, length_s: Callable[[Lesson], float], seconds: float, long_s: float, limits: Limits
+) -> tuple[Lesson | None, float]:
+    """Return the lesson made as long as the period, or None and by how much it stays too long."""
+    least_s, usual_s, most_s = limits.warm_up_s
+    warm_up_s = min(max(round(usual_s + seconds - long_s), least_s), most_s)
+    lesson = _warmed(lesson, warm_up_s)
+    over_s = length_s(lesson) - seconds
+    think_s = limits.usual_think_s
+    for _ in range(_TRIES):
+        if abs(over_s) <= _NEARLY_S:
+            return lesson, over_s
+        step_s = round(-over_s / len(lesson.rounds)) or (1 if over_s < 0 else -1)
+        wanted_s = min(max(think_s + step_s, limits.think_s[0]), limits.think_s[1])
+        if wanted_s == think_s:
+            return None, over_s
+        think_s = wanted_s
+        lesson = replace(lesson, think_seconds=think_s)
+        over_s = length_s(lesson) - seconds
+        # Bouts that the moves and the age hold short leave a rest; the warm-up takes what it can of it.
+        warm_up_s = min(max(round(lesson.opening.warm_up_seconds - over_s), least_s), most_s)
+        if abs(over_s) > _NEARLY_S and warm_up_s != lesson.opening.warm_up_seconds:
+            lesson = _warmed(lesson, warm_up_s)
+            over_s = length_s(lesson) - seconds
+    return (lesson, over_s) if abs(over_s) <= TOLERANCE_S else (None, over_s)
 
 
-def _longest_s(found: _Measured, limits: Limits) -> float:
-    return found.rest_s + found.thinks * limits.think_s[1] + limits.warm_up_s[1]
+def _warmed(lesson: Lesson, seconds: int) -> Lesson:
+    return replace(lesson, opening=replace(lesson.opening, warm_up_seconds=seconds))
 
 
 def _counted(rounds: int) -> str:
     return "one round" if rounds == 1 else f"{rounds} rounds"
-
-
-def _measure(lesson: Lesson, perform: Callable[[Lesson], tuple[CallLayout, ...]]) -> _Measured:
-    layouts = perform(lesson)
-    thinking = [each.call.countdown.seconds for each in layouts if each.call.countdown is not None]
-    warming_s = sum(each.call.hold_s for each in layouts if each.call.kind == "warm-up")
-    rounds = len(lesson.rounds)
-    in_rounds_s = sum(
-        seconds_of(each.length) - (each.call.countdown.seconds if each.call.countdown else 0)
-        for each in layouts
-        if each.call.round is not None
-    )
-    return _Measured(
-        rounds=rounds,
-        thinks=sum(each.call.kind == "move" for each in layouts),
-        rest_s=total_s(layouts) - sum(thinking) - warming_s,
-        round_s=in_rounds_s / rounds,
-    )
-
-
-def _rounds_with_room(found: _Measured, seconds: float, limits: Limits) -> int:
-    """Return how many rounds fit at the longest think time, so that the warm-up takes what is left."""
-    think_s = limits.think_s[1]
-    outside_s = found.rest_s - found.rounds * found.round_s + (found.thinks - found.rounds) * think_s
-    room_s = seconds - outside_s - sum(limits.warm_up_s) / 2
-    return _within(math.floor(room_s / (found.round_s + think_s)), limits)
-
-
-def _best(found: _Measured, seconds: float, limits: Limits, warm_up_share: float) -> Fit | None:
-    """Return the most active of the fits that are exact, else of those that are nearly so."""
-    least_s, most_s = limits.warm_up_s
-    exact, near = [], []
-    for think_s in range(limits.think_s[0], limits.think_s[1] + 1):
-        wanted_s = round(seconds - found.rest_s - found.thinks * think_s)
-        warm_up_s = max(least_s, min(most_s, wanted_s))
-        active_s = warm_up_share * warm_up_s + found.thinks * think_s
-        each = (active_s, Fit(rounds=found.rounds, think_s=think_s, warm_up_s=warm_up_s))
-        if warm_up_s == wanted_s:
-            exact.append(each)
-        elif abs(warm_up_s - wanted_s) <= _NEARLY_S:
-            near.append(each)
-    return max(exact or near, key=lambda each: each[0])[1] if exact or near else None
-
-
-def _within(rounds: int, limits: Limits) -> int:
-    return max(limits.fewest_rounds, min(limits.most_rounds, rounds))

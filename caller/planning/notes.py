@@ -45,17 +45,18 @@ def script(plan: Plan) -> str:
         "step": "how finely the class reads the clock; wrong readings fit it",
         "seed": "another number gives other choices and sides",
         "minutes": "the length of the period",
-        "think_seconds": "time to think and to do the move, after each question",
+        "age": "how old the youngest are; moves and holds are as long as suits them",
+        "think_seconds": "time to decide, standing still, and to do the move",
         "space_m": "free floor for each child, across",
         "seated": "only moves for chairs",
-        "opening": "The warm-up begins gently. Its seconds, and those to think, make the lesson fit.",
+        "opening": "The warm-up rises from gentle to lively. Its seconds make the lesson fit.",
         "worked_example": "The caller reads this clock; the class only watches.",
-        "practice": "A round to try out; nothing depends on it.",
+        "practice": "No round to try out: the rules are told on the first clock.",
+        "calm_last_round": "slow breaths end the lesson; true gives the last clock calm moves too",
         "close": "The calm end.",
     }
-    last = len(plan.clocks)
     for number, clock in enumerate(plan.clocks, start=1):
-        comments[f"round {number}"] = _why(plan, clock, last=number == last)
+        comments[f"round {number}"] = _why(plan, clock)
     return lesson_to_text(lesson, head=head, comments=comments)
 
 
@@ -67,13 +68,15 @@ def five_lines(plan: Plan) -> list[str]:
     length = f"{minutes_and_seconds(plan.length_s)} of {minutes_and_seconds(60.0 * (lesson.minutes or 0))}"
     short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min." if dose.short_of_guideline_s else ""
     sides = Counter(facts.answer for facts in plan.run_sheet.rounds if facts.moves)
-    ending = f"calm moves and {_counted(lesson.close.breaths, 'slow breath')}"
+    ending = _counted(lesson.close.breaths, "slow breath")
+    bouts = f"{lesson.think_seconds} s to decide and move" if lesson.think_seconds else "bouts by age"
+    minutes = lesson.minutes or plan.length_s / 60
     return [
         f"Clocks: {_clocks(plan)}.",
         f"Questions: {asked}; chosen for {_READERS[plan.school_class.reading]}.",
         (
             f"Time: {length} by the words as spoken, with {lesson.opening.warm_up_seconds} s of warm-up "
-            f"and {lesson.think_seconds} s to think and move in each round."
+            f"and {bouts}; {len(plan.clocks) / minutes:.2f} clocks a minute."
         ),
         f"Moves: fair pairs only, as brisk as is safe. {dose.in_words()}{short}",
         (
@@ -96,13 +99,10 @@ def _clocks(plan: Plan) -> str:
     return "; ".join(told)
 
 
-def _why(plan: Plan, clock: Clock, *, last: bool) -> str:
+def _why(plan: Plan, clock: Clock) -> str:
     """Return why a clock is there, in one line."""
     if clock.step != plan.lesson.step:
-        why = f"Back to {_name(clock.step)}: what comes back after a while is kept."
-        if last:
-            why += " With calm moves, to end on."
-        return why
+        return f"Back to {_name(clock.step)}: what comes back after a while is kept."
     if isinstance(clock.time, DayTime):
         why = _about_the_hour(clock.time.hour)
     elif clock.change_minutes is not None:
@@ -116,7 +116,7 @@ def _why(plan: Plan, clock: Clock, *, last: bool) -> str:
             why = f"{name}, {_hardness(parts)}. Here {_HARD_BECAUSE[hardest]}."
     if any(clock is each for each in plan.again):
         why += " The class met it lately; the step has no others left."
-    return f"{why} With calm moves, to end on." if last else why
+    return why
 
 
 def _about_the_hour(hour: int) -> str:

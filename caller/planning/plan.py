@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
@@ -11,30 +10,27 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.times import ClockTime
+from caller.deciding.model import DecidedLesson, DecidedRound
 from caller.languages.folders import table
-from caller.lesson.model import CatchUp, Close, Example, Lesson, Opening, Practice, Round
-from caller.moves.catalogue import find
-from caller.moves.dose import CALM_S, Dose
-from caller.moves.uses import calm as is_calm
+from caller.lesson.model import CatchUp, Close, Example, Lesson, Practice, Round
+from caller.moves.dose import GUIDELINE_SHARE, Dose
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import Clock, ClockBag, Recent
 from caller.planning.dosage import lesson_dose
 from caller.planning.fitting import NoFitError, fit
 from caller.planning.kinds import with_kinds
 from caller.planning.lengths import SpokenLengths, total_s
-from caller.planning.moves import MovePicker
 from caller.planning.shapes import SHAPES, Shape, limits
 from caller.planning.sides import fault_of, sides_of
 from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
-from caller.planning.warming import active_share, warm_up_moves
 from caller.questions import question_kind
 from caller.questions.dial import READ
 from caller.runsheet.model import RunSheet
 
 _SEEDS: Final = 10_000
-_BREATH_S: Final = 7.0
-_FEW_BREATHS, _MOST_BREATHS = 2, 8
+_FEW_BREATHS, _BREATHS = 2, 4  # of seven seconds: half a minute of calm, and more helps little
+_SHORT_MIN: Final = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -129,8 +125,7 @@ class _Planner:
 
     def plan(self) -> Plan:
         lesson, clocks, again = self._fitted()
-        draft = self._run_sheet(lesson)
-        lesson = self._decided(lesson, draft)
+        lesson = self._written_out(lesson)
         run_sheet = self.stage.run_sheet(lesson)
         layouts = self.lengths.layouts(run_sheet)
         return Plan(
@@ -140,44 +135,42 @@ class _Planner:
             again=again,
             run_sheet=run_sheet,
             length_s=total_s(layouts),
-            dose=lesson_dose(layouts, age_y=self.school_class.age_y),
+            dose=lesson_dose(layouts, age_y=lesson.age),
         )
 
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
-        """Return the first shape of lesson that fits, with its clocks."""
-        school_class = self.school_class
-        conditions = school_class.conditions
-        warm_up = warm_up_moves(self._random("warm-up"), conditions, age_y=school_class.age_y)
+        """Return the first shape of lesson that fits and is active enough, else the most active."""
+        best: tuple[float, Shape, Lesson] | None = None
         for shape in SHAPES:
+            if best is not None and not (shape.enough_rounds and best[1].enough_rounds):
+                break  # less of a lesson is only for a period that has room for no more
             try:
-                fitted = fit(
-                    partial(self._lesson_of, shape, warm_up),
-                    lambda lesson: self.lengths.layouts(self._run_sheet(lesson)),
+                lesson = fit(
+                    partial(self._lesson_of, shape),
+                    lambda lesson: self.lengths.layouts(self.stage.said(self._decided(lesson))),
                     seconds=60.0 * self.minutes,
-                    limits=limits(
-                        shape,
-                        minutes=self.minutes,
-                        step=self.focus,
-                        age_y=school_class.age_y,
-                        warm_up_moves=len(warm_up),
-                    ),
-                    warm_up_share=active_share(warm_up, age_y=school_class.age_y),
+                    limits=limits(shape, minutes=self.minutes, age_y=self.school_class.age_y),
                 )
             except NoFitError:
-                if shape is SHAPES[-1]:
+                if best is None and shape is SHAPES[-1]:
                     raise
                 continue
-            lesson, clocks, again = self._composed(fitted.rounds, shape, warm_up)
-            opening = replace(lesson.opening, warm_up_seconds=fitted.warm_up_s)
-            return replace(lesson, think_seconds=fitted.think_s, opening=opening), clocks, again
-        raise AssertionError
+            layouts = self.lengths.layouts(self.stage.said(self._decided(lesson)))
+            share = lesson_dose(layouts, age_y=lesson.age).mvpa_share
+            if best is None or share > best[0]:
+                best = share, shape, lesson
+            if share >= GUIDELINE_SHARE:
+                break
+        if best is None:
+            raise AssertionError
+        _, shape, lesson = best
+        _, clocks, again = self._composed(len(lesson.rounds), shape)
+        return lesson, clocks, again
 
-    def _lesson_of(self, shape: Shape, warm_up: tuple[str, ...], rounds: int) -> Lesson:
-        return self._composed(rounds, shape, warm_up)[0]
+    def _lesson_of(self, shape: Shape, rounds: int) -> Lesson:
+        return self._composed(rounds, shape)[0]
 
-    def _composed(
-        self, rounds: int, shape: Shape, warm_up: tuple[str, ...]
-    ) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
+    def _composed(self, rounds: int, shape: Shape) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the lesson with so many rounds, before its times and moves are decided."""
         school_class = self.school_class
         bag = ClockBag(self.recent, self._random("clocks"))
@@ -190,9 +183,6 @@ class _Planner:
         clocks = [back.pop(0) if place in places else new.pop(0) for place in range(rounds)]
         clocks = with_kinds(clocks, school_class.reading)
         example = bag.one(self.focus, easy=True).dial if shape.example else None
-        practice = bag.one(self.focus, easy=True).dial if shape.practice else None
-        moves = MovePicker(conditions=school_class.conditions, age_y=school_class.age_y, chance=self.chance)
-        asked = _rounds(clocks, moves)
         lesson = Lesson(
             title=table(school_class.language, "titles")[self.focus],
             class_name=school_class.name,
@@ -201,34 +191,39 @@ class _Planner:
             language=school_class.language,
             second_language=school_class.second_language,
             minutes=self.minutes,
+            age=school_class.age[0],
             hall=school_class.hall,
             space_m=school_class.space_m,
             shod=school_class.shod,
             seated=school_class.seated,
-            opening=Opening(warm_up=warm_up),
             worked_example=Example(time=example, skip=not shape.example),
-            practice=Practice(
-                time=practice, moves=moves.for_practice() if shape.practice else (), skip=not shape.practice
-            ),
-            rounds=asked,
+            practice=Practice(skip=True),
+            rounds=tuple(map(_round, clocks)),
             catch_up=CatchUp(kind="none" if shape.brief else "everyone"),
-            close=Close(
-                breaths=_FEW_BREATHS if shape.brief else _breaths(asked[-1].moves, school_class.age_y)
-            ),
+            calm_last_round=False,
+            close=Close(breaths=_FEW_BREATHS if shape.brief or self.minutes < _SHORT_MIN else _BREATHS),
         )
         return lesson, tuple(clocks), tuple(bag.again)
 
-    def _run_sheet(self, lesson: Lesson) -> RunSheet:
-        return self.stage.run_sheet(lesson, conditions=self.school_class.conditions, confused=self.confused)
+    def _decided(self, lesson: Lesson) -> DecidedLesson:
+        return self.stage.decided(lesson, conditions=self.school_class.conditions, confused=self.confused)
 
-    def _decided(self, lesson: Lesson, draft: RunSheet) -> Lesson:
-        """Return the lesson with the wrong readings in it that this class is known to confuse."""
-        rounds = []
-        for each, facts in zip(lesson.rounds, draft.rounds, strict=True):
-            shown = facts.mixups and not self.confused.keys().isdisjoint(frozenset().union(*facts.mixups))
-            wrong = facts.wrong if shown and question_kind(facts.question).wrong_kept else ()
-            rounds.append(replace(each, wrong=wrong))
-        return replace(lesson, rounds=tuple(rounds))
+    def _written_out(self, lesson: Lesson) -> Lesson:
+        """Return the lesson with its moves, and the wrong readings that this class is known to confuse."""
+        decided = self._decided(lesson)
+        rounds = tuple(
+            replace(each, moves=tuple(move.slug for move in about.moves), wrong=self._known_wrong(about))
+            for each, about in zip(lesson.rounds, decided.rounds, strict=True)
+        )
+        warm_up = tuple(dict.fromkeys(each.move.slug for each in decided.warm_up))
+        return replace(lesson, rounds=rounds, opening=replace(lesson.opening, warm_up=warm_up))
+
+    def _known_wrong(self, about: DecidedRound) -> tuple[ClockTime, ...]:
+        question = about.question
+        mixups = frozenset[str]().union(*(each.mixups for each in question.told_wrong))
+        if not question_kind(question.kind).wrong_kept or self.confused.keys().isdisjoint(mixups):
+            return ()
+        return tuple(each.dial for each in question.told_wrong)
 
     def _seed(self, clocks: Sequence[Clock]) -> int:
         """Return a seed by which the right choices stand on balanced sides, without a pattern."""
@@ -242,26 +237,12 @@ class _Planner:
         return Random(f"{self.chance}/{decision}")
 
 
-def _rounds(clocks: Sequence[Clock], moves: MovePicker) -> tuple[Round, ...]:
-    """Return the clocks as rounds with their moves; the last one is calm."""
-    choosing = sum(map(_chooses, clocks))
-    working = moves.for_rounds(choosing - 1)
-    pairs = iter([*working, moves.calm(working[-1] if working else ())])
-    rounds = []
-    for clock in clocks:
-        pair = next(pairs) if _chooses(clock) else ()
-        made = Round(kind=clock.kind or READ.code, time=clock.time, moves=pair)
-        if clock.change_minutes is not None:
-            made = replace(made, change_minutes=clock.change_minutes)
-        rounds.append(made)
-    return tuple(rounds)
+def _round(clock: Clock) -> Round:
+    made = Round(kind=clock.kind or READ.code, time=clock.time)
+    if clock.change_minutes is not None:
+        made = replace(made, change_minutes=clock.change_minutes)
+    return made
 
 
 def _chooses(clock: Clock) -> bool:
     return question_kind(clock.kind or READ.code).choices != "none"
-
-
-def _breaths(last_moves: tuple[str, ...], age_y: float) -> int:
-    """Return how many slow breaths make the end calm enough, with or without calm moves before them."""
-    calm = last_moves and all(is_calm(find(slug), age_y) for slug in last_moves)
-    return min(_MOST_BREATHS, math.ceil((CALM_S / 2 if calm else CALM_S) / _BREATH_S))

@@ -15,9 +15,6 @@ from caller.planning.staging import Stage, stage_of
 from caller.runsheet.model import Line, RunSheet
 from caller.timeline.layout import CallLayout
 
-CHECKED_AGE_Y = 7.0
-"""A lesson does not say how old its class is; effort is told for seven-year-olds."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rehearsal:
@@ -72,6 +69,6 @@ def rehearse(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Rehearsal:
         run_sheet=run_sheet,
         layouts=layouts,
         unspoken=lengths.missing(run_sheet),
-        gentler=lesson_dose(layouts, age_y=CHECKED_AGE_Y),
-        harder=lesson_dose(layouts, age_y=CHECKED_AGE_Y, doing="harder"),
+        gentler=lesson_dose(layouts, age_y=lesson.age),
+        harder=lesson_dose(layouts, age_y=lesson.age, doing="harder"),
     )

@@ -21,6 +21,7 @@ from caller.runsheet.setting import Setting
 from caller.runsheet.talk import (
     QUESTION_PAUSE,
     REASON_PAUSE,
+    SHORT_PAUSE,
     Slot,
     Talk,
     day_digital,
@@ -62,6 +63,8 @@ class QuestionWords:
         The right one first; none where there is no wrong answer.
     board, revealed
         The screen while it is asked, and once the answer is out, without lanes.
+    brief
+        The answer in a word, where the reason ends on the time; none where there is no such word.
     """
 
     question: tuple[Line, ...]
@@ -70,6 +73,7 @@ class QuestionWords:
     revealed: Board
     answer: tuple[Line, ...]
     reason: tuple[Line, ...]
+    brief: Line | None = None
 
 
 def words_of(setting: Setting, about: DecidedRound) -> QuestionWords:
@@ -84,8 +88,19 @@ def reason_lines(setting: Setting, time: ClockTime, *, pause: float = REASON_PAU
     return tuple(talk.spoken(clause, pause=pause, cue=clause.cue) for clause in clauses)
 
 
-def _tempting(talk: Talk, question: Question) -> tuple[Line, ...]:
-    """Return, for each wrong reading of the dial, how one comes to it."""
+def _again(setting: Setting, about: DecidedRound, key: str, time: ClockTime) -> tuple[Line, ...]:
+    """Return a question said once more, in the other wording; nothing unless that is asked for."""
+    if not about.twice:
+        return ()
+    talk = setting.talk
+    return (talk.line(key, pause=QUESTION_PAUSE, time=talk.time(time, again=True)),)
+
+
+def _tempting(talk: Talk, about: DecidedRound) -> tuple[Line, ...]:
+    """Return, for each wrong reading of the dial, how one comes to it; nothing unless this round tells it."""
+    question = about.question
+    if not about.mixup_told:
+        return ()
     clauses = (
         why_wrong(each.dial, question.dial, language=talk.first.language, registers=talk.registers)
         for each in question.told_wrong
@@ -110,12 +125,15 @@ def _read(setting: Setting, about: DecidedRound) -> QuestionWords:
     talk, time = setting.talk, about.question.dial
     board = Board(layout="clock", dials=(Dial(time=time),))
     return QuestionWords(
-        question=talk.main("read.question", pause=QUESTION_PAUSE),
+        question=talk.main("read.question", pause=QUESTION_PAUSE)
+        if about.full
+        else (talk.line("read.question", pause=SHORT_PAUSE),),
         choices=_readings(talk, about.question),
         board=board,
         revealed=board,
         answer=talk.main("answer.is", time=talk.time(time)),
-        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+        brief=talk.line(f"answer.short-{about.side}", pause=SHORT_PAUSE),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about)),
     )
 
 
@@ -131,14 +149,15 @@ def _find(setting: Setting, about: DecidedRound) -> QuestionWords:
     return QuestionWords(
         question=(
             *talk.main("find.question", pause=QUESTION_PAUSE, time=talk.time(time)),
-            talk.line("find.again", time=talk.time(time, again=True), pause=QUESTION_PAUSE),
+            *_again(setting, about, "find.again", time),
         ),
         choices=tuple(ChoiceWords(numeral="", label=None, dial=each) for each in dials),
         board=board,
         # The right clock comes to the middle, so that the reason can be shown on it.
         revealed=replace(board, dials=(Dial(time=time),)),
         answer=talk.main("find.answer", lane=part(f"find.{about.side}"), time=talk.time(time)),
-        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+        brief=talk.line(f"answer.short-{about.side}", pause=SHORT_PAUSE),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about)),
     )
 
 
@@ -166,7 +185,7 @@ def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
                     pause=REASON_PAUSE,
                 )
                 for each in question.wrong
-                if each.mixups
+                if each.mixups and about.mixup_told
             ),
         ),
     )
@@ -207,13 +226,14 @@ def _is_it_so(setting: Setting, about: DecidedRound) -> QuestionWords:
     return QuestionWords(
         question=(
             *talk.main("is-it-so.question", pause=QUESTION_PAUSE, time=talk.time(claim)),
-            talk.line("is-it-so.question", pause=QUESTION_PAUSE, time=talk.time(claim, again=True)),
+            *_again(setting, about, "is-it-so.question", claim),
         ),
         choices=(_yes_or_no(talk, right, claim), _yes_or_no(talk, other, claim)),
         board=board(claim),
         revealed=board(time),
         answer=talk.main(f"is-it-so.answer-{right}", time=talk.time(time)),
-        reason=(*reason_lines(setting, time), *_tempting(talk, about.question)),
+        brief=talk.line(f"is-it-so.brief-{right}", pause=SHORT_PAUSE),
+        reason=(*reason_lines(setting, time), *_tempting(talk, about)),
     )
 
 
@@ -233,8 +253,8 @@ def _be_the_clock(setting: Setting, about: DecidedRound) -> QuestionWords:
     return QuestionWords(
         question=(
             *talk.main("be-the-clock.question", pause=QUESTION_PAUSE, time=talk.time(time)),
-            talk.line("be-the-clock.hands", pause=QUESTION_PAUSE),
-            talk.line("be-the-clock.question", pause=QUESTION_PAUSE, time=talk.time(time, again=True)),
+            *((talk.line("be-the-clock.hands", pause=QUESTION_PAUSE),) if about.rules else ()),
+            *_again(setting, about, "be-the-clock.question", time),
         ),
         choices=(),
         board=Board(layout="clock", dials=(Dial(time=None),), asked=asked, asked_words=words),
@@ -269,7 +289,7 @@ def _day_part(setting: Setting, about: DecidedRound) -> QuestionWords:
                     pause=REASON_PAUSE,
                 )
                 for each in about.question.wrong
-                if each.mixups
+                if each.mixups and about.mixup_told
             ),
         ),
     )

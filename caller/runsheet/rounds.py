@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from caller.deciding.lesson import side_of_right
-from caller.deciding.model import DecidedRound
-from caller.deciding.sides import lane_sides
+from caller.deciding.model import DecidedRound, lane_sides
 from caller.moves.catalogue import Move
 from caller.runsheet.asking import ChoiceWords, QuestionWords
 from caller.runsheet.catchup import catch_up_calls
@@ -15,10 +13,18 @@ from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, RoundFacts, Side
 from caller.runsheet.reckoning import question_words
 from caller.runsheet.setting import Setting
-from caller.runsheet.talk import CHOICE_PAUSE, move_call, move_name, number, part
+from caller.runsheet.talk import (
+    CHOICE_PAUSE,
+    SHORT_PAUSE,
+    begun_move_name,
+    move_call,
+    move_name,
+    part,
+)
 
 _BREATH_HOLD_S = 2.0
-_DECIDE_S = 4  # 3 to 5 still seconds (Rowe 1986: at least 3; a filled delay helps, Ling et al. 2016)
+_SHOWN_S = 3.0  # so long a time made with the arms is held for all to see
+_LAST_BEEPS = 3  # the beat carries the bout; its last seconds are counted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +47,7 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     talk, section = setting.talk, about.part
     asked = question_words(setting, about)
     placed = _placed(about, asked)
-    lanes = tuple(_lane(setting, each) for each in placed)
+    lanes = tuple(_lane(setting, about, each) for each in placed)
     board = replace(asked.board, lanes=lanes)
     yield Draft(
         kind="ready",
@@ -52,39 +58,57 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     own = (talk.own_words(about.say),) if about.say else ()
     yield Draft(kind="question", part=section, lines=(*own, *asked.question), board=asked.board)
     if lanes:
-        yield Draft(kind="choices", part=section, lines=_choices(setting, placed), board=board)
-    decide_s = min(_DECIDE_S, about.think_s - 1)
+        yield Draft(kind="choices", part=section, lines=_choices(setting, about, placed), board=board)
     yield Draft(
         kind="decide",
         part=section,
-        lines=(talk.line(f"decide.still{setting.seated}"),),
+        lines=(talk.line("decide.still" if about.full else "decide.short", pause=SHORT_PAUSE),),
         board=board,
-        countdown=Countdown(seconds=decide_s, beeps=0),
+        countdown=Countdown(seconds=about.decide_s, beeps=0),
     )
-    yield Draft(
-        kind="move",
-        part=section,
-        lines=(talk.line("move.go" if lanes else "be-the-clock.go"),),
-        board=board,
-        countdown=Countdown(seconds=about.think_s - decide_s),
-    )
+    yield _bout(setting, about, asked, board)
     # The answer is not on the screen yet while the time is called.
-    time_up = talk.line(f"answer.time-up{setting.seated}", tone="time-up")
-    yield Draft(kind="time-up", part=section, lines=(time_up,), board=board)
+    if lanes:
+        stop = talk.line(f"answer.stop{setting.seated}", tone="time-up", pause=SHORT_PAUSE)
+        yield Draft(kind="time-up", part=section, lines=(stop,), board=board)
+    else:
+        show = talk.line("be-the-clock.go", tone="time-up", pause=SHORT_PAUSE)
+        yield Draft(kind="time-up", part=section, lines=(show,), board=board, hold_s=_SHOWN_S)
     revealed = replace(asked.revealed, lanes=lanes, answer=about.side if lanes else None)
     yield Draft(kind="answer", part=section, lines=_answer(setting, about, asked), board=revealed)
     why = (talk.own_words(about.reason),) if about.reason else asked.reason
     yield Draft(kind="reason", part=section, lines=why, board=revealed)
     if about.catch_up is not None:
-        yield from catch_up_calls(setting, about.catch_up, about.question.dial, section=section)
-    rest = talk.line(f"breath.rest{setting.seated}")
-    yield Draft(
-        kind="breath",
-        part=section,
-        lines=(rest,),
-        board=setting.resting(),
-        hold_s=_BREATH_HOLD_S,
-        doing="rest" if setting.seated else "shake",
+        yield from catch_up_calls(setting, about)
+    if about.breath:
+        yield Draft(
+            kind="breath",
+            part=section,
+            lines=(talk.line(f"breath.rest{setting.seated}"),),
+            board=setting.resting(),
+            hold_s=_BREATH_HOLD_S,
+            doing="rest" if setting.seated else "shake",
+        )
+
+
+def _bout(setting: Setting, about: DecidedRound, asked: QuestionWords, board: Board) -> Draft:
+    """Return the call that moves; where nothing is chosen the class moves while it thinks."""
+    talk = setting.talk
+    line = talk.line("move.go", pause=0.0)
+    if about.meanwhile is not None:
+        line = talk.line("be-the-clock.meanwhile", call=move_call(about.meanwhile), pause=SHORT_PAUSE)
+        board = replace(
+            asked.board,
+            layout="figure",
+            move=about.meanwhile.slug,
+            move_name=setting.name(about.meanwhile),
+        )
+    return Draft(
+        kind="move",
+        part=about.part,
+        lines=(line,),
+        board=board,
+        countdown=Countdown(seconds=about.bout_s, tick=None, beeps=_LAST_BEEPS),
     )
 
 
@@ -101,7 +125,7 @@ def facts_of(lesson_step: str, about: DecidedRound) -> RoundFacts:
         wrong=tuple(each.dial for each in wrong),
         mixups=tuple(each.mixups for each in wrong),
         moves=tuple(move.slug for move in about.moves),
-        think_s=about.think_s,
+        think_s=about.decide_s + about.bout_s,
     )
 
 
@@ -116,12 +140,15 @@ def _placed(about: DecidedRound, asked: QuestionWords) -> tuple[_Placed, ...]:
     )
 
 
-def _lane(setting: Setting, placed: _Placed) -> Lane:
+def _lane(setting: Setting, about: DecidedRound, placed: _Placed) -> Lane:
     words = placed.words
+    shown = words.words or (setting.talk.words(words.label) if words.label else "")
+    if _just_yes_or_no(about):
+        shown = ""
     return Lane(
         side=placed.side,
         numeral=words.numeral,
-        words=words.words or (setting.talk.words(words.label) if words.label else ""),
+        words=shown,
         move=placed.move.slug,
         move_name=setting.name(placed.move),
         dial=words.dial,
@@ -129,18 +156,20 @@ def _lane(setting: Setting, placed: _Placed) -> Lane:
 
 
 def _ready(setting: Setting, about: DecidedRound) -> tuple[Line, ...]:
+    """Return what calls the class to the next clock; which one it is stands on the screen."""
     talk = setting.talk
-    if about.number is None:
-        lines = [talk.line("practice.intro")]
-    else:
-        lines = [talk.line("ready.round", n=number(about.number), total=number(about.total))]
+    lines = []
     if about.part == "calm":
-        lines.insert(0, talk.line("ready.calm"))
-    return talk.called(tuple(lines))
+        lines.append(talk.line("ready.calm"))
+    if about.number is None:
+        lines.append(talk.line("practice.intro"))
+    if about.rules and about.moves:
+        lines.append(talk.line("rules.first"))
+    return talk.called(tuple(lines)) if lines else (talk.with_tone(Line(written="", pause_s=0.0)),)
 
 
-def _choices(setting: Setting, placed: tuple[_Placed, ...]) -> tuple[Line, ...]:
-    """Return each choice read aloud with its side and move, and then all of them again."""
+def _choices(setting: Setting, about: DecidedRound, placed: tuple[_Placed, ...]) -> tuple[Line, ...]:
+    """Return each choice read aloud with its side and move; again where asked, or in a second language."""
     talk = setting.talk
 
     def read(*, again: bool) -> Iterator[Line]:
@@ -148,24 +177,38 @@ def _choices(setting: Setting, placed: tuple[_Placed, ...]) -> tuple[Line, ...]:
         language = talk.second if again else None
         for each in placed:
             label = each.words.again if again and not talk.second else each.words.label
+            if _just_yes_or_no(about):
+                label = each.words.again
             # A clock to be found has no words of its own: its lane names it.
-            key = f"choice.{'again-' if again else ''}{each.side}" if label else f"find.choice-{each.side}"
+            brief = "again-" if again or not about.full else ""
+            key = f"choice.{brief}{each.side}" if label else f"find.choice-{each.side}"
             yield talk.line(
                 key,
                 time=label or part(f"find.{each.side}"),
-                call=move_call(each.move),
+                call=move_call(each.move) if about.full else begun_move_name(each.move),
                 point_to=each.side,
                 pause=CHOICE_PAUSE,
                 language=language,
             )
 
-    return (*read(again=False), *read(again=True))
+    if about.twice or talk.second:
+        return (*read(again=False), *read(again=True))
+    return tuple(read(again=False))
+
+
+def _just_yes_or_no(about: DecidedRound) -> bool:
+    """What is claimed has just been asked, so that yes or no is enough."""
+    return not about.full and about.question.claim is not None
 
 
 def _answer(setting: Setting, about: DecidedRound, asked: QuestionWords) -> tuple[Line, ...]:
-    talk, told = setting.talk, asked.answer
-    lines = [talk.with_tone(told[0], "answer"), *told[1:]]
-    if asked.choices:
-        move = side_of_right(about.moves, about.side)
-        lines.append(talk.line(f"answer.{about.side}", move=move_name(move), point_to=about.side))
+    talk = setting.talk
+    side = about.side if asked.choices else None
+    if not about.full and asked.brief is not None:  # the tone that has just stopped the class is enough
+        return (replace(asked.brief, point_to=side),)
+    told = asked.answer
+    lines = [replace(talk.with_tone(told[0], "answer"), point_to=side), *told[1:]]
+    if about.full and about.right_move is not None:
+        name = move_name(about.right_move)
+        lines.append(talk.line(f"answer.{about.side}", move=name, point_to=about.side))
     return tuple(lines)

@@ -20,10 +20,11 @@ Slot = Callable[[Phrases], Phrase]
 
 # Pauses after a line, as multiples of the pause that the hall needs after a sentence.
 SENTENCE_PAUSE = 1.0
-QUESTION_PAUSE = 1.5
-CHOICE_PAUSE = 1.2
-REASON_PAUSE = 1.0
+QUESTION_PAUSE = 0.8
+CHOICE_PAUSE = 0.5
+REASON_PAUSE = 0.5
 SLOW_PAUSE = 2.0
+SHORT_PAUSE = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,3 +187,13 @@ def move_call(move: Move) -> Slot:
 def move_name(move: Move) -> Slot:
     """Return a move's name."""
     return lambda phrases: same(move.name(phrases.code))
+
+
+def begun_move_name(move: Move) -> Slot:
+    """Return a move's name as a sentence begins with it."""
+
+    def named(phrases: Phrases) -> Phrase:
+        name = move.name(phrases.code)
+        return same(name[:1].upper() + name[1:])
+
+    return named

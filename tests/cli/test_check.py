@@ -50,7 +50,8 @@ def test_a_sound_lesson_ends_with_0_and_tells_its_length_and_effort(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     assert main(["check", _file(tmp_path, SOUND)]) == 0
-    first, last = capsys.readouterr().out.splitlines()
+    first, advice, last = capsys.readouterr().out.splitlines()
+    assert " and half is the goal. " in advice  # two clocks make no lesson
     assert first.startswith(f"{tmp_path / 'mine.toml'}: ")
     assert " with 2 rounds. " in first
     assert first.endswith("(moderate from 3 METy); the guideline is 50%.")
@@ -91,7 +92,11 @@ def test_json_keeps_errors_and_advice_apart(tmp_path: Path, capsys: pytest.Captu
     assert 0 < report["active_share"] < 1
     assert report["active_means"] == "moderate from 3 METy"
     assert {each["check"] for each in report["errors"]} == {"precision"}
-    assert [(each["check"], each["where"]) for each in report["advice"]] == [("safety", "warm-up")]
+    assert [(each["check"], each["where"]) for each in report["advice"]] == [
+        ("safety", "warm-up"),
+        ("activity", ""),
+    ]
+    assert report["clocks_per_min"] == pytest.approx(120 / report["length_s"], abs=0.01)
 
 
 def test_a_lesson_in_a_hall_is_timed_for_that_hall(

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.deciding.sides import kept_free_of_runs, lane_sides, side_sequence
+from caller.deciding.model import lane_sides
+from caller.deciding.sides import kept_free_of_runs, side_sequence
 
 
 def _runs_z(sequence: tuple[str, ...]) -> float:

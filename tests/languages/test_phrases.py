@@ -7,7 +7,6 @@ import pytest
 from caller.clock.times import ALL_TIMES, ClockTime
 from caller.languages import CODES, words
 from caller.languages.phrases import phrases
-from caller.moves.catchup import CATCH_UP_KINDS, MAXIMUM_REPS, catch_up
 from tests.reference.listening import listen
 
 OTHERS = [code for code in CODES if code != "en-GB"]
@@ -19,8 +18,8 @@ def test_nothing_is_left_in_english(code: str) -> None:
         pytest.skip("American English is English")
     british = phrases("en-GB").sentences
     shared = {key for key, sentence in phrases(code).sentences.items() if sentence == british.get(key)}
-    # "No" is no in Spanish too; the warm-up's sentence is only the move's call.
-    assert shared <= {"warm-up.next", "is-it-so.no", "catch-up.reps"}
+    # "No" is no in Spanish too, and "decide" is decide; the warm-up's sentence is only the move's call.
+    assert shared <= {"warm-up.next", "is-it-so.no", "is-it-so.brief-no", "decide.short"}
 
 
 @pytest.mark.parametrize("code", CODES)
@@ -78,12 +77,3 @@ def test_a_sentence_begins_with_a_capital_even_after_an_opening_mark() -> None:
     assert phrases("en-GB").say("later.answer", duration="ten minutes", time="one o'clock").speech == (
         "Ten minutes later it is one o'clock."
     )
-
-
-@pytest.mark.parametrize("code", CODES)
-def test_every_sentence_that_a_catch_up_names_is_there(code: str) -> None:
-    sentences = phrases(code).sentences
-    for kind in CATCH_UP_KINDS:
-        for move in ("march", "tree"):
-            assert set(catch_up(kind, move).sentences) <= set(sentences)
-    assert {f"times.{count}" for count in range(1, MAXIMUM_REPS + 1)} <= set(sentences)

@@ -35,7 +35,7 @@ def led_to(path: Path, kind: str, in_round: int) -> LessonRecord:
     return record
 
 
-@pytest.mark.parametrize("kind", ["ready", "choices", "move", "answer", "catch-up", "breath"])
+@pytest.mark.parametrize("kind", ["ready", "choices", "move", "answer", "catch-up"])
 def test_it_carries_on_at_the_start_of_the_round_that_was_cut_off(tmp_path: Path, kind: str) -> None:
     path = tmp_path / "record.sqlite3"
     led_to(path, kind, 2)

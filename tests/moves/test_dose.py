@@ -38,7 +38,8 @@ def test_time_is_sorted_by_intensity() -> None:
     assert day.mvpa_share == pytest.approx(0.3)
     assert day.short_of_guideline_s == pytest.approx(20)
     assert day.in_words() == (
-        "30% of 2 min is moderate or vigorous (moderate from 3 METy); the guideline is 50%."
+        "30% of 2 min (0.5 min) calls for moderate or vigorous movement (moderate from 3 METy); "
+        "the guideline is 50%."
     )
 
 

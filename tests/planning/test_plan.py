@@ -119,13 +119,12 @@ def test_left_and_right_come_equally_often_over_many_lessons() -> None:
 
 
 def test_a_lesson_has_all_its_parts() -> None:
-    lesson = _plan().lesson
+    lesson = _plan(minutes=25).lesson
     assert lesson.worked_example.time is not None
-    assert lesson.practice.time is not None
-    assert 2 * lesson.opening.warm_up_seconds > 120
-    assert lesson.calm_last_round
-    assert lesson.close.breaths >= 3
-    assert {find(slug).kind for slug in lesson.rounds[-1].moves} == {"stretch"}
+    assert lesson.practice.skip  # the rules are told on the first clock
+    assert lesson.opening.warm_up_seconds >= 120
+    assert lesson.close.breaths >= 4
+    assert not any(find(slug).high_impact for slug in lesson.rounds[-1].moves)
 
 
 def test_new_clocks_rise_in_hardness_and_earlier_steps_come_back_between_them() -> None:
@@ -143,8 +142,8 @@ def test_no_clock_is_shown_twice_in_a_lesson_while_the_step_has_others() -> None
 
 
 def test_clocks_met_in_the_last_fortnight_are_left_out() -> None:
-    recent = [(ClockTime(hour, minute), 3.0) for hour in range(1, 10) for minute in (15, 45)]
-    plan = _plan(recent=recent)
+    recent = [(ClockTime(hour, minute), 3.0) for hour in range(1, 7) for minute in (15, 45)]
+    plan = _plan(recent=recent, minutes=12)
     assert not {time for time, _ in recent} & set(plan.shown)
     assert plan.again == ()
 
@@ -194,7 +193,7 @@ def test_a_period_too_short_for_one_round_is_told() -> None:
 
 def test_a_class_for_which_no_moves_are_left_is_told() -> None:
     everything = tuple(sorted(catalogue()))
-    with pytest.raises(UserError, match="No warm-up move fits this hall and class"):
+    with pytest.raises(UserError, match="No two moves fit this hall and class"):
         plan_lesson(SchoolClass(name="Terns", avoid=everything), stage=Stage(), lengths=LENGTHS)
 
 
@@ -202,7 +201,7 @@ def test_chairs_too_close_for_any_two_moves_are_told() -> None:
     with pytest.raises(UserError) as told:
         _plan(SchoolClass(name="Terns", seated=True, space_m=1.4, avoid=("seated-sky-reach",)))
     assert str(told.value) == (
-        "No two moves fit this hall and class; allow more space or fewer moves to avoid."
+        "No two moves fit this hall and class; allow more space, or name the moves in the lesson."
     )
 
 

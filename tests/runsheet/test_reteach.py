@@ -28,7 +28,6 @@ def test_every_round_with_a_wrong_answer_has_its_slow_reading_and_the_same_mixup
         calls = [call for call in again.calls if call.round == about.round]
         assert [call.kind for call in calls] == [
             "reason", "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason",
-            "breath",
         ]  # fmt: skip
         assert {call.part for call in calls} == {"reteach"}
         (sibling,) = (facts for facts in again.rounds if facts.round == about.round)

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from caller.clock.mixups import explained_by
 from caller.clock.times import ClockTime, DayTime
-from caller.deciding.circumstances import conditions_of
+from caller.deciding.circumstances import Circumstances, conditions_of
+from caller.deciding.lesson import decide
 from caller.errors import CallerError, ScriptError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery_for
 from caller.languages import CODES
@@ -25,7 +26,7 @@ from caller.moves.catalogue import catalogue
 from caller.moves.pairs import Conditions, objections
 from caller.questions import QUESTION_CODES
 from caller.runsheet.model import Call, RunSheet
-from caller.runsheet.sequence import make_run_sheet
+from caller.runsheet.sequence import make_run_sheet, said
 from caller.runsheet.serial import as_json
 
 KINDS = QUESTION_CODES
@@ -48,48 +49,68 @@ def _calls(sheet: RunSheet, round_number: int) -> list[Call]:
 def test_the_demo_holds_every_part_of_a_lesson_in_order() -> None:
     sheet = make_run_sheet(read_lesson(find_lesson("demo")))
     parts = [call.part for call in sheet.calls]
-    assert sorted(set(parts), key=parts.index) == ["opening", "example", "round", "calm", "close"]
+    assert sorted(set(parts), key=parts.index) == ["opening", "round", "close"]
     kinds = [call.kind for call in sheet.calls if call.part == "opening"]
-    assert kinds == ["welcome", "welcome", "safety", "warm-up", "warm-up", "breath"]
+    assert kinds == ["welcome", "safety", "warm-up", "warm-up", "warm-up"]
     assert [call.number for call in sheet.calls] == list(range(1, len(sheet.calls) + 1))
+    assert len(sheet.rounds) >= 4
+
+
+ROUND = ["ready", "question", "choices", "decide", "move", "time-up", "answer", "reason"]
 
 
 def test_a_round_has_its_calls_in_order() -> None:
-    sheet = make_run_sheet(_lesson(Round(time=ClockTime(4, 40)), Round(time=ClockTime(5, 0))))
-    assert [call.kind for call in _calls(sheet, 1)] == [
-        "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason",
-        "catch-up", "catch-up", "breath",
-    ]  # fmt: skip
-    assert [call.part for call in sheet.calls if call.round == 2] == ["calm"] * 11
+    rounds = [Round(time=ClockTime(hour, 40)) for hour in (4, 5, 6)]
+    sheet = make_run_sheet(_lesson(*rounds))
+    assert [call.kind for call in _calls(sheet, 1)] == [*ROUND, "catch-up"]
+    assert [call.kind for call in _calls(sheet, 2)] == [*ROUND, "catch-up", "catch-up"]  # once with the arms
+    assert [call.part for call in sheet.calls if call.round == 3] == ["calm"] * 9
 
 
 def test_the_practice_is_a_round_without_a_number() -> None:
     sheet = make_run_sheet(_lesson())
-    kinds = [call.kind for call in sheet.calls if call.part == "practice"]
-    assert kinds == [
-        "ready",
-        "question",
-        "choices",
-        "decide",
-        "move",
-        "time-up",
-        "answer",
-        "reason",
-        "breath",
-    ]
+    assert [call.kind for call in sheet.calls if call.part == "practice"] == ROUND
     assert all(call.round is None for call in sheet.calls if call.part == "practice")
     assert len(sheet.rounds) == 1
 
 
-def test_each_choice_is_read_aloud_twice_with_its_side_and_its_move() -> None:
-    sheet = make_run_sheet(_lesson())
-    (choices,) = [call for call in _calls(sheet, 1) if call.kind == "choices"]
-    for lane in choices.board.lanes:
-        read = [line for line in choices.lines if line.point_to == lane.side]
-        assert len(read) == 2
-        call = catalogue()[lane.move].call()
-        assert all(call in line.written and lane.side in line.written.lower() for line in read)
-        assert lane.words in read[0].written.lower()
+def test_each_choice_is_read_once_with_its_side_and_its_move_and_twice_where_that_is_asked() -> None:
+    for twice in (False, True):
+        sheet = make_run_sheet(_lesson(say_twice=twice))
+        (choices,) = [call for call in _calls(sheet, 1) if call.kind == "choices"]
+        for lane in choices.board.lanes:
+            read = [line for line in choices.lines if line.point_to == lane.side]
+            assert len(read) == 1 + twice
+            call = catalogue()[lane.move].call()
+            assert all(call in line.written and lane.side in line.written.lower() for line in read)
+            assert lane.words in read[0].written.lower()
+
+
+def test_words_shrink_once_the_class_knows_a_round_but_the_reason_stays() -> None:
+    rounds = [Round(time=ClockTime(4, 40), wrong=(ClockTime(8, 20),), moves=("march", "squats"))] * 3
+    sheet = make_run_sheet(_lesson(*rounds, practice=Practice(skip=True)))
+    words = [
+        {
+            call.kind: sum(len(line.speech.split()) for line in call.lines)
+            for call in _calls(sheet, number)
+            if call.kind != "catch-up"
+        }
+        for number in (1, 2)
+    ]
+    assert all(words[1][kind] < words[0][kind] for kind in ("ready", "choices", "decide", "answer"))
+    assert words[1]["reason"] == words[0]["reason"]
+
+
+def test_the_rules_are_told_on_the_first_clock_and_not_to_a_class_that_was_led_before() -> None:
+    lesson = _lesson(Round(time=ClockTime(4, 40)), practice=Practice(skip=True))
+
+    def told(*, led_before: bool) -> str:
+        given = Circumstances(conditions=conditions_of(lesson), led_before=led_before)
+        return " ".join(line.written for call in said(decide(lesson, given)).calls for line in call.lines)
+
+    assert "Each answer has a move." in told(led_before=False)
+    assert "Each answer has a move." not in told(led_before=True)
+    assert len(told(led_before=True)) < len(told(led_before=False)) - 150  # one sentence of safety
 
 
 def test_the_answer_stands_in_its_lane() -> None:
@@ -174,8 +195,8 @@ def test_everything_said_is_shown_and_everything_shown_is_said() -> None:
             )
             for call in sheet.calls:
                 for line in call.lines:
-                    assert line.written
-                    assert line.speech
+                    assert bool(line.written) == bool(line.speech)
+                    assert line.written or line.tone
                 said = " ".join(line.written for line in call.lines).lower()
                 for shown in (call.board.title, *call.board.points):
                     assert shown.lower() in said, (language, call.kind, shown)
@@ -185,7 +206,9 @@ def test_everything_said_is_shown_and_everything_shown_is_said() -> None:
                 for call in calls:
                     for lane in call.board.lanes:
                         assert lane.words.lower() in said, (language, facts.question)
-                        assert catalogue()[lane.move].call(language).lower() in said
+                        move = catalogue()[lane.move]  # called on the first clock, and then named
+                        called, named = (tell(language).lower() for tell in (move.call, move.name))
+                        assert called in said or named in said
                     assert call.board.asked_words.lower() in said
 
 
@@ -278,18 +301,26 @@ def test_what_no_dial_can_offer_is_told_with_its_round() -> None:
     )
 
 
-def test_the_catch_up_counts_on_an_even_beat_and_is_the_same_for_all() -> None:
-    sheet = make_run_sheet(_lesson(Round(moves=("march", "squats")), Round(), catch_up=CatchUp(reps=4)))
-    arms, moving = (call for call in _calls(sheet, 1) if call.kind == "catch-up")
-    assert arms.board.arms == sheet.rounds[0].time
+def test_the_catch_up_is_a_bout_and_the_same_for_all() -> None:
+    sheet = make_run_sheet(_lesson(Round(moves=("march", "squats")), Round(), catch_up=CatchUp(seconds=19)))
+    (moving,) = (call for call in _calls(sheet, 1) if call.kind == "catch-up")
     answer_move = sheet.rounds[0].moves[0 if sheet.rounds[0].answer == "left" else 1]
     assert moving.board.move == answer_move
-    counted = [line for line in moving.lines if line.count is not None]
-    assert [line.count for line in counted] == [1, 2, 3, 4]
-    assert {line.slot_s for line in counted} == {1.0 / catalogue()[answer_move].tempo_hz}
+    assert moving.hold_s == 19
+    assert all(line.count is None for line in moving.lines)
 
 
-@pytest.mark.parametrize(("kind", "calls"), [("none", 0), ("practise", 1), ("calm", 1), ("everyone", 2)])
+def test_one_clock_of_a_lesson_is_shown_with_the_arms_where_arms_can_tell_it() -> None:
+    def shown(minute: int) -> list[int | None]:
+        rounds = (Round(), Round(time=ClockTime(5, minute)), Round(), Round())
+        calls = make_run_sheet(_lesson(*rounds, step="minutes", calm_last_round=False)).calls
+        return [call.round for call in calls if call.kind == "catch-up" and call.board.arms is not None]
+
+    assert shown(25) == [2]
+    assert shown(24) == []
+
+
+@pytest.mark.parametrize(("kind", "calls"), [("none", 0), ("practise", 1), ("calm", 1), ("everyone", 1)])
 def test_a_catch_up_can_be_changed_or_turned_off(kind: str, calls: int) -> None:
     sheet = make_run_sheet(_lesson(catch_up=CatchUp(kind=kind)))  # type: ignore[arg-type]
     assert sum(call.kind == "catch-up" for call in sheet.calls) == calls

@@ -31,7 +31,7 @@ def test_a_lesson_that_is_carried_on_waits_for_quiet_as_before() -> None:
 def test_json_is_readable() -> None:
     data = as_dict(make_run_sheet(read_lesson(find_lesson("demo"))))
     assert data["class_name"] == "Terns"
-    assert data["rounds"][0]["time"] == "7:30"
+    assert data["rounds"][0]["time"] == "4:00"
     assert data["calls"][0]["lines"][0]["written"] == "Hello, Terns!"
     cues = [line["cue"] for call in data["calls"] for line in call["lines"] if "cue" in line]
     assert {"shows": "GhostDial", "time": "8:30"} in cues or {"shows": "GhostDial", "time": "5:45"} in cues

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from caller.planning.checks import (
-    effort,
+    activity,
     legibility,
     length,
     moves,
@@ -31,7 +31,7 @@ CHECKS: Final[tuple[Callable[[Rehearsal], Iterator[Finding]], ...]] = (
     space.check,
     voice.check,
     moves.check,
-    effort.check,
+    activity.check,
     sides.check,
     wording.check,
     legibility.check,
