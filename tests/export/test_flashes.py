@@ -1,0 +1,67 @@
+"""Nothing flashes: general and red flashes after WCAG 2.2, success criterion 2.3.1 (definitions from memory).
+
+A general flash is a pair of opposing changes in relative luminance of a tenth or more, the darker below 0.8;
+a red one goes to or from a saturated red. More than three of either in any second is too much, in any part
+of the picture of about a hundredth of its area: near children see a picture that fills more of their eye.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from caller.export.programme import Programme
+from caller.screen.raster import Raster
+from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
+
+WIDTH, HEIGHT, RATE_HZ = 320, 180, 12
+BLOCKS = (9, 16)  # of 20 by 20 pixels: a 144th of the picture each
+
+
+def pairs_in_a_second(levels: NDArray[np.float64]) -> int:
+    """Return the most pairs of opposing changes that one second of one block's levels holds."""
+    swings: list[int] = []  # the moments at which a change of a tenth was completed, in turn up and down
+    low = high = levels[0]
+    way = 0
+    for moment, level in enumerate(levels):
+        low, high = min(low, level), max(high, level)
+        if way <= 0 and level - low >= 0.1 and low < 0.8:
+            swings.append(moment)
+            way, high, low = 1, level, level
+        elif way >= 0 and high - level >= 0.1 and level < 0.8:
+            swings.append(moment)
+            way, high, low = -1, level, level
+        elif way > 0:
+            low = high = max(high, level)
+        elif way < 0:
+            low = high = min(low, level)
+    most = max((sum(start <= one < start + RATE_HZ for one in swings) for start in swings), default=0)
+    return most // 2
+
+
+def test_the_counter_counts() -> None:
+    slow, quick = np.tile([0.1, 0.1, 0.5, 0.5], 12), np.tile([0.1, 0.5], 24)
+    assert pairs_in_a_second(slow) == 3
+    assert pairs_in_a_second(quick) == 6
+    assert pairs_in_a_second(np.linspace(0, 1, 48)) == 0
+    assert pairs_in_a_second(np.tile([0.85, 1.0], 24)) == 0  # both bright
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
+def test_no_part_of_a_lessons_picture_flashes(programme: Programme, theme: Theme) -> None:
+    raster = Raster(WIDTH, HEIGHT)
+    levels: list[NDArray[np.float64]] = []
+    reds: list[NDArray[np.float64]] = []
+    for sample in range(0, programme.length, 48_000 // RATE_HZ):
+        blue, green, red = (raster.draw(programme.scene(sample), theme)[..., n] / 255.0 for n in range(3))
+        linear = [np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4) for c in (red, green, blue)]
+        luminance = 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+        saturated = (red / np.maximum(red + green + blue, 1e-6) >= 0.8) & (red > 0.2)
+        for kept, picture in ((levels, luminance), (reds, saturated.astype(float))):
+            blocks = picture.reshape(BLOCKS[0], HEIGHT // BLOCKS[0], BLOCKS[1], WIDTH // BLOCKS[1])
+            kept.append(blocks.mean(axis=(1, 3)))
+    for kept in (levels, reds):
+        series = np.array(kept).reshape(len(kept), -1)
+        moving = np.flatnonzero(np.ptp(series, axis=0) >= 0.1)
+        assert max((pairs_in_a_second(series[:, block]) for block in moving), default=0) <= 3
