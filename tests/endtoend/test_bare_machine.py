@@ -144,12 +144,15 @@ def led(
     recording = tmp_path_factory.mktemp("heard") / "sink.raw"
     told: dict[str, str] = {}
     with sound_server.recording(recording):
+        # One user leads one lesson at a time: each has a home of its own.
         running = {
             "neither": bare.start(lesson()),
-            "display": with_a_desktops_libraries.start(lesson(), environment={"DISPLAY": screen.display}),
+            "display": with_a_desktops_libraries.start(
+                lesson(), environment={"HOME": "/home/seen", "DISPLAY": screen.display}
+            ),
             "sound": with_a_desktops_libraries.start(
                 lesson(),
-                environment={"PULSE_SERVER": sound_server.environment["PULSE_SERVER"]},
+                environment={"HOME": "/home/heard", "PULSE_SERVER": sound_server.environment["PULSE_SERVER"]},
                 shared=sound_server.folder,
             ),
         }

@@ -44,6 +44,25 @@ def test_a_counted_tally_is_as_likely_as_the_binomial_of_the_guessers_says(
     assert math.exp(told.item()) == pytest.approx(exact, abs=0.03)
 
 
+def test_a_quarter_that_looks_at_a_neighbour_moves_a_count_by_a_child_or_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Where nobody guesses and rounds are alike, all chance in a count is theirs: a quarter's binomial."""
+    monkeypatch.setattr(observed, "ROUND_SD", 0.0)
+
+    def told(missing: int) -> float:
+        seen = Evidence(
+            skill="quarters", mixups=frozenset(), by_guessing=0.5,
+            low=(17 - missing) / 25, high=(18 - missing) / 25, slack=0.0, children=25,
+        )  # fmt: skip
+        return log_likelihood(seen, np.array([0.7]), np.array([0.0])).item()
+
+    spread = 2.0 / math.sqrt(
+        2.0 * (told(0) - told(2))
+    )  # children, of a normal: two of them away from the mean
+    assert spread == pytest.approx(math.sqrt(25 * 0.25 * 0.7 * 0.3), abs=0.1)
+
+
 def test_copying_adds_chance_and_no_knowledge() -> None:
     """Where a quarter looks at a neighbour first, a count far from the expected one can happen."""
     seen = Evidence(
