@@ -103,7 +103,7 @@ class Round:
     )
     answer: AnswerSide | None = key(None, OneOf(get_args(AnswerSide)), "Where the right choice stands.")
     think_seconds: int | None = key(
-        None, Whole(5, 120, "seconds"), "Time to decide and to do the move in this round."
+        None, Whole(3, 120, "seconds"), "Time to decide and to do the move in this round."
     )
     catch_up: CatchUpKind | None = key(None, OneOf(get_args(CatchUpKind)), "The catch-up after this round.")
     say: str = key("", Text(300), "Your own words before the question.")
@@ -140,7 +140,7 @@ class Lesson:
     )
     think_seconds: int | None = key(
         None,
-        Whole(5, 120, "seconds"),
+        Whole(3, 120, "seconds"),
         "Time to decide, standing still, and to move; left out, as long as suits the moves and the age.",
     )
     say_twice: bool = key(False, Flag(), "true says the choices twice, the second time in the other wording.")

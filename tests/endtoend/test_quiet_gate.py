@@ -26,8 +26,8 @@ title = "One clock"
 class = "Terns"
 step = "quarters"
 seed = 3
-think_seconds = 3
-catch_up = { kind = "everyone", reps = 1 }
+think_seconds = 5
+catch_up = { kind = "everyone", seconds = 12 }
 calm_last_round = false
 [opening]
 safety = false
@@ -165,12 +165,12 @@ def test_the_next_call_waits_for_a_class_that_is_loud(
         lesson = Running(tmp_path, cache, sound_server.environment, "--quiet-gate", "40")
         lesson.wait_for("call", kind="catch-up")
         crowd.amplitude = LOUD
-        time.sleep(20.0)  # longer than the catch-up lasts
+        time.sleep(22.0)  # longer than the catch-up lasts
         assert not [each for each in lesson.events() if each["event"] in {"let through", "finished"}]
         assert [each for each in lesson.events() if each["event"] == "call"][-1]["kind"] == "catch-up"
         crowd.hush()
         went_on = lesson.wait_for("let through", within_s=10.0)
-        after = lesson.wait_for("call", kind="breath", within_s=10.0)
+        after = lesson.wait_for("call", kind="close", within_s=10.0)
         assert went_on["why"] == "quiet"
         assert went_on["held_s"] > 2.0
         assert 0.4 < went_on["steady"] - crowd.quiet_s < 3.0

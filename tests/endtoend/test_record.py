@@ -173,7 +173,7 @@ def test_a_poor_tally_teaches_the_round_again_right_after_it(led: Led) -> None:
     kinds = [(each["number"], each["kind"]) for each in calls_of(led.events)]
     again = [place for place, (number, _) in enumerate(kinds) if number > led.planned_calls]
     assert [kinds[place][1] for place in again] == [
-        "reason", "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason", "breath",
+        "reason", "ready", "question", "choices", "decide", "move", "time-up", "answer", "reason",
     ]  # fmt: skip
     assert kinds[again[0] - 1][1] == "reason"  # that was heard out; what was left of the round made way
     assert kinds[again[-1] + 1][1] == "ready"
