@@ -14,6 +14,7 @@ PACKAGE = ROOT / "caller"
 LAYERS = (
     "cli",
     "live",
+    "maker",
     "export",
     "planning",
     "timeline",

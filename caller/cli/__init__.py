@@ -30,6 +30,7 @@ VERBS: Final = {
     "new lesson": "write an example lesson to change, with notes",
     "new class": "write an example class file to change, with notes",
     "new hall": "write an example hall file to change, with notes",
+    "make": "make or change a lesson in a window: turn the hands, pick the moves, hear it",
     "plan": "plan a lesson or a term for a class",
     "handover": "make a folder from which anyone can lead the next lesson",
     "record": "tell what a class has shown",
