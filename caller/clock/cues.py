@@ -82,4 +82,22 @@ class GhostDial:
     time: ClockTime
 
 
-Cue: TypeAlias = HourSector | MinuteCount | HandPulse | ShowReading | GhostDial
+@dataclass(frozen=True, slots=True)
+class TimeJump:
+    """
+    Take the hands from one time to another, and draw the jump on the empty number line under the dial.
+
+    Attributes
+    ----------
+    minutes : int
+        How far, below zero for going back.
+    number : int
+        Which jump of the line it is, from 0.
+    """
+
+    start: ClockTime
+    minutes: int
+    number: int
+
+
+Cue: TypeAlias = HourSector | MinuteCount | HandPulse | ShowReading | GhostDial | TimeJump

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from caller.clock.dayparts import on_day
 from caller.clock.times import DayTime
 from caller.deciding.circumstances import Circumstances, LessonInHand
 from caller.deciding.model import DecidedLesson, DecidedRound, Side
@@ -96,8 +97,9 @@ def _times(hand: LessonInHand) -> tuple[ShownTime, ...]:
 def _practice(hand: LessonInHand, times: Sequence[ShownTime], *, rules: bool) -> DecidedRound:
     lesson = hand.lesson
     time = lesson.practice.time or hand.spare_time("practice", times)
-    each = Round(time=time, wrong=lesson.practice.wrong, moves=lesson.practice.moves)
-    question = hand.question(each, "practice", time, used=())
+    each = replace(_like_the_rounds(lesson), wrong=lesson.practice.wrong, moves=lesson.practice.moves)
+    asked = on_day(time, "pm") if question_kind(each.kind).day_time else time
+    question = hand.question(each, "practice", asked, used=())
     sides = side_sequence(hand.streams.of("sides", "practice"), question.choices, 1)
     own = tuple(map(find, each.moves))
     (moves,) = pick_moves(hand, [MovesWanted(name="practice", count=question.choices, own=own)])
@@ -116,6 +118,19 @@ def _practice(hand: LessonInHand, times: Sequence[ShownTime], *, rules: bool) ->
         full=True,
         twice=lesson.say_twice,
     )
+
+
+def _like_the_rounds(lesson: Lesson) -> Round:
+    """Return a round that asks as the first reckoning round of a lesson does, if it has one.
+
+    The practice's own wrong readings are of a dial that is read.
+    """
+    if lesson.practice.wrong:
+        return Round()
+    for each in lesson.rounds:
+        if question_kind(each.kind).skill:
+            return Round(kind=each.kind, change_minutes=each.change_minutes)
+    return Round()
 
 
 def _rounds(

@@ -7,17 +7,21 @@ plans, checks and says a lesson reads this.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
+from caller.clock.dayparts import on_day
 from caller.clock.ladder import Step
 from caller.clock.times import ClockTime
 from caller.languages import Register
 from caller.lesson.model import Lesson
 from caller.moves.catalogue import Move
 from caller.moves.catchup import CatchUp
+from caller.questions import question_kind
 from caller.questions.kind import Question
+
+_BEYOND_MIN = 10  # beyond the o'clock an example goes at least so far
 
 Side = Literal["left", "middle", "right"]
 LessonPart = Literal["opening", "example", "practice", "round", "calm", "reteach", "close"]
@@ -127,3 +131,28 @@ class DecidedLesson:
     example: ClockTime | None
     practice: DecidedRound | None
     rounds: tuple[DecidedRound, ...]
+
+    @property
+    def reckoned_example(self) -> DecidedRound | None:
+        """The example's clock asked about as the first reckoning round asks, with nothing to choose.
+
+        So many minutes on or back as the widest such round, and over the hour: the hardest is shown first.
+        """
+        like = [each for each in self.rounds if question_kind(each.question.kind).skill]
+        if self.example is None or not like:
+            return None
+        alike = [each.question for each in like if each.question.kind == like[0].question.kind]
+        asked = max(alike, key=lambda each: abs(each.change_minutes))
+        question = replace(asked, time=on_day(self.example, "pm"), wrong=())
+        if asked.start is not None:
+            change = _over_the_hour(self.example, asked.change_minutes)
+            end = self.example.plus(change)
+            question = replace(question, time=end, start=self.example, change_minutes=change)
+        return replace(like[0], part="example", number=None, question=question, say="", reason="")
+
+
+def _over_the_hour(start: ClockTime, change: int) -> int:
+    """Return the change, made long enough to go on beyond the o'clock."""
+    to_hour = 60 - start.minute if change > 0 else start.minute or 60
+    length = max(abs(change), to_hour + _BEYOND_MIN)
+    return length if change > 0 else -length

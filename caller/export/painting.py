@@ -103,6 +103,8 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
     if _cues(before) != _cues(after):
         for dial in placed.middle.dials[-1:]:
             yield reach(dial.centre, dial.radius)
+        if board.jumps and placed.middle.asked is not None:
+            yield placed.middle.asked
     if before.count != after.count and placed.count is not None:
         yield placed.count
     if _foot(before) != _foot(after):

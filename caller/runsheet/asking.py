@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from caller.clock.cues import GhostDial, ShowReading
+from caller.clock.cues import GhostDial, ShowReading, TimeJump
 from caller.clock.elapsed import hops
 from caller.clock.times import ClockTime, DayTime
 from caller.deciding.model import DecidedRound
@@ -16,7 +16,7 @@ from caller.questions.day_part import DAY_PART
 from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
 from caller.questions.elapsed import EARLIER, LATER
 from caller.questions.kind import Question
-from caller.runsheet.model import Board, Dial, Line
+from caller.runsheet.model import Board, Dial, Line, LineJump
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import (
     QUESTION_PAUSE,
@@ -172,7 +172,11 @@ def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
         ),
         choices=_readings(talk, question),
         board=Board(layout="clock", dials=(Dial(time=start), Dial(time=None)), asked=asked),
-        revealed=Board(layout="clock", dials=(Dial(time=start), Dial(time=end)), asked=asked),
+        revealed=Board(
+            layout="clock",
+            dials=(Dial(time=start), Dial(time=end)),
+            jumps=line_jumps(talk, start, question.change_minutes),
+        ),
         answer=talk.main(f"{question.kind}.answer", duration=minutes, time=talk.time(end)),
         reason=(
             *_way(talk, start, question.change_minutes),
@@ -202,11 +206,36 @@ def _way(talk: Talk, start: ClockTime, change: int) -> tuple[Line, ...]:
             f"elapsed.{way}{key}",
             duration=duration(hop.minutes),
             time=talk.time(hop.end),
-            cue=talk.shown(hop.end) if hop is walked[-1] else None,
+            cue=TimeJump(hop.start, hop.minutes if change > 0 else -hop.minutes, number),
             pause=REASON_PAUSE,
         )
-        for key, hop in zip(keys, walked, strict=False)
+        for number, (key, hop) in enumerate(zip(keys, walked, strict=False))
     )
+
+
+def line_jumps(talk: Talk, start: ClockTime, change: int) -> tuple[LineJump, ...]:
+    """Return the jumps of the number line from `start`, so many minutes on, or back."""
+    written = talk.first.language.numeral
+    return tuple(
+        LineJump(
+            minutes=hop.minutes,
+            back=change < 0,
+            length=length_in_symbols(hop.minutes),
+            begins=written(hop.start),
+            ends=written(hop.end),
+        )
+        for hop in hops(start, change)
+    )
+
+
+def length_in_symbols(minutes: int) -> str:
+    """Return a length of time as units are written: "2 h 30 min"."""
+    # The symbols are the same in every language (BIPM, SI Brochure, 9th edition, table 8).
+    hours, rest = divmod(minutes, 60)
+    parts = [f"{hours} h"] if hours else []
+    if rest or not hours:
+        parts.append(f"{rest} min")
+    return " ".join(parts)
 
 
 def _is_it_so(setting: Setting, about: DecidedRound) -> QuestionWords:

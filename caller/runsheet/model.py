@@ -126,6 +126,17 @@ class Lane:
     dial: ClockTime | None = None  # the choice itself, where a dial is to be found
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineJump:
+    """One jump on the empty number line under a dial: how far, and what stands over it and at its ends."""
+
+    minutes: int  # always more than 0
+    back: bool = False  # the line is walked to the left
+    length: str
+    begins: str
+    ends: str
+
+
 Layout = Literal["title", "points", "clock", "dials", "figure"]
 
 
@@ -145,6 +156,7 @@ class Board:
     lanes: tuple[Lane, ...] = ()
     asked: str = ""  # the time or statement asked for, in large type
     asked_words: str = ""
+    jumps: tuple[LineJump, ...] = ()  # of the number line under the dial, in the order they are made
     day_time: DayTime | None = None  # shows the part of the day
     move: str | None = None  # the single figure's move
     move_name: str = ""

@@ -6,18 +6,28 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from caller.clock.cues import ShowReading
+from caller.clock.cues import ShowReading, TimeJump
 from caller.clock.dayparts import half
 from caller.clock.elapsed import elapsed, hops
 from caller.clock.times import ClockTime, DayTime
-from caller.deciding.model import DecidedRound
+from caller.deciding.model import DecidedLesson, DecidedRound
 from caller.languages import Phrase
 from caller.questions.day_part import HALF_OF_DAY, everyday, of_day
 from caller.questions.elapsed import HOW_LONG
-from caller.runsheet.asking import ChoiceWords, QuestionWords, words_of
+from caller.runsheet.asking import ChoiceWords, QuestionWords, length_in_symbols, line_jumps, words_of
+from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.setting import Setting
-from caller.runsheet.talk import QUESTION_PAUSE, REASON_PAUSE, Slot, Talk, day_part, duration, part
+from caller.runsheet.talk import (
+    QUESTION_PAUSE,
+    REASON_PAUSE,
+    SLOW_PAUSE,
+    Slot,
+    Talk,
+    day_part,
+    duration,
+    part,
+)
 
 
 def question_words(setting: Setting, about: DecidedRound) -> QuestionWords:
@@ -28,16 +38,39 @@ def question_words(setting: Setting, about: DecidedRound) -> QuestionWords:
 def hop_lines(talk: Talk, start: ClockTime, minutes: int, *, pause: float = REASON_PAUSE) -> Iterator[Line]:
     """Yield how long it is from `start`: to the hour, whole hours, the rest, and all of it together."""
     walked = hops(start, minutes)
-    for hop in walked:
+    for index, hop in enumerate(walked):
         yield talk.line(
-            "how-long.next-hop" if hop is not walked[0] else "how-long.hop",
+            "how-long.next-hop" if index else "how-long.hop",
             time=talk.time(hop.end),
             duration=duration(hop.minutes),
-            cue=talk.shown(hop.end) if hop is walked[-1] else None,
+            cue=TimeJump(hop.start, hop.minutes, index),
             pause=pause,
         )
     if len(walked) > 1:
         yield talk.line("how-long.together", duration=duration(minutes), pause=pause)
+
+
+def how_it_is_done(setting: Setting, decided: DecidedLesson) -> Iterator[Draft]:
+    """Yield the calls that reckon once, slowly, with the example's clock: nothing where no round reckons.
+
+    A worked example before the first problem teaches as much in less time (van Loon-Hillen et al. 2010).
+    """
+    about = decided.reckoned_example
+    if about is None:
+        return
+    talk, words = setting.talk, question_words(setting, about)
+    intro = talk.main("example.how")
+    yield Draft(
+        kind="question", part="example", lines=talk.called((*intro, *words.question)), board=words.board
+    )
+    board = words.revealed
+    if board.jumps:  # the hands set out from the start
+        board = replace(board, dials=(board.dials[0], board.dials[0]))
+    slow = round(SLOW_PAUSE * talk.delivery.sentence_pause_s, 2)
+    why = tuple(replace(line, pause_s=slow) for line in words.reason)
+    # A way along the line ends on the answer itself.
+    told = () if board.jumps else words.answer
+    yield Draft(kind="reason", part="example", lines=(*why, *told), board=board)
 
 
 def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
@@ -55,7 +88,7 @@ def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
         ),
         choices=tuple(_length(talk, each) for each in (minutes, *lengths.values())),
         board=board,
-        revealed=board,
+        revealed=replace(board, asked="", jumps=line_jumps(talk, start, minutes)),
         answer=talk.main("how-long.answer", duration=duration(minutes)),
         reason=(
             *hop_lines(talk, start, minutes),
@@ -74,14 +107,8 @@ def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
 
 
 def _length(talk: Talk, minutes: int) -> ChoiceWords:
-    """Return a length of time as a choice, written the way units of time are: "2 h 30 min"."""
-    # The symbols h and min are the same in every language (BIPM, SI Brochure, 9th edition, table 8).
-    hours, rest = divmod(minutes, 60)
-    parts = [f"{hours} h"] if hours else []
-    if rest or not hours:
-        parts.append(f"{rest} min")
     said = duration(minutes)
-    return ChoiceWords(numeral=" ".join(parts), label=said, again=said, words=talk.words(said))
+    return ChoiceWords(numeral=length_in_symbols(minutes), label=said, again=said, words=talk.words(said))
 
 
 def _half_of_day(setting: Setting, about: DecidedRound) -> QuestionWords:

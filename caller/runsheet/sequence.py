@@ -17,6 +17,7 @@ from caller.runsheet.draft import numbered
 from caller.runsheet.model import RunSheet, VoicePlan
 from caller.runsheet.movement import with_beats
 from caller.runsheet.opening import opening, worked_example
+from caller.runsheet.reckoning import how_it_is_done
 from caller.runsheet.rounds import facts_of, round_calls
 from caller.runsheet.setting import Setting
 
@@ -64,6 +65,7 @@ def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> Ru
     drafts = list(opening(setting, decided))
     if decided.example is not None:
         drafts += worked_example(setting, decided.example)
+        drafts += how_it_is_done(setting, decided)
     if decided.practice is not None:
         drafts += round_calls(setting, decided.practice)
     for each in decided.rounds:

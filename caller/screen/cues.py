@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from typing import assert_never
 
-from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, TimeJump
 from caller.clock.hands import hands
 from caller.clock.times import ClockTime
 from caller.screen.dial import (
@@ -66,6 +66,8 @@ def come_to(active: ActiveCue) -> float:
             return steps + min(taken, _STEPPED)
         case HourSector():
             return min(active.progress, _SWEPT)
+        case TimeJump() as jump:
+            return _jumped(jump, active.progress) / abs(jump.minutes)
         case _:
             return min(active.progress, _SWELLED)
 
@@ -80,6 +82,7 @@ def draw_hands_and_cues(
     theme: Theme,
 ) -> None:
     """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, names, numbers."""
+    time = _moved_to(time, cues)
     for active in cues:
         _draw_under(canvas, active, time, centre, radius, theme)
     if time is not None:
@@ -124,10 +127,24 @@ def _draw_under(
                 at = hands(time)
                 angle, shape = (at.hour_deg, HOUR_HAND) if hand == "hour" else (at.minute_deg, MINUTE_HAND)
                 _draw_halo(canvas, angle, shape, swell(active.progress), centre, radius, theme)
-        case ShowReading():
-            pass  # its numeral is turned round over the hands
+        case ShowReading() | TimeJump():
+            pass  # its numeral is turned round over the hands, or it is the hands that move
         case _:
             assert_never(active.cue)
+
+
+def _moved_to(time: ClockTime | None, cues: Sequence[ActiveCue]) -> ClockTime | None:
+    """Return the time that the hands have been taken to; the dial's own where no jump is shown."""
+    for active in cues:
+        if isinstance(active.cue, TimeJump):
+            way = 1 if active.cue.minutes > 0 else -1
+            time = active.cue.start.plus(way * _jumped(active.cue, active.progress))
+    return time
+
+
+def _jumped(jump: TimeJump, progress: float) -> int:
+    """Return the whole minutes that a jump has come: the hands go from mark to mark, and rest at the end."""
+    return round(abs(jump.minutes) * swell(progress, by=_SWEPT))
 
 
 def _draw_sector(

@@ -15,6 +15,7 @@ from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.rect import Rect
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns
+LINE_HEIGHT = 0.3  # in units: a number line with its jumps and their words
 _MIDDLE_SHARE, _MIDDLE_SHARE_OF_TWO = 0.485, 0.54  # of the width, for what is between two lanes
 
 
@@ -208,8 +209,10 @@ class _Page:
             room = Rect(x=room.x, y=strip.bottom, width=room.width, height=room.height - strip.height)
         if not board.dials:
             return Middle(asked=room.inset(self.margin, 0.0), sky=sky)
-        if board.asked or board.asked_words:
+        if board.asked or board.asked_words or board.jumps:
             tall = (0.17 if board.asked_words else 0.11) * self.unit
+            if board.jumps:
+                tall = LINE_HEIGHT * self.unit
             asked = Rect(x=room.x, y=room.bottom - tall, width=room.width, height=tall)
             asked = asked.inset(self.margin, 0.0)
             room = Rect(x=room.x, y=room.y, width=room.width, height=room.height - tall)

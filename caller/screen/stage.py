@@ -27,6 +27,7 @@ from caller.screen.ground import STEP_BACK, draw_beads, draw_floor_patch, draw_h
 from caller.screen.lanes import LanePlaces, draw_lane, lane_places, lane_sizes
 from caller.screen.layout import Places, places
 from caller.screen.marks import draw_arrow
+from caller.screen.numberline import draw_number_line
 from caller.screen.rect import Rect
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
@@ -65,6 +66,8 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
         # Reasons are about the clock in question, which is the last one shown.
         cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
         draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
+    if board.jumps and placed.middle.asked is not None:
+        draw_number_line(canvas, board.jumps, scene.cues, placed.middle.asked, unit=placed.unit, theme=theme)
     for performer in performers(scene, width, height):
         if _in_sight(canvas, ink(performer, theme)):
             draw_performer(canvas, performer, theme)
@@ -110,7 +113,7 @@ def standing_parts(
         draw_arrow(canvas, middle.arrow, down=second.centre[1] > first.centre[1], theme=theme)
     if middle.sky is not None and board.day_time is not None:
         draw_sky(canvas, board.day_time, middle.sky, theme=theme)
-    if middle.asked is not None:
+    if middle.asked is not None and not board.jumps:
         _draw_asked(canvas, board, middle.asked, placed.unit, theme)
     if placed.words is not None:
         _draw_words(canvas, board, placed.words, placed.unit, theme)

@@ -1,0 +1,110 @@
+"""An empty number line: only the times jumped from and to stand on it, and the jumps over it.
+
+Children count across the hour on such a line (Dixon 2008, Teach Child Math 15:18). It is not to scale: a
+short jump must still hold its words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from caller.clock.cues import TimeJump
+from caller.runsheet.model import LineJump
+from caller.screen.cues import come_to
+from caller.screen.rect import Rect
+from caller.screen.scene import ActiveCue
+from caller.screen.skia_door import skia
+from caller.screen.text import draw_numeral, width_of
+from caller.screen.theme import Theme
+
+_LEAST_SHARE = 0.6  # of the line's width by the number of jumps: the shortest jump has this much of its part
+_TEXT = 0.075  # letter size in units, nearly that of the caption
+_LINE_AT, _TICK = 0.6, 0.05  # the line's height in the room; half a tick, in room heights
+_ARC_PART = 24  # a jump is drawn in whole parts, so that equal pictures stay equal
+
+
+def draw_number_line(
+    canvas: skia.Canvas,
+    jumps: Sequence[LineJump],
+    cues: Sequence[ActiveCue],
+    room: Rect,
+    *,
+    unit: float,
+    theme: Theme,
+) -> None:
+    """Draw the line with the jumps made so far."""
+    begun = {each.cue.number: come_to(each) for each in cues if isinstance(each.cue, TimeJump)}
+    ends = places_on_line(jumps, room)
+    y = room.y + _LINE_AT * room.height
+    pen = skia.Paint(
+        AntiAlias=True,
+        Color=theme.ink,
+        Style=skia.Paint.kStroke_Style,
+        StrokeWidth=0.008 * unit,
+        StrokeCap=skia.Paint.kRound_Cap,
+    )
+    canvas.drawLine(room.x, y, room.right, y, pen)
+    size = _letter_size(jumps, ends, unit)
+    draw_end(canvas, jumps[0].begins, ends[0], room, size=size, pen=pen, theme=theme)
+    for number, jump in enumerate(jumps):
+        come = begun.get(number, 0.0)
+        if come <= 0.0:
+            continue
+        start, end = ends[number], ends[number + 1]
+        tall = 0.34 * room.height
+        box = skia.Rect.MakeLTRB(min(start, end), y - tall, max(start, end), y + tall)
+        sweep = 180.0 * round(come * _ARC_PART) / _ARC_PART
+        arc = skia.Paint(pen)
+        arc.setColor(theme.light_edge)
+        arc.setStrokeWidth(0.012 * unit)
+        if jump.back:
+            canvas.drawArc(box, 0.0, -sweep, False, arc)
+        else:
+            canvas.drawArc(box, 180.0, sweep, False, arc)
+        draw_numeral(
+            canvas,
+            jump.length,
+            x=(start + end) / 2,
+            y=y - tall - 0.75 * size,
+            size=size,
+            colour=theme.ink,
+        )
+        if come >= 1.0:
+            draw_end(canvas, jump.ends, end, room, size=size, pen=pen, theme=theme)
+
+
+def draw_end(
+    canvas: skia.Canvas, words: str, x: float, room: Rect, *, size: float, pen: skia.Paint, theme: Theme
+) -> None:
+    """Mark a time on the line and write it underneath."""
+    y, half = room.y + _LINE_AT * room.height, _TICK * room.height
+    canvas.drawLine(x, y - half, x, y + half, pen)
+    draw_numeral(canvas, words, x=x, y=y + half + 0.85 * size, size=size, colour=theme.ink)
+
+
+def places_on_line(jumps: Sequence[LineJump], room: Rect) -> tuple[float, ...]:
+    """Return where the line's times stand, in the order they are reached: leftwards for going back.
+
+    Half of a label's room stays free at both ends.
+    """
+    whole = sum(jump.minutes for jump in jumps)
+    spare = 1.0 - _LEAST_SHARE
+    shares = [_LEAST_SHARE / len(jumps) + spare * jump.minutes / whole for jump in jumps]
+    left, width = room.x + 0.11 * room.width, 0.78 * room.width
+    at, places = 0.0, [0.0]
+    for share in shares:
+        at += share
+        places.append(at)
+    if jumps[0].back:
+        places = [1.0 - place for place in places]
+    return tuple(left + width * place for place in places)
+
+
+def _letter_size(jumps: Sequence[LineJump], ends: Sequence[float], unit: float) -> float:
+    """Return the size at which no two words on the line touch."""
+    size = _TEXT * unit
+    for number, jump in enumerate(jumps):
+        room = abs(ends[number + 1] - ends[number])
+        pair = (width_of(jump.begins, 1.0, True) + width_of(jump.ends, 1.0, True)) / 2
+        size = min(size, room / (pair + 0.5), room / (width_of(jump.length, 1.0, True) + 0.3))
+    return size
