@@ -9,6 +9,8 @@ from functools import cache
 from caller.languages import Language, Phrase, fill, language
 from caller.languages.folders import table
 
+_STOP_TOO_MANY = re.compile(r"(?<=[.?!…])\.(?=\s|$)")
+
 
 @dataclass(frozen=True, slots=True)
 class Phrases:
@@ -26,6 +28,7 @@ class Phrases:
     def say(self, key: str, **slots: Phrase | str) -> Phrase:
         """Return the sentence called `key` with its slots filled, its first letter a capital."""
         filled = self.part(key, **slots)
+        filled = replace(filled, written=_ended_once(filled.written), speech=_ended_once(filled.speech))
         return replace(filled, written=_capital(filled.written), speech=_capital(filled.speech))
 
     def part(self, key: str, **slots: Phrase | str) -> Phrase:
@@ -50,6 +53,11 @@ def phrases(code: str) -> Phrases:
         f"{group}.{name}": sentence for group, named in groups.items() for name, sentence in named.items()
     }
     return Phrases(language(code), sentences, re.compile(one) if one else None)
+
+
+def _ended_once(words: str) -> str:
+    """Return a sentence without the full stop that follows a slot's own mark: "Today: How long?."."""
+    return _STOP_TOO_MANY.sub("", words)
 
 
 def _capital(words: str) -> str:

@@ -100,7 +100,7 @@ def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
                     pause=REASON_PAUSE,
                 )
                 for wrong, length in lengths.items()
-                if wrong.mixups
+                if wrong.mixups and about.mixup_told
             ),
         ),
     )

@@ -35,7 +35,7 @@ def _jumps(minutes: list[int], *, back: bool = False) -> tuple[LineJump, ...]:
 def test_times_stand_in_the_order_of_the_clock_and_each_jump_has_room(minutes: list[int], back: bool) -> None:
     places = places_on_line(_jumps(minutes, back=back), _ROOM)
     way = -1 if back else 1
-    widths = [way * (after - before) for before, after in zip(places, places[1:], strict=False)]
+    widths = [way * (after - before) for before, after in itertools.pairwise(places)]
     assert min(widths) > 0.15 * _ROOM.width
     assert all(_ROOM.x < place < _ROOM.right for place in places)
     for (one, wide), (other, wider) in itertools.combinations(zip(minutes, widths, strict=True), 2):
