@@ -56,13 +56,13 @@ def test_a_length_is_what_lies_between_the_two_dials(language: str) -> None:
 
 def test_the_mistake_of_the_study_is_offered_and_told() -> None:
     # Kamii and Russell 2012 (JRME 43:296): from 8:30 to 11:00 children say three hours thirty minutes.
-    heard = set()
-    for seed in range(12):
-        sheet = _sheet(
-            "en-GB", f'seed = {seed}\n[[round]]\nkind = "how-long"\ntime = "8:30"\nchange_minutes = 150'
-        )
-        (reason,) = _of_kind(sheet, "reason")
-        heard |= {line.written for line in reason.lines}
+    asked = '[[round]]\nkind = "how-long"\ntime = "8:30"\nchange_minutes = 150\n'
+    heard = {
+        line.written
+        for seed in range(12)
+        for call in _of_kind(_sheet("en-GB", f"seed = {seed}\n{4 * asked}"), "reason")
+        for line in call.lines
+    }
     assert "To nine o'clock it is thirty minutes." in heard
     assert "Then to eleven o'clock it is two hours." in heard
     assert "Together: two hours thirty minutes." in heard
