@@ -54,9 +54,13 @@ def draw_number_line(
         tall = 0.34 * room.height
         box = skia.Rect.MakeLTRB(min(start, end), y - tall, max(start, end), y + tall)
         sweep = 180.0 * round(come * _ARC_PART) / _ARC_PART
-        arc = skia.Paint(pen)
-        arc.setColor(theme.light_edge)
-        arc.setStrokeWidth(0.012 * unit)
+        arc = skia.Paint(
+            AntiAlias=True,
+            Color=theme.light_edge,
+            Style=skia.Paint.kStroke_Style,
+            StrokeWidth=0.012 * unit,
+            StrokeCap=skia.Paint.kRound_Cap,
+        )
         if jump.back:
             canvas.drawArc(box, 0.0, -sweep, False, arc)
         else:
