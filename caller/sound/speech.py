@@ -16,8 +16,16 @@ LONGEST_TEXT: Final = 1_000
 
 SLOWEST_WPM, FASTEST_WPM = 60, 300
 
-_WORDS_PER_WORD: Final = 0.77
-_WORDS_PER_PAUSE: Final = 0.87
+ENGINES: Final = ("neural", "system", "bundled")
+"""Tried in this order: the extra's, the one of the operating system, the one that pip always installs."""
+
+ENGINES_WITHOUT_EXTRA: Final = ENGINES[1:]
+
+_SAID: Final = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)?")
+_STOP, _COMMA = re.compile(r"[.!?…]\s+\S"), re.compile(r"[,;:]\s+\S")
+_FITTED_WPM: Final = 120.0
+_S_A_LETTER, _S_A_WORD, _S_A_STOP, _S_A_COMMA, _S_AROUND = 0.071, 0.076, 0.767, 0.492, 0.218
+_LETTERS_OF_A_DIGIT: Final = 4.0  # "zero" to "nine" have 4.0 on average
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,15 +106,17 @@ class Speech:
 
 
 def estimate_s(text: str, rate_wpm: float) -> float:
-    """Return roughly how long `text` takes to say, in seconds.
+    """Return how long `text` is to take, in seconds, whatever voice says it.
 
-    A number counts as a word for every two digits, and a stop inside the text as a pause.  Fitted to the
-    bundled engine's British voice at 100 to 175 words a minute: within a third for a sentence of a lesson.
+    One measure of pace for all engines: letters and words take time, and so do the stops inside the text. A
+    digit counts as the letters of its word. Fitted to 700 lines of ready lessons in American English, as the
+    bundled engine says them at 120 words a minute: half of them within 5 %, nine of ten within 12 %.
     """
-    found = re.findall(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)?", text)
-    words = sum((len(word) + 1) // 2 if word.isdigit() else 1 for word in found)
-    pauses = len(re.findall(r"[.,;:!?…]\s+\S", text))
-    return (_WORDS_PER_WORD * words + _WORDS_PER_PAUSE * pauses) * 60.0 / rate_wpm
+    words = _SAID.findall(text)
+    letters = sum(_LETTERS_OF_A_DIGIT * len(word) if word.isdigit() else len(word) for word in words)
+    stops, commas = len(_STOP.findall(text)), len(_COMMA.findall(text))
+    said_s = _S_AROUND + _S_A_LETTER * letters + _S_A_WORD * len(words)
+    return (said_s + _S_A_STOP * stops + _S_A_COMMA * commas) * _FITTED_WPM / rate_wpm
 
 
 def is_sayable(text: str) -> bool:

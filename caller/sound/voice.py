@@ -19,7 +19,15 @@ import numpy as np
 
 from caller.sound import clip_file, engine_note
 from caller.sound.cache import ClipCache, clip_key
-from caller.sound.speech import LONGEST_TEXT, Speech, VoiceSettings, frozen, is_sayable, not_spoken
+from caller.sound.speech import (
+    ENGINES_WITHOUT_EXTRA,
+    LONGEST_TEXT,
+    Speech,
+    VoiceSettings,
+    frozen,
+    is_sayable,
+    not_spoken,
+)
 from caller.sound.voice_process import NotSpokenError, VoiceProcess, WorkerLostError
 
 FIRST_DEADLINE_S: Final = 10.0
@@ -50,7 +58,7 @@ class VoiceBox:
     cache : ClipCache, optional
         Where clips are kept; the user's own cache if left out.
     engines : tuple of str
-        Engines to try, in order ("system", "bundled"); all of them if left out.
+        Engines to try, in order (see `caller.sound.speech.ENGINES`); all of them if left out.
     """
 
     def __init__(
@@ -74,6 +82,7 @@ class VoiceBox:
         self._closed = False
         self._workers: dict[str, VoiceProcess] = {}
         self._identities: dict[str, str] = {}
+        self._without_extra: set[str] = set()
         self._given_up: dict[str | Request, tuple[float, str]] = {}
 
     def speak_ahead(self, requests: Iterable[Request]) -> None:
@@ -225,7 +234,8 @@ class VoiceBox:
         worker = self._workers.get(language)
         if worker is not None:
             return worker
-        worker = VoiceProcess(language, engines=self._engines)
+        engines = self._engines or (ENGINES_WITHOUT_EXTRA if language in self._without_extra else ())
+        worker = VoiceProcess(language, engines=engines)
         with self._changed:
             # Known before it has answered, so that `close` need not wait for one that hangs.
             self._workers[language] = worker
@@ -237,6 +247,10 @@ class VoiceBox:
         except NotSpokenError:
             with self._changed:
                 self._workers.pop(language, None)
+            raise
+        except WorkerLostError:
+            # An extra that takes the worker down with it is no reason to be silent.
+            self._without_extra.add(language)
             raise
         self._identities[language] = identity
         engine_note.note(self._cache.folder, language, identity)

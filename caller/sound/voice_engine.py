@@ -24,13 +24,18 @@ import threading
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Protocol, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from caller.languages.folders import CODES, table
+from caller.sound.audiofile import read_mono
 
-ENGINES: Final = ("system", "bundled")
-"""Tried in this order: the engine of the operating system, then the one that pip installed."""
+WordTime: TypeAlias = tuple[float, int, int]
+"""Seconds from the first sample, index of the word's first character, number of its characters."""
 
+_LONGEST_S: Final = 300.0
 _MARKUP: Final = re.compile(r"[<>]|\[\[|\]\]|[\x00-\x1f\x7f]")
 
 
@@ -50,8 +55,37 @@ class VoiceName:
     """BCP 47 tags, lower case."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Utterance:
+    """What an engine made of one sentence."""
+
+    samples: NDArray[np.float32]
+    """Mono, shape (n,)."""
+    rate: int
+    """Samples a second."""
+    words: tuple[WordTime, ...] | None
+    """When each word begins; None where the engine does not tell."""
+
+
+class SpeechEngine(Protocol):
+    """The face of every engine: what the worker knows of it."""
+
+    @property
+    def identity(self) -> str:
+        """Name and version of what makes the sound: clips of another identity sound different."""
+
+    def speaking(self, language: str) -> list[VoiceName]:
+        """Return the voices of a language."""
+
+    def choose(self, language: str, name: str | None = None) -> VoiceName:
+        """Return the voice for a language tag and part of a name; raise `NoVoiceError` if there is none."""
+
+    def say(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+        """Speak `text`, with `path` for a file if it needs one; raise OSError if no sound came of it."""
+
+
 class Engine:
-    """One open engine, ready to write sentences to files."""
+    """One open engine behind pyttsx3, ready to write sentences to files."""
 
     def __init__(self, kind: str) -> None:
         self.kind = kind
@@ -99,6 +133,21 @@ class Engine:
             named = [v for v in fitting if wanted in v.label.casefold() or wanted in v.key.casefold()]
             fitting = named or fitting
         return min(fitting, key=lambda voice: _distance(voice, tag))
+
+    def say(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+        """Speak `text` by way of the file `path`, which is gone afterwards.
+
+        Raises
+        ------
+        OSError
+            The engine left no sound there.
+        """
+        try:
+            words = self.write(text, path, voice=voice, rate_wpm=rate_wpm)
+            samples, rate = read_mono(path, longest_s=_LONGEST_S)
+        finally:
+            path.unlink(missing_ok=True)
+        return Utterance(samples=samples, rate=rate, words=None if words is None else tuple(words))
 
     def write(
         self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int
@@ -157,27 +206,6 @@ def plain(text: str) -> str:
     """Return `text` with markup, control characters and lone surrogates made harmless, one for one."""
     text = text.encode("utf-8", "replace").decode()
     return _MARKUP.sub(lambda found: " " * len(found.group()), text)
-
-
-def open_engine(language: str, kinds: tuple[str, ...] = ENGINES) -> Engine:
-    """Return the first engine of this machine that speaks `language`.
-
-    Raises
-    ------
-    NoVoiceError
-        None does; the text says why each was passed over.
-    """
-    reasons = []
-    for kind in kinds:
-        try:
-            engine = Engine(kind)
-            engine.choose(language)
-        except Exception as error:
-            # Drivers raise anything, COM and Objective-C errors among them.
-            reasons.append(f"{kind}: {str(error) or type(error).__name__}")
-        else:
-            return engine
-    raise NoVoiceError("; ".join(reasons))
 
 
 def _lend_bundled_library() -> None:

@@ -17,22 +17,24 @@ import os
 import shutil
 import signal
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, TextIO
 
 from caller.file_writing import fill
-from caller.sound.audiofile import read_mono
 from caller.sound.clip_file import to_bytes
-from caller.sound.speech import LONGEST_TEXT
+from caller.sound.neural_engine import NeuralEngine
+from caller.sound.speech import ENGINES, LONGEST_TEXT
 from caller.sound.speech_finish import finish_speech
-from caller.sound.voice_engine import ENGINES, Engine, NoVoiceError, open_engine
+from caller.sound.voice_engine import Engine, NoVoiceError, SpeechEngine, VoiceName
 
-_LONGEST_S = 300.0
+_NETWORK = frozenset({"socket.connect", "socket.getaddrinfo", "socket.gethostbyname", "urllib.Request"})
 
 
 def main(arguments: list[str]) -> int:
     """Serve requests until standard input ends; return the exit code."""
     answers = _own_standard_output()
+    sys.addaudithook(_refuse_the_network)
     # Ctrl-C reaches the whole terminal; whether the lesson ends is for the program to decide, and it ends
     # this one.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
@@ -43,21 +45,61 @@ def main(arguments: list[str]) -> int:
         shutil.rmtree(folder, ignore_errors=True)
 
 
+class Desk:
+    """The engines of one language: the best that opens, and the others for a voice that it does not have.
+
+    Raises
+    ------
+    NoVoiceError
+        No engine of this machine speaks `language`; the text says why each was passed over.
+    """
+
+    def __init__(self, language: str, kinds: tuple[str, ...]) -> None:
+        self._language = language
+        self._kinds = list(kinds)
+        self._open: list[SpeechEngine] = []
+        self.best, self.voice = self.choose(None)
+
+    def choose(self, name: str | None) -> tuple[SpeechEngine, VoiceName]:
+        """Return the first engine that speaks, as the voice of that name where one is asked for."""
+        reasons: list[str] = []
+        for engine in self._engines(reasons):
+            try:
+                return engine, engine.choose(self._language, name)
+            except NoVoiceError as error:
+                reasons.append(str(error))
+        raise NoVoiceError("; ".join(reasons))
+
+    def _engines(self, reasons: list[str]) -> Iterator[SpeechEngine]:
+        """Yield the engines, opened one after another and only when come to."""
+        yield from self._open
+        while self._kinds:
+            kind = self._kinds.pop(0)
+            try:
+                engine: SpeechEngine = NeuralEngine() if kind == "neural" else Engine(kind)
+                engine.choose(self._language)
+            except Exception as error:
+                # Drivers raise anything, COM and Objective-C errors among them.
+                reasons.append(f"{kind}: {str(error) or type(error).__name__}")
+            else:
+                self._open.append(engine)
+                yield engine
+
+
 def _serve(answers: TextIO, folder: Path, language: str, kinds: tuple[str, ...]) -> int:
     try:
-        engine = open_engine(language, kinds)
+        desk = Desk(language, kinds)
     except NoVoiceError as error:
         _send(answers, {"error": str(error)})
         return 1
-    chosen = engine.choose(language)
-    voices = [voice.label for voice in engine.speaking(language)]
-    _send(answers, {"engine": engine.identity, "voice": chosen.label, "voices": voices})
+    voices = [voice.label for voice in desk.best.speaking(language)]
+    _send(answers, {"engine": desk.best.identity, "voice": desk.voice.label, "voices": voices})
     for line in sys.stdin:
         request = json.loads(line)
         try:
-            voice = _speak(engine, folder, language, request)
+            voice = _speak(desk, folder, request)
             _send(answers, {"id": request["id"], "voice": voice})
-        except (OSError, ValueError) as error:
+        except (OSError, ValueError, NoVoiceError) as error:
             _send(answers, {"id": request["id"], "error": str(error)})
         except Exception as error:  # drivers raise anything
             # pyttsx3 does not run again after an error in its loop; a new process does.
@@ -66,19 +108,20 @@ def _serve(answers: TextIO, folder: Path, language: str, kinds: tuple[str, ...])
     return 0
 
 
-def _speak(engine: Engine, folder: Path, language: str, request: dict[str, Any]) -> str:
+def _speak(desk: Desk, folder: Path, request: dict[str, Any]) -> str:
     """Write the finished clip of one request to its file; return the name of the voice that spoke."""
     text = str(request["text"])[:LONGEST_TEXT]
     target = folder / request["file"]
-    raw_file = target.with_suffix(".wav")
-    voice = engine.choose(language, request["voice"])
-    try:
-        words = engine.write(text, raw_file, voice=voice, rate_wpm=int(request["rate_wpm"]))
-        raw, rate = read_mono(raw_file, longest_s=_LONGEST_S)
-        fill(target, to_bytes(finish_speech(raw, rate, words=words, voice=voice.label)))
-    finally:
-        raw_file.unlink(missing_ok=True)
+    engine, voice = desk.choose(request["voice"])
+    raw = engine.say(text, target.with_suffix(".wav"), voice=voice, rate_wpm=int(request["rate_wpm"]))
+    fill(target, to_bytes(finish_speech(raw.samples, raw.rate, words=raw.words, voice=voice.label)))
     return voice.label
+
+
+def _refuse_the_network(event: str, _arguments: object) -> None:
+    """Keep any engine from fetching anything: no address is looked up here, and none called."""
+    if event in _NETWORK:
+        raise PermissionError("the voice works offline")
 
 
 def _own_standard_output() -> TextIO:

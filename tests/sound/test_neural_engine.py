@@ -1,0 +1,92 @@
+"""The neural voice of the extra: paced, worded and offline.  Without the extra these tests skip."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from caller.sound.cache import ClipCache
+from caller.sound.levels import SAMPLE_RATE, VOICE_LUFS
+from caller.sound.loudness import integrated_lufs
+from caller.sound.speech import VoiceSettings, estimate_s
+from caller.sound.voice import VoiceBox
+
+pytest.importorskip("hibari", reason='needs the extra: pip install "hall-caller[voice]"')
+pytest.importorskip("onnxruntime", reason='needs the extra: pip install "hall-caller[voice]"')
+
+LINES = (
+    "It is twenty to five.",
+    "Half past one.",
+    "On the left: five after six. Do star jumps.",
+    "The short hand has passed twelve.",
+    "Is it three fifty-five?",
+)
+
+
+@pytest.fixture(scope="module")
+def box(tmp_path_factory: pytest.TempPathFactory) -> VoiceBox:  # type: ignore[misc]
+    with VoiceBox(ClipCache(tmp_path_factory.mktemp("speech")), first_deadline_s=60, deadline_s=60) as made:
+        yield made
+
+
+def american(rate_wpm: int = 120, name: str | None = None) -> VoiceSettings:
+    return VoiceSettings(language="en-US", rate_wpm=rate_wpm, name=name)
+
+
+@pytest.mark.parametrize("rate_wpm", [100, 120, 150])
+def test_every_line_lasts_about_as_long_as_asked(rate_wpm: int, box: VoiceBox) -> None:
+    for text in LINES:
+        clip = box.clip(text, american(rate_wpm))
+        assert not clip.missing, clip.why
+        assert clip.voice == "English (America), neural"
+        assert clip.duration_s == pytest.approx(estimate_s(text, rate_wpm), rel=0.12)
+        assert integrated_lufs(clip.samples) == pytest.approx(VOICE_LUFS, abs=0.3)
+
+
+def test_every_word_has_its_time_and_begins_with_its_sound(box: VoiceBox) -> None:
+    for text in LINES:
+        clip = box.clip(text, american())
+        assert clip.words is not None
+        said = [text[word.char_start : word.char_start + word.char_len] for word in clip.words]
+        assert said == text.replace(".", "").replace(",", "").replace(":", "").replace("?", "").split()
+        for one, other in pairwise(clip.words):
+            assert 0.03 < other.offset_s - one.offset_s < 2.5
+        # After a full stop there is silence, and then the word: the time told lies at its end.
+        for word in clip.words[1:]:
+            if text[word.char_start - 2] == ".":
+                at = round(word.offset_s * SAMPLE_RATE)
+                before, after = clip.samples[at - 4800 : at - 960], clip.samples[at : at + 9600]
+                assert np.abs(before).max() < 0.1 * np.abs(after).max()
+
+
+def test_a_voice_asked_for_by_name_is_another_engines(box: VoiceBox) -> None:
+    assert box.clip("Half past two.", american(name="America")).voice == "English (America), neural"
+    assert box.clip("Half past two.", american(name="espeak")).voice == "English (America)"
+
+
+def test_other_languages_keep_their_voice(box: VoiceBox) -> None:
+    clip = box.clip("Half past two.", VoiceSettings(language="en-GB"))
+    assert not clip.missing
+    assert "neural" not in clip.voice
+
+
+@pytest.mark.skipif(shutil.which("strace") is None, reason="needs strace (installed by .ci/run)")
+def test_it_opens_no_socket_and_writes_no_model(tmp_path: Path) -> None:
+    trace, folder = tmp_path / "trace", tmp_path / "worker"
+    folder.mkdir()
+    asked = '{"id": 1, "text": "Half past four.", "rate_wpm": 120, "voice": null, "file": "1.clip"}\n'
+    worker = (sys.executable, "-P", "-m", "caller.sound.voice_worker", str(folder), "en-US", "neural")
+    done = subprocess.run(
+        ["strace", "-f", "-qq", "-e", "trace=socket,connect", "-o", str(trace), *worker],
+        input=asked, capture_output=True, text=True, timeout=200, check=True,
+        env={"HOME": str(tmp_path / "home"), "PATH": "/usr/bin:/bin"},
+    )  # fmt: skip
+    assert done.stdout.splitlines()[1] == '{"id": 1, "voice": "English (America), neural"}'
+    assert "AF_INET" not in trace.read_text(encoding="utf-8")
+    assert not (tmp_path / "home").exists()
