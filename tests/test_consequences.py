@@ -6,14 +6,9 @@ unless a source is named.
 
 from __future__ import annotations
 
-import random
-
 import numpy as np
 import pytest
 
-from caller.clock.ladder import STEPS
-from caller.clock.times import ClockTime
-from caller.clock.wrong import choose, rank
 from caller.hall.adapt import delivery_for
 from caller.lesson.library import find_lesson
 from caller.lesson.model import Close
@@ -26,7 +21,6 @@ from caller.runsheet.making_room import make_room
 from caller.runsheet.model import Board, Lane, RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.layout import places
-from tests.clock.test_wrong import BOTH
 from tests.live.conftest import make_call
 from tests.runsheet.test_making_room import lasts, rest_of_lesson
 
@@ -60,18 +54,6 @@ def test_the_echo_of_a_word_has_fallen_15_db_before_the_next_that_matters(reverb
     """A decay is a straight line: 60 dB in the reverberation time."""
     gap_s = delivery_for(mid_reverberation=reverberation_s, sti=0.5).gap_before_minutes_s
     assert 60.0 * gap_s / reverberation_s == pytest.approx(15.0, abs=0.4)
-
-
-@pytest.mark.parametrize("step", STEPS, ids=lambda step: str(step.code))
-def test_no_wrong_reading_is_taken_that_ranks_clearly_below_the_best(step: object) -> None:
-    """Scores run from 0 to 1; a tenth is no difference that anybody could see."""
-    at_step = next(each for each in STEPS if each is step)
-    for minute in at_step.minutes[:: max(1, len(at_step.minutes) // 4)]:
-        time = ClockTime(8, minute)
-        ranked = {each.time: each.score for each in rank(time, step=at_step, manners=BOTH)}
-        for seed in range(12):
-            (taken,) = choose(time, step=at_step, seed=random.Random(seed), manners=BOTH)
-            assert ranked[taken.time] >= max(ranked.values()) - 0.1 - 1e-9
 
 
 def test_what_is_saved_beyond_need_goes_to_the_rests_first_four_seconds_each() -> None:

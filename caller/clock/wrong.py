@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from caller.clock.fair import partners
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step_of, times_at
 from caller.clock.mixups import wrong_readings
@@ -19,9 +20,6 @@ __all__ = ["MINUTE_MARK_DEG", "Candidate", "Refusal", "choose", "rank", "refused
 
 MINUTE_MARK_DEG = 6.0
 """The angle between two minute marks: what a watcher must tell to read single minutes."""
-
-# Candidates of which the scores differ by no more are as good, and chance may choose among them.
-_AS_GOOD = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,38 +120,61 @@ def choose(
     manners: Sequence[Manner],
 ) -> tuple[Candidate, ...]:
     """
-    Choose the wrong readings to offer, by chance among those that rank nearly alike.
+    Choose the wrong readings to offer, by chance and so that nothing but the clock tells the right one.
 
-    A second wrong reading is far enough from the first one too, and rather one of another mix-up.
-    The other parameters are those of `rank`.
+    Two readings stand together as often whichever of them the clock shows (`caller.clock.fair`): documented
+    slips for the time, and times for which it would be the slip itself. A second wrong reading may stand
+    beside the right one or beside the first wrong one, and is told apart from both. What the lesson has
+    offered is offered less again, and what the class is known to mix up more. The other parameters are those
+    of `rank`.
 
     Raises
     ------
     ClockError
         If so many readings cannot all be told apart at this difference.
     """
+    beside = partners(_reading_step(time, step), tuple(manners), minimum_difference_deg)
     chosen: list[Candidate] = []
     for _ in range(count):
-        ranked = [
-            each
+        before = (*used, *(each.mixups for each in chosen))
+        ranked = {
+            each.time: each
             for each in rank(
                 time,
                 step=step,
                 confused=confused,
                 minimum_difference_deg=minimum_difference_deg,
-                used=(*used, *(each.mixups for each in chosen)),
+                used=before,
                 manners=manners,
             )
-            if all(_apart(each.time, other.time, minimum_difference_deg) for other in chosen)
-        ]
-        if not ranked:
+        }
+        # Which of the readings that stand together is the one beside which the last comes is chance too.
+        hub = seed.choice([time, *(each.time for each in chosen), *(each.time for each in chosen)])
+        shares = beside.get(hub, {}) or dict.fromkeys(ranked, 1.0)
+        free = {
+            wrong: share
+            for wrong, share in shares.items()
+            if wrong != time
+            and _refusal(time, wrong, step, minimum_difference_deg) is None
+            and all(_apart(wrong, other.time, minimum_difference_deg) for other in chosen)
+        } or {
+            wrong: 1.0
+            for wrong in ranked
+            if all(_apart(wrong, other.time, minimum_difference_deg) for other in chosen)
+        }
+        if not free:
             raise ClockError(
                 f"{count + 1} readings that all differ by {minimum_difference_deg:g} degrees "
                 f"cannot be found for {time}: offer fewer choices, or use a larger dial."
             )
-        best = ranked[0]
-        alike = [each for each in ranked if each.kind == best.kind and each.score >= best.score - _AS_GOOD]
-        chosen.append(seed.choice(alike))
+        candidates = [ranked.get(wrong) or plain_candidate(time, wrong, near=False) for wrong in sorted(free)]
+        weights = [
+            free[each.time]
+            * (1.0 + max((confused.get(name, 0.0) for name in each.mixups), default=0.0))
+            * 0.5 ** sum(bool(each.mixups & names) for names in before)
+            for each in candidates
+        ]
+        chosen += seed.choices(candidates, weights)
     return tuple(chosen)
 
 

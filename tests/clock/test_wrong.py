@@ -214,11 +214,26 @@ def test_choices_all_differ_from_the_truth_and_from_each_other(
     assert again == chosen
 
 
-def test_the_second_wrong_reading_is_of_another_mix_up() -> None:
-    for seed in range(30):
-        first, second = choose(AT("4:40"), step=FIVES_TO, count=2, seed=random.Random(seed), manners=BOTH)
-        assert first.kind == second.kind == "mix-up"
-        assert not first.mixups & second.mixups
+def test_what_a_lesson_has_offered_is_offered_less_again() -> None:
+    def offered(used: list[frozenset[str]]) -> int:
+        chosen = [
+            choose(AT("4:40"), step=FIVES_TO, seed=random.Random(seed), manners=BOTH, used=used)[0]
+            for seed in range(60)
+        ]
+        return sum("hour-to-nearest" in each.mixups for each in chosen)
+
+    assert offered([frozenset({"hour-to-nearest"})] * 3) < offered([]) / 2
+
+
+def test_what_a_class_mixes_up_is_offered_more() -> None:
+    def offered(confused: dict[str, float]) -> int:
+        chosen = [
+            choose(AT("4:40"), step=FIVES_TO, seed=random.Random(seed), manners=BOTH, confused=confused)[0]
+            for seed in range(120)
+        ]
+        return sum("hour-to-nearest" in each.mixups for each in chosen)
+
+    assert offered({"hour-to-nearest": 1.0}) > offered({})
 
 
 def test_a_lesson_is_varied() -> None:
