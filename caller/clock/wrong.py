@@ -75,7 +75,8 @@ def rank(
     explained = wrong_readings(time, manners)
     near = {*_beside(time, reading_step), time.plus(-60), time.plus(60)}
     candidates = []
-    for wrong in {*explained, *near, *_others(time, reading_step)}:
+    beside = partners(reading_step, tuple(manners), minimum_difference_deg).get(time, {})
+    for wrong in {*explained, *near, *beside, *_others(time, reading_step)}:
         if _refusal(time, wrong, step, minimum_difference_deg) is not None:
             continue
         if wrong in explained:

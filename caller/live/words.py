@@ -37,23 +37,23 @@ class _Speaking:
     code: str = MODEL
 
 
-_speaking: Final = _Speaking()
+_language: Final = _Speaking()
 
 
 def speak(code: str) -> None:
     """Let the screens speak this language from now on."""
     words(code, "screen")  # what it lacks is told here, not in the middle of a lesson
-    _speaking.code = code
+    _language.code = code
 
 
 def spoken() -> str:
     """Return the language that the screens speak."""
-    return _speaking.code
+    return _language.code
 
 
 def said(key: str) -> str:
     """Return the words called `key`, such as "lesson.paused", their slots not yet filled."""
-    return str(words(_speaking.code, "screen").entries[key])
+    return str(words(_language.code, "screen").entries[key])
 
 
 def label_of(key_name: str) -> str:
@@ -62,7 +62,7 @@ def label_of(key_name: str) -> str:
         side = key_name.removeprefix("pad ")
         return said("button.pad").format(name=ARROWS.get(side, side))
     own = f"button.{_BUTTONS.get(key_name, key_name.replace(' ', '-'))}"
-    return said(own) if own in words(_speaking.code, "screen").entries else keytable.label_of(key_name)
+    return said(own) if own in words(_language.code, "screen").entries else keytable.label_of(key_name)
 
 
 def does(action: Action) -> str:

@@ -138,6 +138,7 @@ class MakerWindow(QMainWindow):
     def _build_bar(self) -> None:
         bar = self.addToolBar(self._say("title"))
         bar.setMovable(False)
+        self._actions: dict[str, QAction] = {}
         keys = QKeySequence.StandardKey
         for key, shortcut, do in (
             ("new", keys.New, self._new),
@@ -154,7 +155,7 @@ class MakerWindow(QMainWindow):
             action.setToolTip(f"{self._say(key)} ({action.shortcut().toString()})")
             action.triggered.connect(lambda _checked=False, do=do: do())
             bar.addAction(action)
-            setattr(self, f"_{key.replace('-', '_')}_action", action)
+            self._actions[key] = action
             if key in ("save-as", "redo"):
                 bar.addSeparator()
             button = bar.widgetForAction(action)
@@ -325,8 +326,8 @@ class MakerWindow(QMainWindow):
         self._show_wrong()
         self._show_moves()
         self._show_lesson()
-        self._undo_action.setEnabled(self.workshop.can_undo)  # type: ignore[attr-defined]
-        self._redo_action.setEnabled(self.workshop.can_redo)  # type: ignore[attr-defined]
+        self._actions["undo"].setEnabled(self.workshop.can_undo)
+        self._actions["redo"].setEnabled(self.workshop.can_redo)
         name = self.workshop.path.name if self.workshop.path else self.workshop.lesson.title
         self.setWindowTitle(f"{name} – {self._say('title')}")
         self._pause.start()
