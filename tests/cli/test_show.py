@@ -22,6 +22,7 @@ skip = true
 skip = true
 [[round]]
 time = "4:00"
+wrong = "12:00"
 """
 
 

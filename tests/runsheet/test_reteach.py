@@ -24,6 +24,7 @@ LESSON = Lesson(
 def test_every_round_with_a_wrong_answer_has_its_slow_reading_and_the_same_mixup_once_more() -> None:
     run_sheet = make_run_sheet(LESSON)
     again = teaching_again(LESSON, run_sheet)
+    asked_again = 0
     for about in run_sheet.rounds:
         calls = [call for call in again.calls if call.round == about.round]
         assert [call.kind for call in calls] == [
@@ -32,9 +33,12 @@ def test_every_round_with_a_wrong_answer_has_its_slow_reading_and_the_same_mixup
         assert {call.part for call in calls} == {"reteach"}
         (sibling,) = (facts for facts in again.rounds if facts.round == about.round)
         assert sibling.time != about.time
-        assert sibling.mixups[0] & frozenset().union(*about.mixups)
+        offered = frozenset[str]().union(*about.mixups)
+        asked_again += bool(offered)
+        assert not offered or sibling.mixups[0] & offered
         # The rules themselves say so too, not only the label.
         assert explained_by(sibling.time, sibling.wrong[0], ["analogue", "digital"]) == sibling.mixups[0]
+    assert asked_again  # a reading beside which no mix-up leads has none to be asked again
 
 
 def test_the_slow_reading_says_the_same_reason_with_longer_pauses_and_its_cues() -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step
+from caller.clock.mixups import wrong_readings
 from caller.clock.spoken import Manner
 from caller.clock.times import MINUTES_ON_DIAL, ClockTime, DayTime
 from caller.clock.wrong import rank, refused
@@ -22,11 +23,12 @@ from caller.questions.kind import Question
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Offer:
-    """A right reading with the wrong ones beside it."""
+    """A right reading with the wrong ones beside it, and those of them that the script names itself."""
 
     where: str
     time: ClockTime
     wrong: tuple[ClockTime, ...]
+    own: tuple[ClockTime | DayTime, ...] = ()
 
 
 def check(rehearsal: Rehearsal) -> Iterator[Finding]:
@@ -34,12 +36,15 @@ def check(rehearsal: Rehearsal) -> Iterator[Finding]:
     lesson = rehearsal.lesson
     practice = lesson.practice
     if practice.time is not None and not practice.skip:
-        yield from _on_dial(rehearsal, _Offer(where="practice", time=practice.time, wrong=practice.wrong))
+        offer = _Offer(where="practice", time=practice.time, wrong=practice.wrong, own=practice.wrong)
+        yield from _on_dial(rehearsal, offer)
     for each, about in zip(lesson.rounds, rehearsal.decided.rounds, strict=True):
         question, where = about.question, f"round {about.number}"
         if question_kind(question.kind).read_off_dial:
             wrong = tuple(told.dial for told in question.told_wrong)
-            yield from _on_dial(rehearsal, _Offer(where=where, time=question.dial, wrong=wrong))
+            yield from _on_dial(
+                rehearsal, _Offer(where=where, time=question.dial, wrong=wrong, own=each.wrong)
+            )
         else:
             yield from _own(rehearsal, each, where, question)
 
@@ -68,7 +73,12 @@ def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
             yield _error(offer, f"{text}and {least_deg:.1f}° can be told apart. Choose another time.")
         elif wrong in reasons:
             yield _advice(offer, f"{reasons[wrong]} A child would hardly choose it.")
-        elif wrong not in ranked or ranked[wrong].kind == "other time":
+        elif (
+            wrong in offer.own
+            and (wrong not in ranked or ranked[wrong].kind == "other time")
+            # Where the time would be the slip for the wrong one, it is a fair partner too.
+            and offer.time not in wrong_readings(wrong, manners)
+        ):
             yield _advice(offer, _too_easy(wrong))
 
 
