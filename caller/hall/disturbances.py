@@ -24,6 +24,7 @@ _STEADY: Final = 10  # per cent of the frames are softer: what sounds all the ti
 _HARMONICS: Final = 3
 _EDGE_OCTAVES: Final = 0.5  # how far a band's filter reaches past its edges
 _BURST_DB: Final = 10.0
+_HARMLESS_DB: Final = -40.0  # so far under the sweep a burst lies below all that a decay is read from
 _GAIN_DB: Final = 5.0
 _LOWEST_BAND: Final = 1  # 250 Hz: below it a frame holds too few periods to be judged
 _ARRIVAL_BANDS: Final = slice(2, 7)  # 500 Hz to 8 kHz: filters of lower octaves are slow themselves
@@ -70,7 +71,8 @@ def recording_fault(recording: FloatArray, sweep: Sweep, response: FloatArray, s
             "The microphone turned itself down while the sweep sounded."
             " Turn off automatic gain and noise suppression in the sound settings, and measure again."
         )
-    at = _burst(levels, apart)
+    heard_db = _levels_db(recording, sweep.rate_hz).max(axis=1)
+    at = _burst(levels, apart, heard_db + _HARMLESS_DB)
     if at is not None:
         return f"A bang or a voice was heard {at * _FRAME_S:.0f} s into the measurement. {_AGAIN}"
     return ""
@@ -163,12 +165,12 @@ def _apart(frames: int, sweep: Sweep, start: int, echo_s: float) -> NDArray[np.b
     return np.asarray((moments_s < first_s[:, None]) | (moments_s > last_s[:, None]))
 
 
-def _burst(levels: FloatArray, apart: NDArray[np.bool_]) -> int | None:
-    """Return the frame of the strongest burst over a band's steady noise, if there is one."""
+def _burst(levels: FloatArray, apart: NDArray[np.bool_], harmless_db: FloatArray) -> int | None:
+    """Return the frame of the strongest burst over a band's steady noise, if one is loud enough to matter."""
     above = np.zeros_like(levels)
     for band, (level, heard) in enumerate(zip(levels, apart, strict=True)):
         if heard.sum() > _ENOUGH_FRAMES:
-            above[band, heard] = level[heard] - np.median(level[heard])
+            above[band, heard] = level[heard] - max(np.median(level[heard]), harmless_db[band] - _BURST_DB)
     strongest = int(above.max(axis=0).argmax())
     return strongest if above[:, strongest].max() > _BURST_DB else None
 

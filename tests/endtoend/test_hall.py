@@ -41,7 +41,7 @@ class = "Terns"
 step = "quarters"
 language = "en-US"
 seed = 3
-think_seconds = 8
+think_seconds = 12
 catch_up = { kind = "none" }
 [opening]
 safety = false
