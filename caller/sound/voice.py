@@ -173,6 +173,11 @@ class VoiceBox:
                 request = self._waiting.popleft()
             try:
                 speech = self._speak(request)
+            except MemoryError as error:  # told once, by whoever waits for it
+                with self._changed:
+                    promised = self._promised.pop(request)
+                promised.set_exception(error)
+                continue
             except Exception as error:
                 _log.exception("speaking failed")
                 speech = not_spoken(*request, f"the voice failed ({type(error).__name__})")
@@ -183,7 +188,10 @@ class VoiceBox:
             unkept, self._promised = self._promised, {}
             self._workers.clear()
         for request, promised in unkept.items():
-            promised.set_result(not_spoken(*request, "the voice was switched off"))
+            try:
+                promised.set_result(not_spoken(*request, "the voice was switched off"))
+            except MemoryError as error:
+                promised.set_exception(error)
 
     def _speak(self, request: Request) -> Speech:
         text, settings = request
