@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import cycle, islice
 from math import ceil
 from typing import Final, TypeAlias
 
@@ -104,19 +105,20 @@ def suits(slug: str, conditions: Conditions) -> bool:
 
 
 def _spread(moves: Choices, count: int) -> Choices:
-    """Return so many moves, rising as `moves` do; the last ones come again, never one twice running."""
+    """Return so many moves, rising as `moves` do; the livelier ones come again, and none twice running.
+
+    Two moves may have to.
+    """
     if count <= len(moves):
         picked = [moves[index * len(moves) // count] for index in range(count)]
         picked[-1] = moves[-1]
         return tuple(picked)
-    spread, again = list(moves[:-1]), list(moves[1:-1] or moves[:1])
-    while len(spread) < count - 1:
-        rest = moves[:-1] if len(spread) == count - 2 else moves
-        fresh = [move for move in (*again, *reversed(rest)) if spread[-1:] != [move]] or list(moves)
-        spread.append(fresh[0])
-        if fresh[0] in again:
-            again.append(again.pop(again.index(fresh[0])))
-    return (*spread, moves[-1])
+    first, last, lively_ones = moves[0], moves[-1], moves[1:]
+    turns = {0: moves, 1: moves, 2: lively_ones}.get(len(lively_ones), lively_ones[:-1])
+    between = tuple(islice(cycle(turns), count - 2))
+    if between[-1:] == (last,):
+        between = tuple(islice(cycle(turns), 1, count - 1))
+    return (first, *between, last)
 
 
 def _rising(hand: LessonInHand) -> Choices:

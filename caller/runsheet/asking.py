@@ -178,6 +178,7 @@ def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
             jumps=line_jumps(talk, start, question.change_minutes),
         ),
         answer=talk.main(f"{question.kind}.answer", duration=minutes, time=talk.time(end)),
+        brief=talk.line(f"answer.short-{about.side}", pause=SHORT_PAUSE),
         reason=(
             *_way(talk, start, question.change_minutes),
             *(
@@ -307,6 +308,7 @@ def _day_part(setting: Setting, about: DecidedRound) -> QuestionWords:
         board=board,
         revealed=board,
         answer=talk.main("day-part.answer", time=day_digital(time)),
+        brief=talk.line("day-part.answer", time=day_digital(time), pause=SHORT_PAUSE),
         reason=(
             _how_the_hour_is_found(talk, time),
             *(

@@ -21,6 +21,7 @@ from caller.runsheet.setting import Setting
 from caller.runsheet.talk import (
     QUESTION_PAUSE,
     REASON_PAUSE,
+    SHORT_PAUSE,
     SLOW_PAUSE,
     Slot,
     Talk,
@@ -90,6 +91,7 @@ def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
         board=board,
         revealed=replace(board, asked="", jumps=line_jumps(talk, start, minutes)),
         answer=talk.main("how-long.answer", duration=duration(minutes)),
+        brief=talk.line(f"answer.short-{about.side}", pause=SHORT_PAUSE),
         reason=(
             *hop_lines(talk, start, minutes),
             *(
@@ -128,6 +130,7 @@ def _half_of_day(setting: Setting, about: DecidedRound) -> QuestionWords:
         board=board,
         revealed=replace(board, day_time=time),
         answer=talk.main("half-of-day.answer", time=day_part(time)),
+        brief=talk.line("half-of-day.answer", time=day_part(time), pause=SHORT_PAUSE),
         reason=(
             talk.line("half-of-day.why", half=_half(time), cue=ShowReading(time.dial), pause=REASON_PAUSE),
         ),

@@ -204,7 +204,8 @@ def _just_yes_or_no(about: DecidedRound) -> bool:
 def _answer(setting: Setting, about: DecidedRound, asked: QuestionWords) -> tuple[Line, ...]:
     talk = setting.talk
     side = about.side if asked.choices else None
-    if not about.full and asked.brief is not None:  # the tone that has just stopped the class is enough
+    # The tone that has just stopped the class is enough. A reason of the teacher's own may not name the time.
+    if not about.full and asked.brief is not None and not about.reason:
         return (replace(asked.brief, point_to=side),)
     told = asked.answer
     lines = [replace(talk.with_tone(told[0], "answer"), point_to=side), *told[1:]]
