@@ -173,7 +173,7 @@ def screen() -> Iterator[Screen]:
     size = (1280, 720)
     reader, writer = os.pipe()
     process = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(writer), "-screen", "0", f"{size[0]}x{size[1]}x24"],
+        ["Xvfb", "-noreset", "-displayfd", str(writer), "-screen", "0", f"{size[0]}x{size[1]}x24"],
         pass_fds=(writer,),
         stderr=subprocess.DEVNULL,
     )

@@ -1,4 +1,4 @@
-"""A short lesson through the real speaker path into a null sink, and what the sink played."""
+"""A lesson of four clocks through the real speaker path into a null sink, and what the sink played."""
 
 from __future__ import annotations
 
@@ -33,10 +33,10 @@ from tests.endtoend.conftest import (
     read_raw,
 )
 
-pytestmark = pytest.mark.endtoend
+pytestmark = [pytest.mark.endtoend, pytest.mark.timeout(600)]
 
 LESSON = """
-title = "Two clocks"
+title = "Four clocks"
 class = "Terns"
 step = "quarters"
 language = "en-US"
@@ -58,6 +58,12 @@ wrong = "10:30"
 [[round]]
 time = "2:15"
 wrong = "3:10"
+[[round]]
+time = "6:00"
+wrong = "12:30"
+[[round]]
+time = "7:45"
+wrong = "8:45"
 """
 
 
@@ -74,7 +80,7 @@ class Played:
 def played(sound_server: SoundServer, screen: Screen, tmp_path_factory: pytest.TempPathFactory) -> Played:
     """Run the lesson once with the real program, while the sink's monitor is recorded."""
     folder = tmp_path_factory.mktemp("hall")
-    script = folder / "two-clocks.toml"
+    script = folder / "four-clocks.toml"
     script.write_text(LESSON, encoding="utf-8")
     environment = (
         dict(os.environ) | sound_server.environment | screen.environment | {"XDG_CACHE_HOME": str(folder)}
@@ -83,7 +89,7 @@ def played(sound_server: SoundServer, screen: Screen, tmp_path_factory: pytest.T
     with sound_server.recording(folder / "hall.raw"):
         # As in a hall, where nothing else keeps the computer busy.
         command = [*REAL_TIME, *caller_command("run", str(script), "--window")]
-        subprocess.run(command, env=environment, check=True, timeout=300)
+        subprocess.run(command, env=environment, check=True, timeout=400)
     run_sheet = make_run_sheet(read_lesson(script))
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_CACHE_HOME", str(folder))

@@ -92,7 +92,7 @@ class Desk:
 def desk(tmp_path: Path) -> Iterator[Desk]:
     reading, writing = os.pipe()
     screen = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(writing), "-screen", "0", "1366x768x24"],
+        ["Xvfb", "-noreset", "-displayfd", str(writing), "-screen", "0", "1366x768x24"],
         pass_fds=[writing],
         stderr=subprocess.DEVNULL,
     )

@@ -122,7 +122,7 @@ def test_the_display_goes_away(
 ) -> None:
     reader, writer = os.pipe()
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(writer), "-screen", "0", "1280x720x24"],
+        ["Xvfb", "-noreset", "-displayfd", str(writer), "-screen", "0", "1280x720x24"],
         pass_fds=(writer,),
         stderr=subprocess.DEVNULL,
     )
