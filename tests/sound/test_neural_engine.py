@@ -27,6 +27,13 @@ LINES = (
     "The short hand has passed twelve.",
     "Is it three fifty-five?",
 )
+MORE = (
+    "On the left: half past nine.",
+    "Right: quarter after two.",
+    "The long hand points at nine: quarter to.",
+    "The short hand is on its way to eight.",
+    "Left: ten after three.",
+)
 
 
 @pytest.fixture(scope="module")
@@ -63,6 +70,21 @@ def test_every_word_has_its_time_and_begins_with_its_sound(box: VoiceBox) -> Non
                 at = round(word.offset_s * SAMPLE_RATE)
                 before, after = clip.samples[at - 4800 : at - 960], clip.samples[at : at + 9600]
                 assert np.abs(before).max() < 0.1 * np.abs(after).max()
+
+
+@pytest.mark.parametrize("rate_wpm", [100, 130])
+def test_words_are_told_where_a_recogniser_finds_them(rate_wpm: int, box: VoiceBox) -> None:
+    """A silence put before a word must not cut into it: pocketsphinx, aligned to the text, as the witness.
+
+    Lengths from inside the model are late by a tenth of a second: "past nine", cut there, was heard as three.
+    """
+    pytest.importorskip("pocketsphinx")
+    from benchmarks.voices import word_lateness_s
+
+    late_s = word_lateness_s((text, box.clip(text, american(rate_wpm))) for text in (*LINES, *MORE))
+    assert late_s.size >= 30
+    assert abs(np.median(late_s)) < 0.05  # a cut may lie anywhere in the closure before a sound
+    assert np.percentile(np.abs(late_s), 90) < 0.10
 
 
 def test_a_voice_asked_for_by_name_is_another_engines(box: VoiceBox) -> None:
