@@ -95,7 +95,7 @@ def _spoken(engines: tuple[str, ...], texts: list[str], rate_wpm: int) -> tuple[
 
 
 def word_lateness_s(spoken: Iterable[tuple[str, Speech]]) -> NDArray[np.float64]:
-    """Return how late each word but the first is told, in seconds, against a forced alignment by a recogniser.
+    """Return how late each word but the first is told, in seconds, by a recogniser's forced alignment.
 
     Lines with numerals, or with words that the recogniser's dictionary does not hold, are left out.
     """
