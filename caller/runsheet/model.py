@@ -152,6 +152,9 @@ class Board:
     layout: Layout
     title: str = ""
     points: tuple[str, ...] = ()
+    pictures: tuple[
+        str, ...
+    ] = ()  # for each point the stance or move that shows it; then one stands at a time
     dials: tuple[Dial, ...] = ()  # one; two for elapsed time (from, to)
     lanes: tuple[Lane, ...] = ()
     asked: str = ""  # the time or statement asked for, in large type

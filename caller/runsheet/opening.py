@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Final
 
 from caller.clock.times import ClockTime
 from caller.deciding.model import DecidedLesson, WarmUpMove
@@ -12,6 +13,18 @@ from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.setting import Setting
 from caller.runsheet.talk import SENTENCE_PAUSE, SHORT_PAUSE, begun_move_name, move_call, text
+
+# The stance of the figure beside each point.
+_PICTURES: Final = {
+    "chair": "sitting-ready",
+    "space": "arms-apart",
+    "wet": "standing-ready",
+    "shoes": "tying-laces",
+    "bare": "tying-laces",
+    "easier": "sitting-ready",
+    "stop": "hand-up",
+    "teacher": "standing-ready",
+}
 
 
 def opening(setting: Setting, decided: DecidedLesson) -> Iterator[Draft]:
@@ -58,7 +71,8 @@ def safety_points(setting: Setting) -> Draft:
         keys = ["space", floor, "easier", "stop", "teacher"]
     points = tuple(talk.first.say(f"safety.{key}").written for key in keys)
     lines = tuple(talk.line(f"safety.{key}") for key in keys)
-    board = Board(layout="points", points=points, move=setting.resting().move)
+    pictures = tuple(_PICTURES[key] for key in keys)
+    board = Board(layout="points", points=points, pictures=pictures, move=setting.resting().move)
     return Draft(kind="safety", part="opening", lines=talk.called(lines), board=board)
 
 

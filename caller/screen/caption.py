@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from caller.screen.fonts import cap_height
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_block, draw_numeral, fit
+from caller.screen.text import Block, draw_block, draw_numeral, fit, readable
 from caller.screen.theme import Theme
 
 CAPTION_SIZE = 0.074  # of the letters, in units
@@ -43,6 +44,26 @@ def draw_caption(
         top=room.y + (room.height - block.height) / 2,
         colour=theme.ink,
     )
+
+
+def names_fit(names: Sequence[str], rooms: Sequence[Rect], unit: float) -> list[Block] | None:
+    """Return the names of the lanes' moves in one size; None where the last row could not read them."""
+    blocks = [_name(name, room, CAPTION_SIZE * unit) for name, room in zip(names, rooms, strict=True)]
+    size = min(block.size for block in blocks)
+    blocks = [_name(name, room, size) for name, room in zip(names, rooms, strict=True)]
+    return blocks if all(block.lines and readable(block, unit) for block in blocks) else None
+
+
+def _name(name: str, room: Rect, largest: float) -> Block:
+    return fit(name, width=0.92 * room.width, height=room.height, largest=largest, lines=2, bold=True)
+
+
+def fits_between(text: str, room: Rect, unit: float) -> bool:
+    """Tell whether a caption can be read between the names of two moves."""
+    if not text:
+        return True
+    block = fit(text, width=room.width, height=room.height, largest=CAPTION_SIZE * unit, lines=2, bold=True)
+    return block.size == CAPTION_SIZE * unit
 
 
 def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> None:

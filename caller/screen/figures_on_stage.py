@@ -33,13 +33,14 @@ _LINE = 0.03
 class Extent:
     """How far a figure reaches from the point on the floor under it, in standing heights."""
 
-    side: float
+    left: float
+    right: float
     up: float
     down: float
 
     def height_in(self, room: Rect) -> float:
         """Return the standing height, in pixels, at which the figure stays inside the room."""
-        return min(room.height / (self.up + self.down), room.width / (2 * self.side))
+        return min(room.height / (self.up + self.down), room.width / (self.left + self.right))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +68,8 @@ class Doing:
         Arms that make a time are held: they are what is shown.
         """
         if isinstance(self.what, ClockTime) or asked in ("move", "show"):
+            return self
+        if asked == "still" and self.what in poses.STANCES:
             return self
         seated = poses.animation(self.what).seated
         match asked:
@@ -97,27 +100,32 @@ class Performer:
     step: int = 0
     opacity: float = 1.0
     side: Side | None = None  # the lane it stands in
+    usually: Doing | None = None  # what it has its place for, where it does something else meanwhile
 
     @property
     def origin(self) -> tuple[float, float]:
-        """Where the point on the floor under the figure is."""
-        return self.room.centre_x, self.room.bottom - extent(self.doing).down * self.height
+        """Where the point on the floor under the figure is: all it does lies in the middle of its room."""
+        reaches = extent(self.usually or self.doing)
+        aside = (reaches.left - reaches.right) / 2
+        x = self.room.centre_x + aside * self.height
+        return x, self.room.bottom - reaches.down * self.height
 
 
 @cache
 def extent(doing: Doing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
-    side = up = down = 0.0
+    left = right = up = down = 0.0
     for moment in range(_MOMENTS):
         pose = doing.pose(moment * STEPS // _MOMENTS)
         shapes = [(pose.points, _FLESH)]
         shapes += [(hint, np.full(len(hint), _LINE)) for hint in pose.hints]
         for points, flesh in shapes:
             seen = doing.view.project(points)
-            side = max(side, float((np.abs(seen[..., 0]) + flesh).max()))
+            left = max(left, float((flesh - seen[..., 0]).max()))
+            right = max(right, float((flesh + seen[..., 0]).max()))
             up = max(up, float((seen[..., 1] + flesh).max()))
             down = max(down, float((flesh - seen[..., 1]).max()))
-    return Extent(side=side, up=max(1.0, up), down=down)
+    return Extent(left=left, right=right, up=max(1.0, up), down=down)
 
 
 def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:

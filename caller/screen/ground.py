@@ -138,6 +138,17 @@ def draw_mat(
     canvas.drawPath(path, _patterned(side, (0.016 if heavy else 0.009) * unit, unit, edge))
 
 
+def draw_sign(canvas: skia.Canvas, room: Rect, *, unit: float, theme: Theme) -> None:
+    """Stand a plain sign in a room, so that no line of the hall runs through what is written there."""
+    box = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
+    corner = 0.02 * unit
+    canvas.drawRoundRect(box, corner, corner, skia.Paint(AntiAlias=True, Color=theme.face))
+    edge = skia.Paint(
+        AntiAlias=True, Color=theme.skirting, Style=skia.Paint.kStroke_Style, StrokeWidth=0.005 * unit
+    )
+    canvas.drawRoundRect(box, corner, corner, edge)
+
+
 def draw_floor_patch(canvas: skia.Canvas, room: Rect, feet: float, *, unit: float, theme: Theme) -> None:
     """Draw the floor under a figure that stands beside words, where the hall's floor begins lower down."""
     wide, deep = min(0.5 * unit, 0.9 * room.width), 0.075 * unit

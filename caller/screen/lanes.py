@@ -5,25 +5,32 @@ How lanes are told apart, and how the answer is shown, is told in `ground`.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from caller.runsheet.model import Lane
+from caller.runsheet.model import Lane, Side
 from caller.screen.dial import draw_dial
+from caller.screen.fonts import cap_height
 from caller.screen.ground import NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, draw_block, fit
+from caller.screen.text import Block, draw_block, draw_in, fit, readable
 from caller.screen.theme import Theme, blend
 
 _WIDE = 1.25  # a lane wider than this times its height has its figure beside the words
-_FEET = 0.045  # of floor in front of a figure's feet, in units
-WORDS_SIZE = 0.074  # the largest that the letters of a reading in words get, in units
+_FEET = 0.03  # of floor in front of a figure's feet, in units
 _MAT = 0.085  # how deep a mat is drawn, in units
+_NUMERAL, _WORDS = 0.17, 0.074  # the largest letters of a reading, and of its words, in units
+_SIDE, _TOP, _BETWEEN = 0.022, 0.028, 0.028  # of cloth beside, over and between what a banner holds, in units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LanePlaces:
-    """Where the parts of a lane go; a figure's feet are at the foot of its room, on the mat."""
+    """Where the parts of a lane go; a figure's feet are at the foot of its room, on the mat.
+
+    The letters are of one size in all lanes: no choice is written larger than another. Words that could not
+    be read from the last row are not there.
+    """
 
     banner: Rect
     dial: Rect | None
@@ -31,42 +38,83 @@ class LanePlaces:
     words: Rect
     figure: Rect
     mat: Rect
+    numeral_block: Block
+    words_block: Block
 
 
-def lane_places(lane: Lane, room: Rect, unit: float) -> LanePlaces:
-    """Divide a lane."""
+def lane_row(lanes: Sequence[Lane], rooms: Mapping[Side, Rect], unit: float) -> list[LanePlaces]:
+    """Divide the lanes, each in its room; the rooms are as large as each other."""
+    if not lanes:
+        return []
+    room = rooms[lanes[0].side]
+    beside = room.width > _WIDE * room.height
+    cloth_width = (0.6 if beside else 1.0) * room.width
+    width = cloth_width - 2 * _SIDE * unit
+    numerals = _same_size([lane.numeral for lane in lanes], width, _NUMERAL * unit, lines=1)
+    words = [Block(lines=(), size=_WORDS * unit, bold=True)] * len(lanes)
+    for lines in (1, 2):
+        tried = _same_size([lane.words for lane in lanes], width, _WORDS * unit, lines=lines)
+        if all(readable(block, unit) for block in tried):
+            words = tried
+            break
+    heights = max(map(_ink_height, numerals)), max(block.height for block in words)
+    return [
+        _places(lane, rooms[lane.side], unit, beside=beside, heights=heights, blocks=blocks)
+        for lane, *blocks in zip(lanes, numerals, words, strict=True)
+    ]
+
+
+def _places(
+    lane: Lane,
+    room: Rect,
+    unit: float,
+    *,
+    beside: bool,
+    heights: tuple[float, float],
+    blocks: Sequence[Block],
+) -> LanePlaces:
     feet = room.bottom - _FEET * unit
-    if room.width > _WIDE * room.height:
-        banner = Rect(x=room.x, y=room.y, width=0.6 * room.width, height=room.height - 0.02 * unit)
-        inside = banner.inset(0.03 * unit, 0.034 * unit)
-        dial, numeral, words = _shelves(lane, inside, (0.86, 0.46, 0.36))
+    cloth = Rect(x=room.x, y=room.y, width=(0.6 if beside else 1.0) * room.width, height=room.height)
+    inside = cloth.inset(_SIDE * unit, _TOP * unit)
+    dial_height = 0.0
+    if lane.dial is not None:
+        dial_height = min(inside.width, inside.height - 1.3 * NOTCH * unit if beside else 0.4 * room.height)
+    shelves = []
+    held = [tall for tall in (dial_height, *heights) if tall > 0.0]
+    y = inside.y
+    if beside:
+        free = inside.height - NOTCH * unit - sum(held) - _BETWEEN * unit * (len(held) - 1)
+        y += max(0.0, free / 2)
+    for tall in (dial_height, *heights):
+        shelves.append(Rect(x=inside.x, y=y, width=inside.width, height=tall))
+        y += tall + (_BETWEEN * unit if tall > 0.0 else 0.0)
+    dial, numeral, words = shelves
+    if beside:
+        banner = Rect(x=room.x, y=room.y, width=cloth.width, height=room.height - 0.02 * unit)
         figure = Rect(x=banner.right, y=room.y, width=room.right - banner.right, height=feet - room.y)
     else:
-        inside = room.inset(0.024 * unit, 0.036 * unit)
-        dial, numeral, words = _shelves(lane, inside, (0.47, 0.19, 0.18))
-        foot = (dial or words).bottom + (0.9 * NOTCH + 0.026) * unit
+        # The foot of the cloth hangs behind whatever a figure reaches up.
+        held_to = y - _BETWEEN * unit
+        foot = held_to + (1.3 * NOTCH + 0.012) * unit
         banner = Rect(x=room.x, y=room.y, width=room.width, height=foot - room.y)
-        figure = Rect(x=inside.x, y=foot, width=inside.width, height=feet - foot)
+        top = held_to + 0.028 * unit
+        figure = Rect(x=inside.x, y=top, width=inside.width, height=feet - top)
     mat = Rect(
         x=figure.x + 0.03 * figure.width,
         y=room.bottom - _MAT * unit,
         width=0.94 * figure.width,
         height=_MAT * unit,
     )
-    return LanePlaces(banner=banner, dial=dial, numeral=numeral, words=words, figure=figure, mat=mat)
-
-
-def _shelves(lane: Lane, room: Rect, shares: tuple[float, float, float]) -> tuple[Rect | None, Rect, Rect]:
-    """Stack the dial or the numeral and words from the top."""
-    dial_share, numeral_share, words_share = shares
-
-    def shelf(y: float, share: float) -> Rect:
-        return Rect(x=room.x, y=y, width=room.width, height=share * room.height)
-
-    dial = shelf(room.y, dial_share) if lane.dial is not None else None
-    numeral = shelf(dial.bottom if dial else room.y, numeral_share if lane.numeral else 0.0)
-    words = shelf(numeral.bottom, words_share if lane.words else 0.0)
-    return dial, numeral, words
+    return LanePlaces(
+        banner=banner,
+        dial=dial if lane.dial is not None else None,
+        numeral=numeral,
+        words=words,
+        figure=figure,
+        mat=mat,
+        numeral_block=blocks[0],
+        words_block=blocks[1],
+    )
 
 
 def draw_lane(
@@ -74,7 +122,6 @@ def draw_lane(
     lane: Lane,
     places: LanePlaces,
     *,
-    sizes: LaneSizes,
     unit: float,
     theme: Theme,
     heavy: bool,
@@ -102,45 +149,22 @@ def draw_lane(
         radius = min(places.dial.width, places.dial.height) / 2
         centre = (places.dial.centre_x, places.dial.centre_y)
         draw_dial(canvas, lane.dial, centre=centre, radius=radius, theme=theme)
-    _draw_in(canvas, sizes.numeral(lane, places), places.numeral, ink)
-    _draw_in(canvas, sizes.words(lane, places), places.words, ink)
+    numeral = places.numeral
+    draw_block(canvas, places.numeral_block, x=numeral.centre_x, top=numeral.y, colour=ink)
+    draw_in(canvas, places.words_block, places.words, ink)
 
 
-def _draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
-    """Draw fitted text in the middle of its room."""
-    draw_block(
-        canvas,
-        block,
-        x=room.centre_x,
-        top=room.y + (room.height - block.height) / 2,
-        colour=colour,
-    )
+def _ink_height(block: Block) -> float:
+    """Return the height of a reading: numerals have nothing under the line."""
+    below = any(letter.isalpha() for line in block.lines for letter in line)
+    return block.height if below else len(block.lines) * block.size * cap_height(True)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LaneSizes:
-    """The largest letters that fit in every lane: no choice is written larger than another."""
+def _same_size(texts: Sequence[str], width: float, largest: float, *, lines: int) -> list[Block]:
+    """Fit texts to a width, all in the largest size that suits the longest."""
 
-    numeral_size: float
-    words_size: float
+    def fitted(text: str, size: float) -> Block:
+        return fit(text, width=width, height=10.0 * largest, largest=size, lines=lines, bold=True)
 
-    def numeral(self, lane: Lane, places: LanePlaces) -> Block:
-        """Return the reading, fitted."""
-        return _fitted(lane.numeral, places.numeral, self.numeral_size, lines=1)
-
-    def words(self, lane: Lane, places: LanePlaces) -> Block:
-        """Return the reading in words, fitted."""
-        return _fitted(lane.words, places.words, self.words_size, lines=3)
-
-
-def lane_sizes(lanes: list[tuple[Lane, LanePlaces]], unit: float) -> LaneSizes:
-    """Return the letter sizes that all lanes share."""
-    free = LaneSizes(numeral_size=0.22 * unit, words_size=WORDS_SIZE * unit)
-    return LaneSizes(
-        numeral_size=min(free.numeral(*one).size for one in lanes),
-        words_size=min(free.words(*one).size for one in lanes),
-    )
-
-
-def _fitted(text: str, room: Rect, largest: float, *, lines: int) -> Block:
-    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=True)
+    size = min(fitted(text, largest).size for text in texts)
+    return [fitted(text, size) for text in texts]

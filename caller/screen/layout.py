@@ -13,9 +13,11 @@ from functools import lru_cache
 from caller.runsheet.model import Board, Side
 from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.rect import Rect
+from caller.screen.text import width_of
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns
-LINE_HEIGHT = 0.3  # in units: a number line with its jumps and their words
+ASKED_SIZE = 0.085  # of the letters under a dial, in units
+LINE_HEIGHT = 0.31  # in units: a number line with its jumps and their words
 _MIDDLE_SHARE, _MIDDLE_SHARE_OF_TWO = 0.485, 0.54  # of the width, for what is between two lanes
 
 
@@ -54,6 +56,16 @@ class Places:
     words: Rect | None = None  # a large title, or the points
     figure: Rect | None = None
     count: Rect | None = None  # a large number beside the figure
+
+    def names(self) -> tuple[tuple[Rect, Rect], Rect] | None:
+        """Return the places under two lanes for the names of their moves, and what is between them."""
+        if len(self.lanes) != 2:
+            return None
+        foot = self.caption.inset(0.0, 0.001 * self.unit)
+        wide = 0.33 * foot.width
+        left = replace(foot, width=wide)
+        right = replace(foot, x=foot.right - wide, width=wide)
+        return (left, right), Rect(x=left.right, y=foot.y, width=right.x - left.right, height=foot.height)
 
 
 def unit_of(width: float, height: float) -> float:
@@ -98,12 +110,18 @@ class _Page:
 
     @property
     def head_height(self) -> float:
-        return 0.062 * self.unit
+        """The head line's height: letters that the last row can read, or room for a notice alone."""
+        return (0.08 if self.board.progress and not self.board.lanes else 0.042) * self.unit
+
+    @property
+    def _dial_between(self) -> bool:
+        """Whether a dial stands between or over the lanes, and not only in them."""
+        return self.board.layout == "clock" or bool(self.board.dials)
 
     @property
     def below_head(self) -> Rect:
         """The room under the head line."""
-        down = self.head_height + 0.6 * self.margin
+        down = self.head_height + 0.3 * self.margin
         return Rect(
             x=self.whole.x,
             y=self.whole.y + down,
@@ -150,11 +168,11 @@ class _Page:
         """Lanes, with the dial or the asked time between or above them."""
         body, sides = self.below_head, [lane.side for lane in self.board.lanes]
         wide = body.width > _WIDE * body.height
-        if wide and "middle" not in sides:
+        if wide and "middle" not in sides and (self._dial_between or not sides):
             return self._columns()
-        share = 0.26
-        if self.board.layout == "clock":
-            share = 0.5875 if wide else 0.54
+        share = 0.2 if wide else 0.26
+        if self._dial_between:
+            share = 0.6037 if wide else 0.54
         over = Rect(x=body.x, y=body.y, width=body.width, height=share * body.height)
         if wide and self.board.layout == "clock" and self.board.day_time is None:
             # The head line keeps to the corners, which a dial in the middle leaves free.
@@ -176,16 +194,16 @@ class _Page:
 
     def _columns(self) -> Places:
         body, whole = self.below_head, self.whole
-        share = 0.25
-        if self.board.layout == "clock":
+        share = 0.8  # what is asked, alone
+        if self._dial_between:
             share = _MIDDLE_SHARE if len(self.board.dials) < 2 else _MIDDLE_SHARE_OF_TWO
         middle_width = share * whole.width
-        if self.board.layout == "clock" and not self.board.asked and len(self.board.dials) == 1:
+        if self._dial_between and not self.board.asked and len(self.board.dials) == 1:
             # What the dial cannot use for want of height, the lanes get.
             middle_width = min(middle_width, whole.height / REACH_Y * REACH_X)
         lane_width = (whole.width - middle_width) / 2
         # The dial is round: its column may use the head line that the corners hold.
-        column = whole if self.board.layout == "clock" else body
+        column = whole if self._dial_between else body
         middle = Rect(x=whole.x + lane_width, y=column.y, width=middle_width, height=column.height)
         lanes: dict[Side, Rect] = {}
         for lane in self.board.lanes:
@@ -204,17 +222,18 @@ class _Page:
         board = self.board
         sky = asked = None
         if board.day_time is not None:
-            strip = Rect(x=room.x, y=room.y, width=room.width, height=0.13 * self.unit)
+            strip = Rect(x=room.x, y=room.y, width=room.width, height=0.105 * self.unit)
             sky = strip.inset(max(0.0, (room.width - 4.2 * strip.height) / 2), 0.0)
             room = Rect(x=room.x, y=strip.bottom, width=room.width, height=room.height - strip.height)
         if not board.dials:
             return Middle(asked=room.inset(self.margin, 0.0), sky=sky)
         if board.asked or board.asked_words or board.jumps:
-            tall = (0.17 if board.asked_words else 0.11) * self.unit
+            two = board.asked_words or width_of(board.asked, 0.07 * self.unit, True) > 0.9 * room.width
+            tall = (0.18 if two else 0.12) * self.unit
             if board.jumps:
                 tall = LINE_HEIGHT * self.unit
             asked = Rect(x=room.x, y=room.bottom - tall, width=room.width, height=tall)
-            asked = asked.inset(self.margin, 0.0)
+            asked = asked.inset(self.margin, 0.2 * self.margin)
             room = Rect(x=room.x, y=room.y, width=room.width, height=room.height - tall)
         return replace(self._dials(room), asked=asked, sky=sky)
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from functools import lru_cache
 
 from caller.runsheet.model import Board, Lane, Side
-from caller.screen.caption import draw_caption, draw_notice, last_seconds
+from caller.screen.caption import draw_caption, draw_notice, fits_between, last_seconds, names_fit
 from caller.screen.cues import draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
 from caller.screen.figures_on_stage import (
@@ -23,16 +23,16 @@ from caller.screen.figures_on_stage import (
     ink,
     look_for,
 )
-from caller.screen.ground import STEP_BACK, draw_beads, draw_floor_patch, draw_hall
-from caller.screen.lanes import LanePlaces, draw_lane, lane_places, lane_sizes
-from caller.screen.layout import Places, places
+from caller.screen.ground import STEP_BACK, draw_beads, draw_floor_patch, draw_hall, draw_sign
+from caller.screen.lanes import LanePlaces, draw_lane, lane_row
+from caller.screen.layout import ASKED_SIZE, Places, places
 from caller.screen.marks import draw_arrow
 from caller.screen.numberline import draw_number_line
 from caller.screen.rect import Rect
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.sky import draw_sky
-from caller.screen.text import Block, draw_block, draw_numeral, fit, width_of
+from caller.screen.text import DESCENT, Block, draw_block, draw_in, draw_numeral, fit, readable, width_of
 from caller.screen.theme import Theme
 
 _BULLET_ROOM = 1.1  # left of a point, in letter sizes
@@ -46,8 +46,18 @@ def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, th
 
 
 def as_shown(scene: Scene, theme: Theme) -> Scene:
-    """Return what a theme shows of a scene: the one for weak eyes leaves a choice's dial alone."""
+    """Return what is shown of a scene.
+
+    Of a list that is read out the point being said stands alone, large, with its picture, and needs no
+    caption. The theme for weak eyes leaves a choice's dial alone.
+    """
     board = scene.board
+    if board.layout == "points" and board.pictures:
+        said = board.points.index(scene.caption) if scene.caption in board.points else 0
+        alone = replace(
+            board, points=(), pictures=(), title=board.points[said], move=board.pictures[said] or board.move
+        )
+        return replace(scene, board=alone, caption="")
     if theme.name != "dial" or not (board.dials and board.lanes):
         return scene
     return replace(scene, board=replace(board, lanes=(), title="", progress="", answer=None), point_to=None)
@@ -67,7 +77,8 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
         cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
         draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
     if board.jumps and placed.middle.asked is not None:
-        draw_number_line(canvas, board.jumps, scene.cues, placed.middle.asked, unit=placed.unit, theme=theme)
+        room = placed.middle.asked.inset(0.03 * placed.unit, 0.012 * placed.unit)
+        draw_number_line(canvas, board.jumps, scene.cues, room, unit=placed.unit, theme=theme)
     for performer in performers(scene, width, height):
         if _in_sight(canvas, ink(performer, theme)):
             draw_performer(canvas, performer, theme)
@@ -80,11 +91,27 @@ def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: 
     elif number is None:
         number = scene.count
     if _in_sight(canvas, placed.caption):
-        draw_caption(canvas, scene.caption, number, placed.caption, unit=placed.unit, theme=theme)
+        _draw_foot(canvas, scene, number, placed, theme)
     if scene.think_s is not None:
         draw_beads(canvas, scene.think_s, scene.left_s, placed.beads, theme=theme)
     if scene.notice:
         draw_notice(canvas, scene.notice, placed.title, theme=theme)
+
+
+def _draw_foot(canvas: skia.Canvas, scene: Scene, number: int | None, placed: Places, theme: Theme) -> None:
+    """Draw the words being said and a number, beside the moves' names while the class decides or moves."""
+    caption, room = scene.caption, placed.caption
+    named = placed.names()
+    asking = scene.board.answer is None and scene.point_to is None
+    if named is not None and asking and fits_between(caption, named[1], placed.unit):
+        rooms, between = named
+        names = names_fit([lane.move_name for lane in scene.board.lanes], rooms, placed.unit)
+        if names is not None:
+            for block, place in zip(names, rooms, strict=True):
+                draw_in(canvas, block, place, theme.ink)
+            # What was said before the last seconds makes room for their number.
+            caption, room = caption if number is None else "", between
+    draw_caption(canvas, caption, number, room, unit=placed.unit, theme=theme)
 
 
 def _in_sight(canvas: skia.Canvas, place: Rect) -> bool:
@@ -107,13 +134,15 @@ def standing_parts(
     for dial, place in zip(board.dials, middle.dials, strict=False):
         draw_face(canvas, centre=place.centre, radius=place.radius, theme=theme)
         label = _fit_in(dial.label, place.label, 0.045 * placed.unit, lines=1)
-        _draw_in(canvas, label, place.label, theme.ink)
+        draw_in(canvas, label, place.label, theme.ink)
     if middle.arrow is not None:
         first, second = middle.dials
         draw_arrow(canvas, middle.arrow, down=second.centre[1] > first.centre[1], theme=theme)
     if middle.sky is not None and board.day_time is not None:
         draw_sky(canvas, board.day_time, middle.sky, theme=theme)
-    if middle.asked is not None and not board.jumps:
+    if middle.asked is not None and board.jumps:
+        draw_sign(canvas, middle.asked, unit=placed.unit, theme=theme)
+    elif middle.asked is not None:
         _draw_asked(canvas, board, middle.asked, placed.unit, theme)
     if placed.words is not None:
         _draw_words(canvas, board, placed.words, placed.unit, theme)
@@ -124,7 +153,7 @@ def standing_parts(
     if placed.figure is not None and board.move_name:
         name = _name_room(placed.figure, placed.unit)
         block = _fit_in(board.move_name, name, 0.074 * placed.unit, lines=1, bold=True)
-        _draw_in(canvas, block, name, theme.ink)
+        draw_in(canvas, block, name, theme.ink)
     return recorder.finishRecordingAsPicture()
 
 
@@ -144,20 +173,25 @@ def _feet_at(board: Board, figure: Rect, unit: float) -> float:
 
 
 def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) -> None:
-    """Draw the title, where the board does not show it larger, and how far the lesson has come."""
+    """Draw the title, where the board does not show it larger, and how far the lesson has come.
+
+    Over lanes there is no room for letters that the last row could read.
+    """
+    if board.lanes:
+        return
     if placed.words is None:
         title = _fit_in(board.title, placed.title, 0.042 * placed.unit, lines=2, bold=True)
         top = placed.title.y + (placed.title.height - title.height) / 2
         draw_block(canvas, title, x=placed.title.x, top=top, colour=theme.ink, align="left")
     room = placed.progress
-    progress = _fit_in(board.progress, room, 0.034 * placed.unit, lines=1)
+    progress = _fit_in(board.progress, room, 0.074 * placed.unit, lines=1, bold=True)
     top = room.y + (room.height - progress.height) / 2
     draw_block(canvas, progress, x=room.right, top=top, colour=theme.quiet, align="right")
 
 
 def _lanes(board: Board, placed: Places) -> list[tuple[Lane, LanePlaces]]:
     """Pair the lanes with the places of their parts."""
-    return [(lane, lane_places(lane, placed.lanes[lane.side], placed.unit)) for lane in board.lanes]
+    return list(zip(board.lanes, lane_row(board.lanes, placed.lanes, placed.unit), strict=True))
 
 
 def _steps_back(lane: Lane, board: Board, point_to: Side | None) -> bool:
@@ -169,16 +203,11 @@ def _draw_lanes(
     canvas: skia.Canvas, board: Board, point_to: Side | None, placed: Places, theme: Theme
 ) -> None:
     """Draw the lanes without their figures."""
-    lanes = _lanes(board, placed)
-    if not lanes:
-        return
-    sizes = lane_sizes(lanes, placed.unit)
-    for lane, parts in lanes:
+    for lane, parts in _lanes(board, placed):
         draw_lane(
             canvas,
             lane,
             parts,
-            sizes=sizes,
             unit=placed.unit,
             theme=theme,
             heavy=lane.side in (point_to, board.answer),
@@ -198,7 +227,8 @@ def _performing(performer: Performer, scene: Scene) -> Performer:
     """Return a figure as it is at the scene's moment; while one lane shows its move, the others stand."""
     shown = scene.doing != "show" or performer.side in (None, scene.point_to)
     doing = performer.doing.instead(scene.doing if shown else "still")
-    return replace(performer, doing=doing, step=doing.step_at(scene.move_s, scene.bpm))
+    step = doing.step_at(scene.move_s, scene.bpm)
+    return replace(performer, doing=doing, step=step, usually=performer.doing)
 
 
 @lru_cache(maxsize=8)
@@ -236,16 +266,34 @@ def _name_room(figure: Rect, unit: float) -> Rect:
 
 
 def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
-    """Draw what is asked in large type, and its words under it."""
+    """Draw what is asked in large type, and its words under it, or beside it in a low wide room."""
     alone = not board.dials
-    share = 1.0 if not board.asked_words else (0.0 if not board.asked else 0.55)
+    if not alone:
+        draw_sign(canvas, room, unit=unit, theme=theme)
+        room = room.inset(0.012 * unit)
+    if alone and room.width > 6 * room.height and board.asked and board.asked_words:
+        asked = _fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
+        left = room.width - asked.width - 0.06 * unit
+        words = fit(board.asked_words, width=left, height=room.height, largest=0.1 * unit, lines=2, bold=True)
+        x = room.centre_x - (asked.width + 0.06 * unit + words.width) / 2
+        middle = room.y + room.height / 2
+        draw_block(canvas, asked, x=x + asked.width / 2, top=middle - 0.35 * asked.size, colour=theme.ink)
+        x += asked.width + 0.06 * unit + words.width / 2
+        draw_block(canvas, words, x=x, top=middle - words.height / 2, colour=theme.ink)
+        return
+    share = 1.0 if not board.asked_words else (0.0 if not board.asked else 0.54)
     large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
     small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
-    asked = _fit_in(board.asked, large, (0.26 if alone else 0.085) * unit, lines=3 if alone else 1, bold=True)
-    words = _fit_in(
-        board.asked_words, small, (0.075 if alone else 0.055) * unit, lines=4 if alone else 1, bold=True
+    largest = (0.26 if alone else ASKED_SIZE) * unit
+    asked = _fit_in(
+        board.asked, large, largest, lines=3 if alone else 1 if board.asked_words else 2, bold=True
     )
-    gap = 0.5 * words.size if asked.lines and words.lines else 0.0
+    lines = 4 if alone else 1 if board.asked else 2
+    words = _fit_in(board.asked_words, small, (0.11 if alone else 0.074) * unit, lines=lines, bold=True)
+    if not readable(words, unit):
+        words = Block(lines=(), size=words.size, bold=True)
+    # A time over its words has no letter that reaches below the line.
+    gap = 0.5 * words.size - DESCENT * asked.size if asked.lines and words.lines else 0.0
     top = room.y + (room.height - asked.height - gap - words.height) / 2
     draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
     draw_block(canvas, words, x=room.centre_x, top=top + asked.height + gap, colour=theme.ink)
@@ -255,7 +303,7 @@ def _draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
     """Draw a large title, or a title with a list of points under it."""
     if not board.points:
         block = _fit_in(board.title, room, 0.15 * unit, lines=4, bold=True)
-        _draw_in(canvas, block, room, theme.ink)
+        draw_in(canvas, block, room, theme.ink)
         return
     head = Rect(x=room.x, y=room.y, width=room.width, height=0.24 * room.height)
     title = _fit_in(board.title, head, 0.085 * unit, lines=2, bold=True)
@@ -289,9 +337,3 @@ def _points(texts: Sequence[str], width: float, height: float, largest: float) -
 
 def _fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> Block:
     return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)
-
-
-def _draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
-    """Draw fitted text in the middle of its room."""
-    top = room.y + (room.height - block.height) / 2
-    draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)

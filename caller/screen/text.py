@@ -12,6 +12,7 @@ from itertools import groupby
 from typing import Literal
 
 from caller.screen.fonts import cap_height, face_for, font
+from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 
 DESCENT = 0.22  # how far g and y reach below the line, as a share of the size
@@ -19,6 +20,7 @@ LEADING = 1.22  # line pitch as a share of the size
 _MEASURED_AT = 256.0
 _SMALLEST = 1.0  # pixels; fitting gives up here rather than loop
 _STEP = 0.95
+LEAST = 0.0585  # of the letters a class reads, in units: capitals of 16 minutes of arc from the last row
 
 Align = Literal["left", "centre", "right"]
 
@@ -109,6 +111,17 @@ def fit(
                 return block
         size *= _STEP
     return Block(lines=(text,), size=_SMALLEST, bold=bold)
+
+
+def readable(block: Block, unit: float) -> bool:
+    """Tell whether the last row can read a text: what is smaller had better not be there."""
+    return block.size >= LEAST * unit
+
+
+def draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
+    """Draw fitted text in the middle of its room."""
+    top = room.y + (room.height - block.height) / 2
+    draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)
 
 
 def draw_line(

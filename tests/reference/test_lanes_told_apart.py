@@ -17,7 +17,7 @@ from scipy.ndimage import gaussian_filter
 
 from caller.clock.times import ClockTime
 from caller.runsheet.model import Board, Dial, Lane
-from caller.screen.lanes import lane_places
+from caller.screen.lanes import lane_row
 from caller.screen.layout import places
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
@@ -143,7 +143,7 @@ def test_lanes_differ_in_fill_edge_and_structure(shown: Board, theme: Theme) -> 
         assert ciede2000(*edges) >= 10, (name, "edge")
         if name == "usual":
             # What hangs and what lies there; between them is the same wall.
-            parts = [lane_places(lane, placed.lanes[lane.side], unit) for lane in shown.lanes]
+            parts = lane_row(shown.lanes, placed.lanes, unit)
             for rooms in ([one.banner for one in parts], [one.mat for one in parts]):
                 tall, wide = round(max(room.height for room in rooms)), round(rooms[0].width)
                 light = [

@@ -218,7 +218,8 @@ def test_moves_that_keep_their_feet_have_their_beat_at_the_most_of_them() -> Non
 def test_a_stance_stands_on_the_floor_and_keeps_to_itself(name: str) -> None:
     points = loop(name, MOMENTS)
     assert all(bearing(moment) & set(FEET) for moment in points)
-    assert np.hypot(points[..., 0], points[..., 2]).max() < 0.4
+    reach = 0.5 if name == "arms-apart" else 0.4  # who shows an arm's length takes one
+    assert np.hypot(points[..., 0], points[..., 2]).max() < reach
     assert points[..., 1].min() > -0.004
 
 
@@ -227,6 +228,9 @@ def test_who_waits_or_hangs_loose_does_not_move_and_who_shakes_does() -> None:
     assert [name for name, most in moved.items() if most < 1e-9] == [
         "standing-ready",
         "sitting-ready",
+        "arms-apart",
+        "hand-up",
+        "tying-laces",
         "arms-hanging",
     ]
     assert moved["shaking-out"] > 0.05

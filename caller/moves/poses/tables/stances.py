@@ -17,6 +17,26 @@ STANCES: Final[dict[str, Animation]] = {
         seated=True,
         keys=(key(0.0, at=SITTING, feet=SEATED_FLAT, arms=(18, 78, 62, 20)),),
     ),
+    "arms-apart": Animation(view=View.FRONT, keys=(key(0.0, arms=(90, 0, 0, 90), feet=FLAT),)),
+    "hand-up": Animation(
+        view=View.FRONT,
+        keys=(key(0.0, arm_l=(7.0, 30.0, 10.0, 60.0), arm_r=(172, 8, 6, 90), feet=FLAT),),
+    ),
+    "tying-laces": Animation(
+        view=View.THREE_QUARTER,
+        keys=(
+            key(
+                0.0,
+                at=(0, -0.225, -0.1),
+                hips=(0, 52, 0),
+                chest=(0, 30, 0),
+                head=(0, 10, 0),
+                feet=(0.07, 0.0, 0.06, 0.0),
+                knees=12,
+                arms=(62, 80, 40, 0),
+            ),
+        ),
+    ),
     "arms-hanging": Animation(
         view=View.FRONT,
         keys=(key(0.0, at=(0, -0.006, 0), arms=(3, 25, 6, 60), shoulders=(-6, 4), head=(0, 6, 0)),),
@@ -68,11 +88,14 @@ STANCES: Final[dict[str, Animation]] = {
         ),
     ),
 }
-"""The neutral figures by name: two that wait, one that hangs loose, one that shakes, two that breathe."""
+"""The figures that do no move, by name: they wait, keep a distance, ask, hang loose, shake or breathe."""
 
 TEMPO_HZ: Final[dict[str, float]] = {
     "standing-ready": 0.25,
     "sitting-ready": 0.25,
+    "arms-apart": 0.25,
+    "hand-up": 0.25,
+    "tying-laces": 0.25,
     "arms-hanging": 0.25,
     "shaking-out": 0.5,
     "slow-breathing": 0.17,
