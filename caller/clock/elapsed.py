@@ -15,7 +15,6 @@ BORROWED_A_HUNDRED = "borrowed-a-hundred"
 HOUR_NOT_CARRIED = "hour-not-carried"
 CARRIED_AT_A_HUNDRED = "carried-at-a-hundred"
 WRONG_WAY = "wrong-way"
-MINUTES_LEFT_OVER_SIXTY = "minutes-left-over-sixty"
 
 SOURCES: dict[str, tuple[str, str]] = {
     WHOLE_HOURS_BY_NAME: ("Kamii & Russell 2012, JRME 43(3):296-315", "found"),
@@ -23,7 +22,6 @@ SOURCES: dict[str, tuple[str, str]] = {
     HOUR_NOT_CARRIED: ("common practice, no source", "no source"),
     CARRIED_AT_A_HUNDRED: ("Vakali 1991 (base ten for base sixty)", "from memory"),
     WRONG_WAY: ("common practice, no source", "no source"),
-    MINUTES_LEFT_OVER_SIXTY: ("a teacher's blog 2017: 9:50 and 1 h 15 min is 10:65", "found"),
 }
 """Each mistake with who describes it and how that is known."""
 
@@ -47,17 +45,6 @@ class Hop:
     end: ClockTime
     minutes: int
     kind: HopKind
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOverSixty:
-    """A sum of which the minutes were never brought under sixty, as it would be written: "10:65"."""
-
-    hour: int
-    minute: int
-
-    def __str__(self) -> str:
-        return f"{self.hour}:{self.minute:02d}"
 
 
 def elapsed(start: ClockTime, end: ClockTime) -> int:
@@ -120,19 +107,6 @@ def wrong_durations(start: ClockTime, end: ClockTime) -> dict[int, frozenset[str
     return _by_value({name: minutes for name, minutes in given.items() if minutes not in (0, right)})
 
 
-def offered_durations(start: ClockTime, end: ClockTime) -> dict[int, frozenset[str]]:
-    """
-    All durations that may stand beside the right one, in minutes, with the mistakes behind each.
-
-    Beside the documented ones an hour, half an hour and a quarter more and less, with no mistake to tell, so
-    that neither the longer nor the shorter gives the right one away.
-    """
-    right, explained = elapsed(start, end), wrong_durations(start, end)
-    near = (right + change for change in (-60, 60, -30, 30, -15, 15))
-    plain = {each: frozenset[str]() for each in near if 0 < each <= MINUTES_ON_DIAL}
-    return {**plain, **explained}
-
-
 def wrong_ends(start: ClockTime, minutes: int) -> dict[ClockTime, frozenset[str]]:
     """
     The times that mistakes give for "so many minutes after `start`" (before, when negative).
@@ -150,31 +124,6 @@ def wrong_ends(start: ClockTime, minutes: int) -> dict[ClockTime, frozenset[str]
     if total >= 100:
         given[CARRIED_AT_A_HUNDRED] = ClockTime(start.hour, total - 100).plus(60 * (hours + 1))
     return _by_value({name: time for name, time in given.items() if time not in (right, start)})
-
-
-def left_over_sixty(start: ClockTime, minutes: int) -> LeftOverSixty | None:
-    """
-    The sum that is never brought under sixty: 9:50 and 1 h 15 min is "10:65".
-
-    It is no time, so it has a numeral and words but no dial. None where the minutes stay under sixty, or come
-    to a hundred and more, where the hour would pass twelve, and when going back.
-    """
-    hours, rest = divmod(minutes, 60)
-    hour, total = start.hour + hours, start.minute + rest
-    return LeftOverSixty(hour, total) if minutes > 0 and hour <= 12 and 60 <= total < 100 else None
-
-
-def offered_ends(start: ClockTime, minutes: int) -> dict[ClockTime, frozenset[str]]:
-    """
-    All times that may stand beside the right end, with the mistakes behind each; never the start.
-
-    Beside the documented ones the hours and the fives on both sides of the right end, with no mistake to
-    tell, so that neither the later nor the earlier gives it away.
-    """
-    right, explained = start.plus(minutes), wrong_ends(start, minutes)
-    near = (right.plus(change) for change in (-60, 60, -5, 5, -10, 10))
-    plain = {each: frozenset[str]() for each in near if each not in (start, right)}
-    return {**plain, **explained}
 
 
 def _by_value(given: dict[str, Value]) -> dict[Value, frozenset[str]]:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from caller.clock.fair import partners
+from caller.clock.fair import drawn, partners
 from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import Step, step_of, times_at
 from caller.clock.mixups import wrong_readings
@@ -72,26 +72,13 @@ def rank(
     if not 0 <= minimum_difference_deg <= 180:
         raise ClockError(f"Two dials differ by 0 to 180 degrees, not by {minimum_difference_deg:g}.")
     reading_step = _reading_step(time, step)
-    explained = wrong_readings(time, manners)
-    near = {*_beside(time, reading_step), time.plus(-60), time.plus(60)}
-    candidates = []
+    near = _near(time, reading_step)
     beside = partners(reading_step, tuple(manners), minimum_difference_deg).get(time, {})
-    for wrong in {*explained, *near, *beside, *_others(time, reading_step)}:
-        if _refusal(time, wrong, step, minimum_difference_deg) is not None:
-            continue
-        if wrong in explained:
-            candidate = mixup_candidate(
-                time,
-                wrong,
-                explained[wrong],
-                step=reading_step,
-                confused=confused,
-                used=used,
-                manners=manners,
-            )
-        else:
-            candidate = plain_candidate(time, wrong, near=wrong in near)
-        candidates.append(candidate)
+    candidates = [
+        _candidate(time, wrong, step=reading_step, confused=confused, used=used, manners=manners)
+        for wrong in {*wrong_readings(time, manners), *near, *beside, *_others(time, reading_step)}
+        if _refusal(time, wrong, step, minimum_difference_deg) is None
+    ]
     # The order of the kinds is kept whatever the scores: a mix-up always teaches more than a near miss.
     candidates.sort(key=lambda each: (KINDS.index(each.kind), -each.score, each.time))
     return tuple(candidates)
@@ -134,49 +121,53 @@ def choose(
     ClockError
         If so many readings cannot all be told apart at this difference.
     """
-    beside = partners(_reading_step(time, step), tuple(manners), minimum_difference_deg)
-    chosen: list[Candidate] = []
-    for _ in range(count):
-        before = (*used, *(each.mixups for each in chosen))
-        ranked = {
-            each.time: each
-            for each in rank(
-                time,
-                step=step,
-                confused=confused,
-                minimum_difference_deg=minimum_difference_deg,
-                used=before,
-                manners=manners,
-            )
-        }
-        # Which of the readings that stand together is the one beside which the last comes is chance too.
-        hub = seed.choice([time, *(each.time for each in chosen), *(each.time for each in chosen)])
-        shares = beside.get(hub, {}) or dict.fromkeys(ranked, 1.0)
-        free = {
-            wrong: share
-            for wrong, share in shares.items()
-            if wrong != time
-            and _refusal(time, wrong, step, minimum_difference_deg) is None
-            and all(_apart(wrong, other.time, minimum_difference_deg) for other in chosen)
-        } or {
-            wrong: 1.0
-            for wrong in ranked
-            if all(_apart(wrong, other.time, minimum_difference_deg) for other in chosen)
-        }
-        if not free:
-            raise ClockError(
-                f"{count + 1} readings that all differ by {minimum_difference_deg:g} degrees "
-                f"cannot be found for {time}: offer fewer choices, or use a larger dial."
-            )
-        candidates = [ranked.get(wrong) or plain_candidate(time, wrong, near=False) for wrong in sorted(free)]
-        weights = [
-            free[each.time]
-            * (1.0 + max((confused.get(name, 0.0) for name in each.mixups), default=0.0))
-            * 0.5 ** sum(bool(each.mixups & names) for names in before)
-            for each in candidates
-        ]
-        chosen += seed.choices(candidates, weights)
-    return tuple(chosen)
+    explained = wrong_readings(time, manners)
+
+    def fits(wrong: ClockTime, chosen: Sequence[ClockTime]) -> bool:
+        return _refusal(time, wrong, step, minimum_difference_deg) is None and all(
+            _apart(wrong, other, minimum_difference_deg) for other in chosen
+        )
+
+    def wanted(wrong: ClockTime) -> float:
+        mixups = explained.get(wrong, frozenset())
+        shown = max((confused.get(name, 0.0) for name in mixups), default=0.0)
+        return float((1.0 + shown) * 0.5 ** sum(bool(mixups & names) for names in used))
+
+    reading_step = _reading_step(time, step)
+    beside = partners(reading_step, tuple(manners), minimum_difference_deg)
+    others = {*explained, *_near(time, reading_step), *_others(time, reading_step)}
+    try:
+        found = drawn(time, beside, count, seed, fits=fits, wanted=wanted, others=others)
+    except ClockError:
+        raise ClockError(
+            f"{count + 1} readings that all differ by {minimum_difference_deg:g} degrees "
+            f"cannot be found for {time}: offer fewer choices, or use a larger dial."
+        ) from None
+    return tuple(
+        _candidate(time, wrong, step=reading_step, confused=confused, used=used, manners=manners)
+        for wrong in found
+    )
+
+
+def _candidate(
+    time: ClockTime,
+    wrong: ClockTime,
+    *,
+    step: Step,
+    confused: Mapping[str, float],
+    used: Sequence[frozenset[str]],
+    manners: Sequence[Manner],
+) -> Candidate:
+    """What a wrong reading is worth offering."""
+    mixups = wrong_readings(time, manners).get(wrong)
+    if mixups is None:
+        return plain_candidate(time, wrong, near=wrong in _near(time, step))
+    return mixup_candidate(time, wrong, mixups, step=step, confused=confused, used=used, manners=manners)
+
+
+def _near(time: ClockTime, step: Step) -> frozenset[ClockTime]:
+    """The hours beside and the next times of the step."""
+    return frozenset({*_beside(time, step), time.plus(-60), time.plus(60)})
 
 
 def _apart(a: ClockTime, b: ClockTime, minimum_difference_deg: float) -> bool:

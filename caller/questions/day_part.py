@@ -8,9 +8,10 @@ from __future__ import annotations
 from typing import Final
 
 from caller.clock.dayparts import OTHER_HALF, wrong_day_times
+from caller.clock.fair import day_partners, drawn
 from caller.clock.ladder import Step
 from caller.clock.times import MINUTES_ON_DIAL, DayTime
-from caller.questions.kind import Asking, Question, QuestionKind, ShownTime, WrongChoice, filled_up
+from caller.questions.kind import Asking, Question, QuestionKind, ShownTime, WrongChoice
 
 _EVERYDAY: Final = (
     (0, "sleep"),
@@ -46,15 +47,18 @@ def of_day(time: ShownTime) -> DayTime:
 def _decide(asking: Asking) -> Question:
     time = of_day(asking.time)
     mistakes = wrong_day_times(time)
-    # Ten added in place of twelve says most about how the class counts, so it goes first where there is one.
-    likely = sorted(mistakes, key=lambda each: min(mistakes[each]))
-    wrong = filled_up(
-        [of_day(each) for each in asking.wrong], [*likely, time.plus(60), time.plus(-60)], asking.choices
+    own = [of_day(each) for each in asking.wrong][: asking.choices - 1]
+    more = drawn(
+        time,
+        day_partners(time.minute),
+        asking.choices - 1 - len(own),
+        asking.chance,
+        fits=lambda wrong, chosen: wrong not in (*own, *chosen),
     )
     return Question(
         kind=DAY_PART.code,
         time=time,
-        wrong=tuple(WrongChoice(time=each, mixups=mistakes.get(of_day(each), frozenset())) for each in wrong),
+        wrong=tuple(WrongChoice(time=each, mixups=mistakes.get(each, frozenset())) for each in (*own, *more)),
     )
 
 

@@ -1,35 +1,19 @@
 """Later and earlier, and how long: so many minutes from the clock that is shown, or from one to another.
 
-Mistakes with these sums mostly fall short of the right end and beyond the right length, so where nothing else
-were offered the side would give the answer away. Each wrong choice is therefore drawn from before or from
-after the right one with equal chances, and is a documented mistake wherever that side has one.
+Mistakes with these sums mostly fall short of the right end and beyond the right length. What stands beside
+the right answer is therefore drawn so that neither side, nor any other surface, gives it away.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Final
 
-from caller.clock.elapsed import (
-    WRONG_WAY,
-    elapsed,
-    offered_durations,
-    offered_ends,
-    wrong_durations,
-    wrong_ends,
-)
+from caller.clock.elapsed import WRONG_WAY, elapsed, wrong_durations, wrong_ends
+from caller.clock.fair import drawn, duration_partners, end_partners
 from caller.clock.ladder import Step
 from caller.clock.spoken import EVERY_MANNER
-from caller.clock.times import MINUTES_ON_DIAL, ClockTime
 from caller.clock.wrong import rank
-from caller.questions.kind import (
-    Asking,
-    Question,
-    QuestionKind,
-    ShownTime,
-    WrongChoice,
-    on_dial,
-)
+from caller.questions.kind import Asking, Question, QuestionKind, ShownTime, WrongChoice, on_dial
 
 
 def _later(asking: Asking) -> Question:
@@ -42,49 +26,48 @@ def _earlier(asking: Asking) -> Question:
 
 def _how_long(asking: Asking) -> Question:
     """A wrong length stands as the time at which it would end."""
-    start = asking.dial
-    end = start.plus(asking.change_minutes)
-    offered = {
-        start.plus(minutes): mixups - {WRONG_WAY}  # most of a turn of the dial is no length to hesitate over
-        for minutes, mixups in offered_durations(start, end).items()
-        if mixups != {WRONG_WAY}
-    }
+    start, minutes = asking.dial, asking.change_minutes
+    end = start.plus(minutes)
+    own = [elapsed(start, on_dial(each)) for each in asking.wrong][: asking.choices - 1]
+    lengths = drawn(
+        minutes,
+        duration_partners(start, minutes),
+        asking.choices - 1 - len(own),
+        asking.chance,
+        fits=lambda wrong, chosen: wrong not in (*own, *chosen),
+    )
+    mistakes = wrong_durations(start, end)
     return Question(
         kind=HOW_LONG.code,
         time=end,
         start=start,
-        change_minutes=asking.change_minutes,
-        wrong=_from_both_sides(asking, end, offered),
+        change_minutes=minutes,
+        wrong=tuple(
+            # Most of a turn of the dial is a length by a mistake that no sentence tells.
+            WrongChoice(time=start.plus(each), mixups=mistakes.get(each, frozenset()) - {WRONG_WAY})
+            for each in (*own, *lengths)
+        ),
     )
 
 
 def _moved_on(code: str, asking: Asking, change: int) -> Question:
     start, end = asking.dial, asking.dial.plus(change)
+    own = [on_dial(each) for each in asking.wrong][: asking.choices - 1]
+    ends = drawn(
+        end,
+        end_partners(change, end.minute),
+        asking.choices - 1 - len(own),
+        asking.chance,
+        fits=lambda wrong, chosen: wrong != start and wrong not in (*own, *chosen),
+    )
+    mistakes = wrong_ends(start, change)
     return Question(
         kind=code,
         time=end,
         start=start,
         change_minutes=change,
-        wrong=_from_both_sides(asking, end, offered_ends(start, change)),
+        wrong=tuple(WrongChoice(time=each, mixups=mistakes.get(each, frozenset())) for each in (*own, *ends)),
     )
-
-
-def _from_both_sides(
-    asking: Asking, right: ClockTime, offered: Mapping[ClockTime, frozenset[str]]
-) -> tuple[WrongChoice, ...]:
-    """Return the script's own wrong ends, then as many of those offered as are needed."""
-    wrong = [on_dial(each) for each in asking.wrong][: asking.choices - 1]
-    while len(wrong) < asking.choices - 1:
-        beyond = asking.chance.random() < 0.5
-        free = [each for each in offered if each not in wrong]
-        side = [each for each in free if _is_beyond(each, right) == beyond] or free
-        likely = [each for each in side if offered[each]] or side
-        wrong.append(asking.chance.choice(sorted(likely, key=lambda each: each.minutes)))
-    return tuple(WrongChoice(time=each, mixups=offered.get(each, frozenset())) for each in wrong)
-
-
-def _is_beyond(time: ClockTime, right: ClockTime) -> bool:
-    return 0 < (time.minutes - right.minutes) % MINUTES_ON_DIAL < MINUTES_ON_DIAL // 2
 
 
 def _mistaken(question: Question, wrong: ShownTime, step: Step) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from random import Random
 from typing import Literal, TypeAlias
@@ -178,8 +178,3 @@ def wrong_readings(asking: Asking, time: ClockTime) -> tuple[WrongChoice, ...]:
         manners=asking.manners,
     )
     return own + tuple(WrongChoice(time=each.time, mixups=each.mixups) for each in chosen)
-
-
-def filled_up(own: Collection[ShownTime], more: Collection[ShownTime], choices: int) -> tuple[ShownTime, ...]:
-    """Return as many wrong times as there are choices for, the script's own first, none twice."""
-    return tuple(dict.fromkeys((*own, *more)))[: choices - 1]

@@ -13,9 +13,6 @@ from caller.clock.elapsed import (
     crosses_hour,
     elapsed,
     hops,
-    left_over_sixty,
-    offered_durations,
-    offered_ends,
     wrong_durations,
     wrong_ends,
 )
@@ -124,27 +121,6 @@ def test_hops_lead_from_the_start_to_the_end(start: ClockTime, minutes: int, way
     assert [hop.kind for hop in walked] == sorted(
         (hop.kind for hop in walked), key=["to the hour", "hours", "rest"].index
     )
-
-
-def test_a_sum_left_over_sixty_is_no_time() -> None:
-    assert str(left_over_sixty(AT("9:50"), 75)) == "10:65"
-    assert left_over_sixty(AT("9:50"), 5) is None
-    assert left_over_sixty(AT("9:50"), -75) is None
-    assert left_over_sixty(AT("12:50"), 75) is None
-
-
-@given(times, st.integers(1, 359), st.sampled_from([1, -1]))
-def test_what_is_offered_stands_on_both_sides(start: ClockTime, minutes: int, way: int) -> None:
-    right = start.plus(way * minutes)
-    ends = offered_ends(start, way * minutes)
-    assert not {start, right} & ends.keys()
-    assert wrong_ends(start, way * minutes).items() <= ends.items()
-    assert {right.plus(-5), right.plus(5)} - {start} <= ends.keys()
-    durations = offered_durations(start, right)
-    assert elapsed(start, right) not in durations
-    assert all(0 < each <= 720 + 60 for each in durations)
-    if 15 < elapsed(start, right) <= 720 - 15:
-        assert min(durations) < elapsed(start, right) < max(durations)
 
 
 @given(times, times)
