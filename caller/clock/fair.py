@@ -74,7 +74,7 @@ def even_shares(answers: Sequence[Answer], weights: Mapping[tuple[Answer, Answer
     return MappingProxyType(
         {
             answer: MappingProxyType(
-                {answers[at]: float(shares[place, at]) for at in np.flatnonzero(shares[place])}
+                {answers[int(at)]: float(shares[place, at]) for at in np.flatnonzero(shares[place])}
             )
             for answer, place in places.items()
         }
@@ -114,7 +114,8 @@ def drawn(
 
     A second may stand beside the right one or beside the first wrong one: which of the answers that stand
     together is the one in the middle is chance too. What does not fit is drawn anew from the start, since
-    drawing only its last anew would favour the answers with few others beside them.
+    drawing only its last anew would favour the answers with few others beside them. They come in chance
+    order: were the one beside the right one first, it would tell which that is.
 
     Parameters
     ----------
@@ -138,20 +139,24 @@ def drawn(
     for _ in range(_DRAWS):
         chosen = []
         while len(chosen) < count:
-            beside = shares.get(_hub(right, chosen, chance), {})
-            if not beside:
+            hub = _hub(right, chosen, chance)
+            if hub not in shares or not shares[hub]:
                 break
-            drawn_one = chance.choices(list(beside), [share * wanted(each) for each, share in beside.items()])
-            if not free(drawn_one[0], chosen):
+            beside = shares[hub]
+            (next_one,) = chance.choices(
+                list(beside), [share * wanted(each) for each, share in beside.items()]
+            )
+            if not free(next_one, chosen):
                 break
-            chosen += drawn_one
+            chosen.append(next_one)
         else:
+            chance.shuffle(chosen)
             return tuple(chosen)
     # Hardly anything fits: whatever does.
     chosen = []
     while len(chosen) < count:
-        for hub in (_hub(right, chosen, chance), right, *chosen):
-            left = [each for each in shares.get(hub, {}) if free(each, chosen)]
+        for hub in [_hub(right, chosen, chance), right] + chosen:  # noqa: RUF005 (mypy cannot unpack it)
+            left = [each for each in shares[hub] if free(each, chosen)] if hub in shares else []
             if left:
                 break
         left = left or [each for each in others if free(each, chosen)]
@@ -163,7 +168,8 @@ def drawn(
 
 def _hub(right: Answer, chosen: Sequence[Answer], chance: Random) -> Answer:
     """Return the answer beside which the next one comes: as often at the end of three as in their middle."""
-    return chance.choice([right, *chosen, *chosen])
+    at = chance.randrange(1 + 2 * len(chosen))
+    return chosen[(at - 1) // 2] if at else right
 
 
 @lru_cache(maxsize=32)

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 from collections import Counter
 from random import Random
+from typing import TypeVar
 
 import pytest
 from hypothesis import given, settings
@@ -27,7 +28,10 @@ BOTH = ("analogue", "digital")
 AT = ClockTime.parse
 
 
-def are_even(shares: Shares[ClockTime] | Shares[DayTime] | Shares[int], *, within: float = 1e-6) -> None:
+Answer = TypeVar("Answer", ClockTime, DayTime, int)
+
+
+def are_even(shares: Shares[Answer], *, within: float = 1e-6) -> None:
     for answer, beside in shares.items():
         assert sum(beside.values()) == pytest.approx(1.0, abs=within)
         assert answer not in beside
@@ -46,7 +50,7 @@ def test_two_readings_stand_together_as_often_whichever_is_right(step: Step) -> 
 @settings(max_examples=25)
 @given(st.sampled_from(STEPS[:5]), st.floats(6.0, 180.0), st.sampled_from([BOTH, ("halves",), ("digital",)]))
 def test_readings_are_even_in_every_hall(step: Step, degrees: float, manners: tuple[str, ...]) -> None:
-    shares = partners.__wrapped__(step, manners, degrees)  # type: ignore[arg-type]
+    shares = partners.__wrapped__(step, manners, degrees)
     for beside in shares.values():
         assert not beside or sum(beside.values()) == pytest.approx(1.0, abs=EVEN_WITHIN)
 
@@ -103,11 +107,15 @@ def test_of_three_each_is_right_as_often() -> None:
     # Where one pair is much likelier than the others, drawing only the last one anew favoured it.
     shares = even_shares(range(6), {(n, (n + 1) % 6): 8.0 if n % 2 else 1.0 for n in range(6)})
     found = Counter[tuple[tuple[int, ...], int]]()
+    first_is_less = 0
     chance = Random(5)
     for _ in range(6_000):
         right = chance.randrange(6)
         wrong = drawn(right, shares, 2, chance, fits=lambda _answer, _chosen: True)
         found[tuple(sorted((right, *wrong))), right] += 1
+        first_is_less += shares[right].get(wrong[0], 0.0) < shares[right].get(wrong[1], 0.0)
     for three in {three for three, _ in found}:
         times = [found[three, right] for right in three]
         assert max(times) - min(times) < 5 * (sum(times) / 3) ** 0.5
+    # Nor does the order of the wrong ones tell which of them stands beside the right one.
+    assert 2_500 < first_is_less < 3_500

@@ -58,10 +58,10 @@ def against(one: ShownTime | int, other: ShownTime | int) -> list[float]:
 def answers(each: DecidedRound) -> list[ShownTime | int]:
     """Return the answers of a round as a child sees them, by lane."""
     question = each.question
-    start, shown = question.start, [question.time, *(choice.time for choice in question.wrong)]
-    if question.kind == "how-long":
-        assert start is not None
-        shown = [(on_dial(time).minutes - start.minutes) % 720 for time in shown]
+    shown: list[ShownTime | int] = [question.time, *(choice.time for choice in question.wrong)]
+    if question.kind == "how-long" and question.start is not None:
+        times = (question.time, *(choice.time for choice in question.wrong))
+        shown = [(on_dial(time).minutes - question.start.minutes) % 720 for time in times]
     right, *wrong = shown
     return [right if side == each.side else wrong.pop(0) for side in lane_sides(question.choices)]
 
