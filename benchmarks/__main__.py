@@ -25,6 +25,7 @@ LONG = {
     "voices": ("voices",),  # needs the extra `voice`
     "intelligibility": ("intelligibility",),
     "knowledge": ("knowledge",),
+    "claps": ("claps",),  # needs the extra `acoustics`
 }
 PLOTTED = ("frames", "skew")
 DRAWS = find_spec("matplotlib") is not None

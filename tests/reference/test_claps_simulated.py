@@ -1,0 +1,63 @@
+"""A class counted by its claps, in a hall simulated by pyroomacoustics: a small, seeded part of the
+benchmark.
+
+How the hall, the children and their claps are made, without anything of the program: benchmarks/claps.py. The
+limits are what a count of this kind is asked to keep over five halls there, widened for a few dozen rounds.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from benchmarks.claps import ROOMS, Outcome, Score, a_lesson, paths_of
+from caller.hall.claps import Refusal
+
+pytest.importorskip("pyroomacoustics")
+
+PLACES = 16
+Heard = list[dict[tuple[int, bool], Outcome]]
+
+
+@pytest.fixture(scope="module")
+def lessons() -> list[Heard]:
+    paths = paths_of(ROOMS[1], np.random.default_rng(4), places=PLACES, rays=300)
+    return [
+        list(
+            a_lesson(paths, spread_db, np.random.default_rng([4, number]), gains=(False, True), places=PLACES)
+        )
+        for number, spread_db in enumerate((2.0, 4.0, 4.0, 6.0))
+    ]
+
+
+def score(lessons: list[Heard], *, gain: bool) -> Score:
+    found = Score()
+    for each in lessons:
+        for outcomes in each:
+            for (_, gained), outcome in outcomes.items():
+                if gained == gain:
+                    found.take(outcome)
+    return found
+
+
+def test_the_truth_lies_in_the_interval_and_the_error_is_small(lessons: list[Heard]) -> None:
+    found = score(lessons, gain=False)
+    assert sum(found.refused.values()) <= 0.3 * found.rounds
+    assert np.mean(found.covered) >= 0.8
+    assert np.sqrt(np.mean(np.square(found.errors))) < 0.2
+    assert np.mean(found.claims or [True]) >= 0.85
+
+
+def test_automatic_gain_is_noticed_and_not_counted(lessons: list[Heard]) -> None:
+    found = score(lessons, gain=True)
+    assert sum(found.refused.values()) >= 0.7 * found.rounds
+    assert set(found.refused) & {Refusal.GAIN.value, Refusal.CLIPPED.value}
+
+
+def test_a_class_that_shouts_is_not_counted(lessons: list[Heard]) -> None:
+    paths = paths_of(ROOMS[0], np.random.default_rng(5), places=12, rays=200)[:1]
+    refused = 0
+    for seed in range(3):
+        heard = list(a_lesson(paths, 4.0, np.random.default_rng([5, seed]), places=12, shouted=1))
+        refused += isinstance(heard[1][0, False].told, Refusal)
+    assert refused >= 2
