@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from caller.cli.printing import as_json
-from caller.clock.ladder import STEP_CODES, Step, step
+from caller.clock.ladder import STEP_CODES, ages, step
 from caller.errors import UserError
 from caller.lesson.library import own_folder, own_lessons, ready_lessons
 from caller.lesson.reading import read_lesson
@@ -29,12 +29,6 @@ def run(arguments: argparse.Namespace) -> int:
     told = sorted([*own, *ready], key=lambda each: (_rung(each), not each["own"], each["name"]))
     print(as_json(told) if arguments.json else "\n".join(_page(told)))
     return 0
-
-
-def ages(of: Step) -> str:
-    """Return from which to which age the published standards expect this step."""
-    years = [int(year) for each in of.standards for year in each.age.split("-")]
-    return f"{min(years)}-{max(years)}"
 
 
 def _about(name: str, path: Path, *, own: bool) -> dict[str, Any]:

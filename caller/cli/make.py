@@ -3,25 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import ctypes
-import os
 import sys
-from importlib.metadata import PackageNotFoundError, version
-from typing import Final
 
-from caller.errors import MachineError, ScreenError
+from caller.errors import MachineError
 from caller.languages.system import of_this_system
 from caller.lesson.library import find_lesson
-
-EXTRA: Final = "PySide6-Essentials"
-ASKED_FOR: Final = f"{EXTRA}>=6.10,<6.12" if sys.version_info < (3, 12) else f"{EXTRA}>=6.10,!=6.12.0"
-_LIBRARIES: Final = {
-    "libxcb-cursor.so.0": "libxcb-cursor0",
-    "libxcb-icccm.so.4": "libxcb-icccm4",
-    "libxcb-keysyms.so.1": "libxcb-keysyms1",
-    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
-}
-"""What Qt's window on X11 loads: without one of them it ends the process, and no error can be caught."""
+from caller.maker.process import ASKED_FOR, check_display, check_extra
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -45,54 +32,3 @@ def run(arguments: argparse.Namespace) -> int:
             f'elsewhere `"{sys.executable}" -m pip install --force-reinstall "{ASKED_FOR}"`.'
         ) from error
     return open_maker(path, of_this_system())
-
-
-def check_extra() -> None:
-    """Refuse where the library of the window is missing, or is the one that ends this Python.
-
-    Raises
-    ------
-    MachineError
-        With the one command that mends it.
-    """
-    try:
-        found = version(EXTRA)
-    except PackageNotFoundError:
-        found = ""
-    if found and not (sys.version_info < (3, 12) and found.startswith("6.12.")) and found != "6.12.0":
-        return
-    what = f"does not work with version {found} of it here" if found else "is missing"
-    raise MachineError(
-        f"The library of the lesson maker's window {what}: install it once with "
-        f'`"{sys.executable}" -m pip install "{ASKED_FOR}"`.'
-    )
-
-
-def check_display() -> None:
-    """Refuse where no window can open.
-
-    Raises
-    ------
-    MachineError
-        If there is no display, or a library of the system is missing.
-    """
-    if not sys.platform.startswith("linux") or os.environ.get("QT_QPA_PLATFORM"):
-        return
-    if not (os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")):
-        raise ScreenError("There is no display for the lesson maker: start it from a desktop session.")
-    if os.environ.get("WAYLAND_DISPLAY"):
-        return
-    missing = [package for name, package in _LIBRARIES.items() if not _loads(name)]
-    if missing:
-        raise MachineError(
-            "The lesson maker's window needs a library of the system: on Debian or Ubuntu run "
-            f"`sudo apt install {' '.join(missing)}`."
-        )
-
-
-def _loads(name: str) -> bool:
-    try:
-        ctypes.CDLL(name)
-    except OSError:
-        return False
-    return True

@@ -197,6 +197,12 @@ def step(code: str) -> Step:
     raise ClockError(f'The ladder has no step "{code}": its steps are {", ".join(STEP_CODES)}.')
 
 
+def ages(step: Step) -> str:
+    """From which to which age, in years, the published standards expect this step."""
+    years = [int(year) for each in step.standards for year in each.age.split("-")]
+    return f"{min(years)}-{max(years)}"
+
+
 @cache
 def times_at(step: Step) -> tuple[ClockTime, ...]:
     """All times a dial may show at this step, from twelve o'clock on."""

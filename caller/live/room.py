@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cached_property, partial
 from types import TracebackType
 from typing import Final, Self
@@ -55,6 +56,7 @@ class Room:
         self.screen = screen
         self.voice = voice
         self.controls = Controls() if controls is None else controls
+        self._usual = self.controls
         self.log = RunLog(None) if log is None else log
         self.quiet_gate_s = quiet_gate_s
         self.background = Background(self.log)
@@ -85,6 +87,11 @@ class Room:
             said("lesson.unseen-unheard") if self._mute or output.searching else said("lesson.unseen")
         )
         return output
+
+    def by_one_switch(self, holding: bool) -> None:
+        """Let the space bar do everything, for somebody who uses no other button; or no longer."""
+        usual = self._usual
+        self.controls = replace(usual, single_switch=usual.single_switch or "space") if holding else usual
 
     @property
     def seen(self) -> bool:

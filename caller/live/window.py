@@ -58,7 +58,15 @@ class KeyRelease:
     key: str
 
 
-Input = KeyPress | KeyRelease | Click
+@dataclass(frozen=True, slots=True)
+class Pointed:
+    """Where the pointer was moved to, in pixels from the top left."""
+
+    x: int
+    y: int
+
+
+Input = KeyPress | KeyRelease | Click | Pointed
 Picture = Scene | Menu | KeyPage
 
 
@@ -86,6 +94,10 @@ class Screen(Protocol):
         """Change between full screen and a window."""
         ...
 
+    def step_aside(self) -> None:
+        """Make room for a window of another program."""
+        ...
+
     def close(self) -> None:
         """Close it."""
         ...
@@ -108,6 +120,9 @@ class NoScreen:
         """Do nothing."""
 
     def toggle_full_screen(self) -> None:
+        """Do nothing."""
+
+    def step_aside(self) -> None:
         """Do nothing."""
 
     def close(self) -> None:
@@ -164,6 +179,8 @@ class Window:
                 yield KeyRelease(pygame.key.name(event.key))
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
                 yield Click(*event.pos)
+            elif event.type == pygame.MOUSEMOTION:
+                yield Pointed(*event.pos)
             elif event.type in _RESIZED:
                 self._fit()
             elif event.type in _UNCOVERED:
@@ -187,6 +204,8 @@ class Window:
         wanted = (picture, self.theme.name)
         if wanted == self._shown:
             return False
+        # A pointer over a clock that is being read is in the way; where something is chosen it is wanted.
+        pygame.mouse.set_visible(not self._full_screen or isinstance(picture, Menu))
         if isinstance(picture, Menu):
             draw_menu(self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme)
         elif isinstance(picture, KeyPage):
@@ -209,6 +228,11 @@ class Window:
         self._full_screen = not self._full_screen
         self._open()
 
+    def step_aside(self) -> None:
+        """Make room for a window of another program."""
+        if not display_lost():
+            pygame.display.iconify()
+
     def close(self) -> None:
         """Close the window."""
         if not display_lost():
@@ -225,7 +249,6 @@ class Window:
         except pygame.error as refused:
             raise ScreenError(NO_DISPLAY) from refused
         watch_display()
-        pygame.mouse.set_visible(not self._full_screen)
         self._fit()
 
     def _fit(self) -> None:

@@ -56,13 +56,13 @@ def _draw_row(
     canvas: skia.Canvas, keys: tuple[str, ...], text: str, row: Rect, unit: float, theme: Theme
 ) -> None:
     """Draw the caps of a row, and what they do beside them."""
-    caps = 0.47 * row.width
+    caps = 0.44 * row.width
     x = row.x
     for key in keys:
-        wide = max(width_of(key, _LABEL * unit, True) + 0.03 * unit, 0.055 * unit)
+        wide = width_of_cap(key, unit)
         if x + wide > row.x + caps and x > row.x:
             break  # a further button of the same meaning is on the page of keys
-        _draw_cap(
+        draw_cap(
             canvas, key, Rect(x=x, y=row.centre_y - 0.025 * unit, width=wide, height=0.05 * unit), unit, theme
         )
         x += wide + 0.012 * unit
@@ -71,7 +71,13 @@ def _draw_row(
     draw_block(canvas, words, x=left, top=row.centre_y - words.height / 2, colour=theme.ink, align="left")
 
 
-def _draw_cap(canvas: skia.Canvas, key: str, room: Rect, unit: float, theme: Theme) -> None:
+def width_of_cap(key: str, unit: float) -> float:
+    """Return how wide the cap of a key is drawn."""
+    return max(width_of(key, _LABEL * unit, True) + 0.03 * unit, 0.055 * unit)
+
+
+def draw_cap(canvas: skia.Canvas, key: str, room: Rect, unit: float, theme: Theme) -> None:
+    """Draw the cap of one key, with what is printed on it."""
     box = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
     corner = 0.008 * unit
     canvas.drawRoundRect(box, corner, corner, skia.Paint(AntiAlias=True, Color=theme.face))

@@ -7,7 +7,8 @@ from importlib.metadata import PackageNotFoundError
 
 import pytest
 
-from caller.cli import main, make
+from caller.cli import main
+from caller.maker import process
 
 
 def missing(_: str) -> str:
@@ -21,15 +22,15 @@ def told(capsys: pytest.CaptureFixture[str]) -> str:
 
 
 def test_without_the_extra(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    monkeypatch.setattr(make, "version", missing)
+    monkeypatch.setattr(process, "version", missing)
     assert main(["make"]) == 1
-    assert f'`"{sys.executable}" -m pip install "{make.ASKED_FOR}"`' in told(capsys)
+    assert f'`"{sys.executable}" -m pip install "{process.ASKED_FOR}"`' in told(capsys)
 
 
 def test_with_the_version_that_ends_python(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(make, "version", lambda _: "6.12.0")
+    monkeypatch.setattr(process, "version", lambda _: "6.12.0")
     assert main(["make"]) == 1
     assert "does not work with version 6.12.0" in told(capsys)
 
@@ -38,12 +39,12 @@ def test_with_the_version_that_ends_python(
 def test_without_a_display_or_a_library_of_the_system(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(make, "version", lambda _: "6.11.3")
+    monkeypatch.setattr(process, "version", lambda _: "6.11.3")
     for name in ("DISPLAY", "WAYLAND_DISPLAY", "QT_QPA_PLATFORM"):
         monkeypatch.delenv(name, raising=False)
     assert main(["make"]) == 1
     assert "no display" in told(capsys)
     monkeypatch.setenv("DISPLAY", ":9")
-    monkeypatch.setattr(make, "_loads", lambda name: "cursor" not in name)
+    monkeypatch.setattr(process, "_loads", lambda name: "cursor" not in name)
     assert main(["make"]) == 1
     assert "`sudo apt install libxcb-cursor0`" in told(capsys)

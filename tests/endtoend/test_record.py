@@ -286,6 +286,8 @@ def test_somebody_standing_in_gets_to_a_lesson_with_the_one_key_that_the_screen_
     (own / "classes" / "terns.toml").write_text(CLASS, encoding="utf-8")
     run = subprocess.Popen(caller_command(), env=environment)
     deadline = time.monotonic() + 300
+    time.sleep(4.0)
+    screen.press("Right")  # to the second of the four pictures
     while not (own / "record.sqlite3").exists():
         assert run.poll() is None
         assert time.monotonic() < deadline

@@ -457,20 +457,43 @@ def own_lesson(tmp_path: Path) -> None:
 def test_from_the_start_screen_by_its_own_keys_to_a_lesson_and_back(tmp_path: Path) -> None:
     own_lesson(tmp_path)
     screen, log = started(
-        (choosing("Which lesson?"), ["h"]),
+        (choosing("What would you like"), ["h"]),
         (key_page, ["h"]),
-        (choosing("Which lesson?"), ["right", "return"]),
-        (noticing("Enter: go on"), ["return"]),  # the sound check
+        (choosing("What would you like"), ["return"]),
+        (choosing("Which clocks?"), ["return"]),
+        (choosing("Which lesson?"), ["return"]),
+        (noticing("Enter or a click: go on"), ["return"]),  # the sound check
         (at("safety"), ["return"]),
         (at("welcome"), ["escape"]),
         (noticing(said("lesson.ask-to-stop")), ["escape"]),
         (lesson_picture, ["space"]),  # what happened
-        (choosing("Which lesson?"), ["escape"]),
+        (choosing("What would you like"), ["escape"]),
     )
     assert screen.done
     assert log.names().count("speaker") == 1
     with Store() as store:
         assert store.classes() == ("Terns",)
+
+
+def test_a_ready_lesson_is_nobodys_unless_a_class_is_chosen(tmp_path: Path) -> None:
+    folder = tmp_path / "data" / "hall-caller" / "classes"
+    folder.mkdir(parents=True)
+    (folder / "puffins.toml").write_text('name = "Puffins"\n', encoding="utf-8")
+    for chosen, kept in ((["return"], False), (["right", "return"], True)):
+        screen, _log = started(
+            (choosing("What would you like"), ["return"]),
+            (choosing("Which clocks?"), ["return"]),
+            (choosing("Which lesson?"), ["return"]),
+            (choosing("For which class?"), chosen),
+            (at("sound-check"), ["return"]),
+            (at("safety"), ["return"]),
+            (at("welcome"), ["escape", "escape"]),
+            (lesson_picture, ["space"]),
+            (choosing("What would you like"), ["escape"]),
+        )
+        assert screen.done
+        with Store() as store:
+            assert ("Puffins" in store.classes()) is kept
 
 
 def test_a_substitute_of_another_class_greets_everybody_and_no_class_is_invented(
@@ -479,22 +502,22 @@ def test_a_substitute_of_another_class_greets_everybody_and_no_class_is_invented
     planned: list[str] = []
 
     def plan(school_class: Any, *, minutes: int, voice: VoiceBox) -> Any:
-        planned.append(f"{school_class.name!r} {minutes}")
+        planned.append(f"{school_class.name!r} {school_class.step} {minutes}")
         return cast(Any, type("Planned", (), {"lesson": replace(LESSON, class_name=school_class.name)}))
 
     monkeypatch.setattr("caller.live.start.standing_in.plan_next", plan)
     screen, log = started(
-        (choosing("Which lesson?"), ["return"]),
-        (choosing("Which class?"), ["return"]),
+        (choosing("What would you like"), ["right", "return"]),
+        (choosing("How old are"), ["return"]),
         (choosing("How many minutes"), ["return"]),
         (at("sound-check"), ["return"]),
         (at("safety"), ["return"]),
         (at("welcome"), ["escape", "escape"]),
         (lesson_picture, ["space"]),
-        (choosing("Which lesson?"), ["escape"]),
+        (choosing("What would you like"), ["escape"]),
     )
     assert screen.done
-    assert planned == ["'' 20"]
+    assert planned == ["'' quarters 20"]
     assert any(event.get("kind") == "welcome" for event in log.events)
     with Store() as store:
         assert not any(store.classes())
@@ -502,12 +525,12 @@ def test_a_substitute_of_another_class_greets_everybody_and_no_class_is_invented
 
 def test_leaving_any_page_of_standing_in_leads_back() -> None:
     screen, _log = started(
-        (choosing("Which lesson?"), ["return"]),
-        (choosing("Which class?"), ["escape"]),
-        (choosing("Which lesson?"), ["return"]),
-        (choosing("Which class?"), ["return"]),
+        (choosing("What would you like"), ["right", "return"]),
+        (choosing("How old are"), ["escape"]),
+        (choosing("What would you like"), ["return"]),
+        (choosing("How old are"), ["return"]),
         (choosing("How many minutes"), ["escape"]),
-        (choosing("Which lesson?"), ["escape"]),
+        (choosing("What would you like"), ["escape"]),
     )
     assert screen.done
 
@@ -531,7 +554,7 @@ def test_a_lesson_that_was_cut_off_is_offered_and_can_be_given_up() -> None:
         (at("question", 1), ["escape"]),
         (noticing(said("lesson.ask-to-stop")), ["escape"]),
         (lesson_picture, ["space"]),
-        (choosing("Which lesson?"), ["escape"]),
+        (choosing("What would you like"), ["escape"]),
     )
     assert screen.done
     assert json.dumps(log.events).count('"first sound"') == 1
@@ -539,6 +562,7 @@ def test_a_lesson_that_was_cut_off_is_offered_and_can_be_given_up() -> None:
     again.hear(SHEET.calls[0])
     again.leave_open()
     screen, _log = started(
-        (choosing("This lesson was cut off"), ["right", "return"]), (choosing("Which lesson?"), ["escape"])
+        (choosing("This lesson was cut off"), ["right", "return"]),
+        (choosing("What would you like"), ["escape"]),
     )
     assert screen.done

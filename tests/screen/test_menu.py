@@ -73,8 +73,8 @@ def test_the_dials_on_the_tiles_can_be_read() -> None:
     for number, tile in tile_places(shown, 1920, 1080).tiles.items():
         time = shown.tiles[number].time
         assert time is not None
-        inside = pixels[round(tile.y) + 28 : round(tile.y + 0.62 * tile.height), round(tile.x) + 28 :]
-        assert read_dial(inside[:, : round(tile.width) - 56]).time == (time.hour, time.minute)
+        inside = pixels[round(tile.y) + 14 : round(tile.bottom) - 14, round(tile.x) + 20 :]
+        assert read_dial(inside[:, : round(0.36 * tile.width) - 16]).time == (time.hour, time.minute)
 
 
 @pytest.mark.parametrize(("width", "height"), [(640, 360), (1024, 768), (1080, 1920)])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 
 from caller.live.controls.keys import Controls
-from caller.live.window import Click, Input, KeyPress, KeyRelease
+from caller.live.window import Click, Input, KeyPress, KeyRelease, Pointed
 from caller.screen.keytable import Action, digit_of
 
 Asked = Action | int
@@ -47,10 +47,17 @@ class SingleSwitch:
 
 
 class Buttons:
-    """Turns what the window tells into actions and digits."""
+    """Turns what the window tells into actions and digits.
 
-    def __init__(self, controls: Controls) -> None:
+    Parameters
+    ----------
+    tap
+        What a click or the tap of a finger asks for, wherever it is.
+    """
+
+    def __init__(self, controls: Controls, *, tap: Action = Action.PAUSE) -> None:
         self._controls = controls
+        self._tap = tap
         self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
 
     def asked(self, inputs: Iterable[Input], now_s: float, *, paused: Callable[[], bool]) -> Iterator[Asked]:
@@ -66,6 +73,8 @@ class Buttons:
         switch = self._controls.single_switch
         for each in inputs:
             if isinstance(each, Click):
+                yield self._tap
+            if isinstance(each, Click | Pointed):
                 continue
             name = each.key.lower()
             asked: Asked | None = None

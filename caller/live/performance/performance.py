@@ -23,7 +23,7 @@ from caller.live.performance.modes import (
 )
 from caller.live.performance.teach_again import TeachAgain
 from caller.live.room import Room
-from caller.live.words import label_for, said, speak
+from caller.live.words import label_for, label_of, said, speak
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.table import call_in_words
 from caller.screen.keytable import Action
@@ -82,7 +82,8 @@ def with_keys(text: str, controls: Controls) -> str:
         "help": Action.HELP,
         "stop": Action.QUIT,
     }
-    return text.format(**{name: label_for(action, controls.keys) for name, action in named.items()})
+    labels = {name: label_for(action, controls.keys) for name, action in named.items()}
+    return text.format(**labels, switch=label_of(controls.single_switch))
 
 
 def until_next_frame_s(situation: Situation) -> float:
@@ -105,7 +106,7 @@ class Performance:
         self._room = room
         self._plan = plan
         self._log = room.log
-        self._buttons = Buttons(room.controls)
+        self._buttons = Buttons(room.controls, tap=Action.NEXT if plan.waits else Action.PAUSE)
         self._key_page = key_page(room.controls)
         self._tallies = TallyTaker()
         self._notices: list[tuple[float, str]] = []  # until when, and what
@@ -316,7 +317,8 @@ class Performance:
         if self._conductor.waiting_for_quiet:
             standing = standing or said("lesson.waiting")
         elif self._plan.waits:
-            standing = f"{standing} {said('lesson.go-on')}".strip()
+            how = said("lesson.go-on-switch" if self._room.controls.single_switch else "lesson.go-on")
+            standing = f"{standing} {how}".strip()
         return with_keys(asking, self._room.controls) or own or with_keys(standing, self._room.controls)
 
     def _show(self, scene: Scene, situation: Situation) -> None:

@@ -1,32 +1,34 @@
-"""The start screen: pick a lesson by its picture, check the sound, see the safety points, go."""
+"""The start screen: four pictures, and from each to a lesson, its sound check and its safety points."""
 
 from __future__ import annotations
 
-from contextlib import suppress
+import time
 from dataclasses import replace
-from pathlib import Path
+from functools import partial
+from typing import Final
 
-from caller.clock.times import ClockTime
 from caller.errors import UserError
+from caller.export.handover import handed_over, readable
 from caller.languages.system import of_this_system
-from caller.lesson.library import ready_lessons
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.live.keeping import CutOff, LessonRecord, cut_off, give_up
 from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Performance, Plan, first_call
 from caller.live.room import Room
-from caller.live.start.choosing import choose, show_what_happened
-from caller.live.start.standing_in import stand_in
+from caller.live.start.by_step import LessonOffered, choose_lesson, for_a_class
+from caller.live.start.choosing import choose, show_what_happened, tell
+from caller.live.start.making import make_lessons
+from caller.live.start.my_classes import my_classes
+from caller.live.start.standing_in import LessonTaken, stand_in
 from caller.live.words import said, speak
-from caller.paths import user_data
-from caller.planning.next_lesson import class_files
 from caller.planning.staging import Stage, stage_of
 from caller.record.one_lesson import LessonRunningError, OneLesson
 from caller.runsheet.model import RunSheet
 from caller.runsheet.prelude import prelude
 from caller.runsheet.reteach import teaching_again
 from caller.screen.menu import Tile
+
+_MOST_HANDED: Final = 4
 
 
 def plan_of(
@@ -63,22 +65,8 @@ def plan_to_carry_on(cut: CutOff) -> Plan:
     return Plan(run_sheet=cut.run_sheet, branches=cut.branches, record=record, first=cut.first)
 
 
-def lessons_on_offer() -> dict[Path, tuple[Lesson, Stage]]:
-    """Return the teacher's own lessons, then the ready ones, each with where it happens.
-
-    Scripts that cannot be read are left out.
-    """
-    own = sorted((user_data() / "lessons").glob("*.toml"))
-    readable: dict[Path, tuple[Lesson, Stage]] = {}
-    for path in [*own, *ready_lessons().values()]:
-        with suppress(UserError):  # `check` says what is wrong with it; the start screen offers what works
-            lesson = read_lesson(path)
-            readable[path] = lesson, stage_of(lesson.hall, path.parent)
-    return readable
-
-
 def start(room: Room) -> None:
-    """Lead from the picture of a lesson to its end, and back, until the teacher leaves."""
+    """Lead from four pictures to the end of a lesson, and back, until the teacher leaves."""
     speak(of_this_system())
     held = _only_lesson(room)
     if held is None:
@@ -88,19 +76,55 @@ def start(room: Room) -> None:
         selected = 0
         while True:
             speak(of_this_system())
-            offered = list(lessons_on_offer().values())
-            tiles = [Tile(title=said("start.standing-in"), note=said("start.standing-in-note"))]
-            tiles += [_tile(lesson) for lesson, _ in offered]
-            chosen = choose(room, tiles, title=said("start.which-lesson"), selected=selected)
+            tiles = [
+                Tile(title=said("start.lead"), note=said("start.lead-note"), drawing="lead"),
+                Tile(
+                    title=said("start.standing-in"), note=said("start.standing-in-note"), drawing="substitute"
+                ),
+                Tile(title=said("start.make"), note=said("start.make-note"), drawing="make"),
+                Tile(title=said("start.classes"), note=said("start.classes-note"), drawing="classes"),
+            ]
+            chosen = choose(
+                room, tiles, title=said("start.what-today"), selected=selected, back=said("start.leave")
+            )
             if chosen is None:
                 return
             selected = chosen
-            if chosen > 0:
-                lead(room, *offered[chosen - 1])
-                continue
-            lesson = stand_in(room)
-            if lesson is not None:
-                lead(room, lesson, stage_of(lesson.hall, class_files()), standing_in=True)
+            (_lead_one, _stand_in, make_lessons, _my_classes)[chosen](room)
+
+
+def _lead_one(room: Room) -> None:
+    """Have a lesson chosen, and whose it is, and lead it."""
+    offered = choose_lesson(room)
+    if offered is None or offered.lesson is None:
+        return
+    lesson = for_a_class(room, offered.lesson)
+    if lesson is not None:
+        _lead_taken(room, LessonTaken(lesson=lesson, folder=offered.path.parent))
+
+
+def _stand_in(room: Room) -> None:
+    handed = [
+        LessonOffered(path=path, lesson=lesson) for path, lesson in readable(handed_over(now_s=time.time()))
+    ]
+    taken = stand_in(room, handed[:_MOST_HANDED])
+    if taken is not None:
+        _lead_taken(room, taken, standing_in=True)
+
+
+def _my_classes(room: Room) -> None:
+    my_classes(room, partial(_lead_taken, room))
+
+
+def _lead_taken(room: Room, taken: LessonTaken, *, standing_in: bool = False) -> None:
+    """Lead a lesson where it happens; what keeps it from being led is told."""
+    try:
+        stage = stage_of(taken.lesson.hall, taken.folder)
+        lead(room, taken.lesson, stage, standing_in=standing_in)
+    except UserError as error:
+        tell(room, str(error))
+    finally:
+        speak(of_this_system())
 
 
 def lead(room: Room, lesson: Lesson, stage: Stage, *, standing_in: bool = False) -> None:
@@ -153,10 +177,3 @@ def _cut_tile(cut: CutOff) -> Tile:
     title = said("start.carry-on-at").format(round=cut.round) if cut.round else said("start.carry-on")
     note = ", ".join(part for part in (cut.kept.class_name, cut.kept.title) if part)
     return Tile(title=title, note=note, time=next((time for time in coming if time is not None), None))
-
-
-def _tile(lesson: Lesson) -> Tile:
-    times = [each.time for each in lesson.rounds if isinstance(each.time, ClockTime)]
-    length = said("start.minutes").format(minutes=lesson.minutes) if lesson.minutes else ""
-    note = ", ".join(part for part in (lesson.class_name, length) if part)
-    return Tile(title=lesson.title or said("start.lesson"), note=note, time=times[0] if times else None)

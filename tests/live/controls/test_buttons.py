@@ -9,7 +9,7 @@ import pytest
 
 from caller.live.controls.buttons import Asked, Buttons
 from caller.live.controls.keys import Controls
-from caller.live.window import Click, Input, KeyPress, KeyRelease, Pads, Window
+from caller.live.window import Click, Input, KeyPress, KeyRelease, Pads, Pointed, Window
 from caller.screen.keytable import Action
 
 
@@ -35,9 +35,13 @@ def test_one_switch_goes_on_and_holding_it_repeats() -> None:
     assert list(buttons.asked([KeyRelease("space")], 8.0, paused=lambda: False)) == []
 
 
-def test_letting_go_of_a_key_and_the_mouse_ask_nothing() -> None:
-    inputs: list[Input] = [KeyRelease("m"), Click(3, 4)]
+def test_letting_go_of_a_key_and_moving_the_mouse_ask_nothing_and_a_tap_what_it_is_for() -> None:
+    inputs: list[Input] = [KeyRelease("m"), Pointed(3, 4)]
     assert list(Buttons(Controls()).asked(inputs, 0.0, paused=lambda: False)) == []
+    tapped: list[Input] = [Click(3, 4)]
+    assert list(Buttons(Controls()).asked(tapped, 0.0, paused=lambda: False)) == [Action.PAUSE]
+    onward = Buttons(Controls(), tap=Action.NEXT)
+    assert list(onward.asked(tapped, 0.0, paused=lambda: False)) == [Action.NEXT]
 
 
 @pytest.fixture
