@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 import numpy as np
@@ -25,6 +25,8 @@ from numpy.typing import NDArray
 
 from caller.clock.ladder import STEPS, Step, step_of, times_at
 from caller.clock.mixups import MIXUPS, wrong_readings
+from caller.hall.clap_share import CountHeard, TwoSides, counted
+from caller.hall.claps import Clapped
 from caller.record.knowledge import DAY_S, FIRST_HALF_LIFE_DAYS, Knowledge, know, retained
 from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally
 from caller.record.observed import SHARES, right_share
@@ -194,6 +196,68 @@ def recovery(seed: int) -> Errors | None:
     )
 
 
+def by_ear(seed: int) -> dict[str, float]:
+    """Return the mean square errors of a class's steps by how its rounds were told.
+
+    Nobody tells anything; all are counted by their claps; all are counted by a teacher. The answers are the
+    same. Claps are as unequal as in the middle of benchmarks/claps.py: single claps spread by 4 dB, some
+    more between children than within each, and one child in twenty does not clap.
+    """
+    chance = Random(f"by ear/{seed}")
+    children = a_class(chance)
+    top = chance.randint(2, 6)
+    steps = SIMPLE_STEPS[max(0, top - 2) : top + 1]
+    days = [7.0 * week / 2 for week in range(LESSONS)]
+    shares: dict[tuple[float, int], float] = {}
+
+    def answer(day: float, skill: str, wrong: tuple[Offered, ...]) -> float:
+        share = answers(children, skill, wrong, chance)
+        shares[day, sum(at == day for at, _ in shares)] = share
+        return share
+
+    plain = lessons_of(chance, answer, days, steps)
+    claps = np.random.default_rng([seed, 1])
+    loud = 10 ** (claps.normal(0.0, 4.0 * 0.6**0.5, CHILDREN) / 10)
+    true_steps = {step.code: sum(step.code in child.knows for child in children) / CHILDREN for step in steps}
+    errors = {}
+    for how in ("nobody", "by ear", "counted"):
+        told = []
+        for day, lesson in zip(days, plain, strict=True):
+            earlier: list[TwoSides] = []
+            whole = _clapped(loud, claps)
+            rounds = []
+            for number, kept in enumerate(lesson.rounds):
+                right = round(shares[day, number] * CHILDREN)
+                tally = Tally(missed=CHILDREN - right) if how == "counted" else None
+                heard = _heard(whole, earlier, loud, right, claps) if how == "by ear" else None
+                rounds.append(replace(kept, tally=tally, heard=heard))
+            told.append(replace(lesson, rounds=tuple(rounds)))
+        knowledge = know(told, days[-1] * DAY_S + 1200)
+        led = {step_of(kept.time).code for lesson in told for kept in lesson.rounds}
+        asked = sorted(led & set(true_steps))
+        errors[how] = _error({code: knowledge.steps[code].mean for code in asked}, true_steps)
+    return errors
+
+
+def _clapped(loud: FloatArray, claps: np.random.Generator) -> Clapped:
+    """Return what these children clap."""
+    single = loud[:, None] * 10 ** (claps.normal(0.0, 4.0 * 0.4**0.5, (len(loud), 3)) / 10)
+    single = single * (claps.random((len(loud), 1)) > 0.05)
+    each = single.sum(axis=0)
+    return Clapped(claps=tuple(each.tolist()), energy=float(each.sum()), doubt=0.05, colour_db=3.0)
+
+
+def _heard(
+    whole: Clapped, earlier: list[TwoSides], loud: FloatArray, right: int, claps: np.random.Generator
+) -> tuple[float, ...] | None:
+    order = claps.permutation(len(loud))
+    earlier.append(
+        TwoSides(side=_clapped(loud[order[:right]], claps), others=_clapped(loud[order[right:]], claps))
+    )
+    found = counted(whole, earlier, len(loud))
+    return found.chances if isinstance(found, CountHeard) else None
+
+
 def _covered(knowledge: Knowledge, steps: dict[str, float], mixups: dict[str, float]) -> list[bool]:
     """Tell of every share whether its interval holds it, to half a child: a class has no other shares."""
     estimates = {**knowledge.steps, **knowledge.mixups}
@@ -255,6 +319,11 @@ def main() -> None:
             gains = np.sqrt(table[name][picks].mean(axis=1)) - np.sqrt(table["model"][picks].mean(axis=1))
             low, high = np.percentile(gains, [2.5, 97.5])
             print(f"  better than {name}: by {100 * gains.mean():.1f}  [{100 * low:.1f}, {100 * high:.1f}]")
+    heard = [by_ear(seed) for seed in range(classes)]
+    print(f"\nsteps, by how the same rounds were told: error in percentage points, {len(heard)} classes")
+    for how in heard[0]:
+        root, low, high = interval(np.array([each[how] for each in heard]), random)
+        print(f"  {how:18} {100 * root:5.1f}  [{100 * low:.1f}, {100 * high:.1f}]")
     covered = [inside for each in errors for inside in each.covered]
     print(f"\nthe truth lies in the 90 % interval in {np.mean(covered):.1%} of {len(covered)} cases")
     gaps = (0, 1, 3, 7, 14, 21, 42, 84)

@@ -16,6 +16,7 @@ from caller.file_writing import check_target, make_folder
 from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
 from caller.planning.staging import stage_of
+from caller.runsheet.counting import without_claps
 from caller.screen.theme import THEMES
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -72,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         make_folder(arguments.all)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
-    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
+    run_sheet = without_claps(stage_of(lesson.hall, path.parent).run_sheet(lesson))
     options = Options(
         size=arguments.size,
         fps=arguments.fps,

@@ -100,6 +100,8 @@ def _loops_hz(scene: Scene) -> tuple[float, ...]:
     """Return how many loops a second each figure does."""
     if scene.doing == "shake":
         return (TEMPO_HZ["shaking-out"],)
+    if scene.doing == "clap":
+        return (TEMPO_HZ["clapping"],)
     if scene.doing not in ("move", "show"):
         return ()
     return tuple(scene.bpm / 60.0 / catalogue()[move].beats for move in moves_on(scene.board))

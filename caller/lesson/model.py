@@ -149,6 +149,11 @@ class Lesson:
     quiet_gate_seconds: int = key(
         0, Whole(0, 60, "seconds"), "Wait so long for quiet after a catch-up, by microphone; 0 does not wait."
     )
+    count_by_ear: bool = key(
+        False,
+        Flag(),
+        "true has each side clap before the answer, and counts the class by the microphone.",
+    )
     space_m: float = key(2.0, Number(0.5, 10.0, "metres"), "Free floor for each child, across, in metres.")
     shod: bool = key(True, Flag(), "true with shoes on; false keeps to moves that suit bare feet or socks.")
     wet: bool = key(False, Flag(), "true where the floor may be damp: no jumps, no floor moves.")

@@ -6,7 +6,7 @@ Where what is handled:
 - a pause, the key page, the question whether to stop: `performance/modes.py`
 - which call comes next: `performance/conductor.py`; teaching a round again: `performance/teach_again.py`
 - a lost loudspeaker: `loudspeaker/output.py`; a lost or missing display: `window.py`
-- waiting for quiet: `microphone/`
+- waiting for quiet, listening to claps: `microphone/`; counting by ear: `performance/by_ear.py`
 - counts, rounds, carrying on after a power cut: `keeping.py`
 - errors of worker threads, the log: `background.py`
 - what is opened once for the whole run of the program: `room.py`

@@ -33,8 +33,8 @@ _MOST_MISSED: Final = 40
 
 # The children have decided when time is up: then a teacher can count. A window that was held up may never
 # meet that call, but what comes after it.
-_DECIDED: Final[frozenset[CallKind]] = frozenset({"time-up", "answer", "reason", "catch-up", "breath"})
-_ANSWERED: Final = _DECIDED - {"time-up"}
+_ANSWERED: Final[frozenset[CallKind]] = frozenset({"answer", "reason", "catch-up", "breath"})
+_DECIDED: Final[frozenset[CallKind]] = _ANSWERED | {"time-up", "claps"}
 _PRACTICE: Final[LessonPart] = "practice"
 _JUDGEMENTS: Final[dict[Action, Judgement]] = {
     Action.MOST: "most",
@@ -168,6 +168,7 @@ class LessonRecord:
         self._facts = facts_by_round(run_sheet, branches)
         self._kept: dict[RoundKey, RoundKept] = {}
         self._early: dict[RoundKey, Tally] = {}
+        self._heard_early: dict[RoundKey, tuple[float, ...]] = {}
         self._writer = Writer(
             Beginning(
                 class_name=run_sheet.class_name,
@@ -189,7 +190,7 @@ class LessonRecord:
         key = answered_round(call)
         if key is not None and key in self._facts and key not in self._kept:
             kept = _round(self._facts[key], self._clock())
-            self._keep(replace(kept, tally=self._early.get(key)), key)
+            self._keep(replace(kept, tally=self._early.get(key), heard=self._heard_early.get(key)), key)
 
     def facts(self, key: RoundKey) -> RoundFacts | None:
         """Return what a round is about."""
@@ -202,6 +203,15 @@ class LessonRecord:
             self._keep(replace(kept, tally=told.tally), told.round)
         else:
             self._early[told.round] = told.tally  # counted before the answer was out
+
+    def hear_count(self, key: RoundKey, chances: tuple[float, ...]) -> bool:
+        """Keep what was counted by ear; return whether it counts: a teacher's own tally is worth more."""
+        kept = self._kept.get(key)
+        if kept is None:
+            self._heard_early[key] = chances
+            return self._early.get(key) is None
+        self._keep(replace(kept, heard=chances), key)
+        return kept.tally is None
 
     def untell(self, key: RoundKey) -> None:
         """Keep no tally of a round any more."""

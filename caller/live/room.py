@@ -10,11 +10,13 @@ from functools import cached_property, partial
 from types import TracebackType
 from typing import Final, Self
 
+from caller.hall.claps import Reading
 from caller.live.background import Background, RunLog
 from caller.live.controls.keys import Controls
 from caller.live.loudspeaker.output import Opener, Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import open_speaker
+from caller.live.microphone.ear import Ear
 from caller.live.microphone.microphone import Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
 from caller.live.words import said
@@ -67,6 +69,7 @@ class Room:
         self._printed = printed
         self._microphone: Microphone | None = None
         self._gate: QuietGate | None = None
+        self._ear: Ear | None = None
 
     @cached_property
     def tones(self) -> Mapping[str, Tone]:
@@ -106,9 +109,19 @@ class Room:
     def gate(self, longest_s: float) -> QuietGate:
         """Return a gate that waits for quiet so long at most; the microphone is opened by the first."""
         self._gate = QuietGate(longest_s, told=self._tell_opened)
+        self._open_microphone()
+        return self._gate
+
+    def ear(self) -> Ear:
+        """Return what remembers the last readings for counting claps; it too opens the microphone."""
+        if self._ear is None:
+            self._ear = Ear()
+        self._open_microphone()
+        return self._ear
+
+    def _open_microphone(self) -> None:
         if self._microphone is None:
             self._microphone = Microphone(self._hear)
-        return self._gate
 
     def notice(self) -> str:
         """Return what the teacher should know of the room, each thing once; an empty text otherwise."""
@@ -131,9 +144,11 @@ class Room:
     ) -> None:
         self.close()
 
-    def _hear(self, level_db: float) -> None:
+    def _hear(self, reading: Reading) -> None:
         if self._gate is not None:
-            self._gate.hear(level_db)
+            self._gate.hear(reading.level_db)
+        if self._ear is not None:
+            self._ear.hear(reading)
 
     def _tell_opened(self, why: Opened, held_s: float) -> None:
         self.log.event("let through", why=why.value, held_s=round(held_s, 2))

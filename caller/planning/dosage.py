@@ -34,6 +34,7 @@ _PARTS: Final[Mapping[CallKind, str]] = MappingProxyType(
         "decide": "deciding",
         "move": "the moves",
         "time-up": "answers and reasons",
+        "claps": "counting by ear",
         "answer": "answers and reasons",
         "reason": "answers and reasons",
         "catch-up": "the catch-ups",

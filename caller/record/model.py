@@ -46,6 +46,9 @@ class RoundKept:
         who missed it chose.
     answer
         The side on which the right reading stood.
+    heard
+        What was counted by ear: how likely it is that 0, 1, … all children had it. A teacher's tally
+        counts for more.
     """
 
     number: int
@@ -57,6 +60,7 @@ class RoundKept:
     wrong: tuple[Offered, ...]
     answer: str = ""
     tally: Tally | None = None
+    heard: tuple[float, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

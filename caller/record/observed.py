@@ -56,6 +56,8 @@ class Evidence:
         Standard deviation of the teller's own error.
     children
         How many answered.
+    chances
+        Counted by ear: how likely every count from 0 to all children is. The interval is then not looked at.
     """
 
     skill: str
@@ -65,6 +67,7 @@ class Evidence:
     high: float
     slack: float
     children: int
+    chances: tuple[float, ...] = ()
 
 
 def right_share(tally: Tally, present: int) -> tuple[float, float]:
@@ -86,17 +89,21 @@ def known_share(right: float, by_guessing: float) -> float:
 
 def evidence(kept: RoundKept, present: int = USUAL_PRESENT) -> Evidence | None:
     """Return what a round tells, or None where it was not tallied or had no wrong answer."""
-    if kept.tally is None or not (kept.wrong or question_kind(kept.question).choices == "two"):
+    told = kept.tally is not None or kept.heard is not None
+    if not told or not (kept.wrong or question_kind(kept.question).choices == "two"):
         return None
-    low, high = right_share(kept.tally, present)
+    # Somebody who has counted, or looked, knows more than an ear.
+    tally = kept.tally
+    low, high = (0.0, 1.0) if tally is None else right_share(tally, present)
     return Evidence(
         skill=skill_of(kept),
         mixups=frozenset().union(*(each.mixups for each in kept.wrong)),
         by_guessing=1.0 / (1 + max(len(kept.wrong), 1)),
         low=low,
         high=high,
-        slack=0.0 if kept.tally.missed is not None else GLANCE_SD,
+        slack=GLANCE_SD if tally is not None and tally.missed is None else 0.0,
         children=max(present, 1),
+        chances=(kept.heard or ()) if tally is None else (),
     )
 
 
@@ -124,10 +131,28 @@ def log_likelihood(
     guessed = guessing * seen.by_guessing * (1.0 - seen.by_guessing)
     variance = ((1.0 - COPIERS) * guessed + COPIERS * right * (1.0 - right)) / seen.children
     spread = np.sqrt(variance + ROUND_SD**2 + seen.slack**2)
+    if seen.chances:
+        return _of_chances(seen.chances, right, spread)
     # The ends of the scale take all that lies beyond them.
     below = 0.0 if seen.low <= 0.0 else _normal_cdf((seen.low - right) / spread)
     above = 1.0 if seen.high >= 1.0 else _normal_cdf((seen.high - right) / spread)
     return np.asarray(np.log(np.maximum(above - below, _LEAST_LIKELY)))
+
+
+def _of_chances(
+    chances: tuple[float, ...], right: NDArray[np.float64], spread: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the log probability of what was heard: of every count, weighed by how likely it was that count.
+
+    All counts were as likely before anything was heard (`caller.hall.clap_share`), so that the chances are
+    the likelihood of the sound itself.
+    """
+    counts = len(chances) - 1
+    edges = (np.arange(counts + 2) - 0.5) / counts
+    below = _normal_cdf((edges - right[..., None]) / spread[..., None])
+    below[..., 0], below[..., -1] = 0.0, 1.0  # the ends of the scale take all that lies beyond them
+    likely = np.diff(below, axis=-1) @ np.asarray(chances)
+    return np.asarray(np.log(np.maximum(likely, _LEAST_LIKELY)))
 
 
 def _normal_cdf(x: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -49,6 +49,10 @@ STEPS: Final[tuple[str, ...]] = (
         call INTEGER NOT NULL
     );
     """,
+    # What was counted by ear: how likely every count of those who had it is, as a list in JSON.
+    """
+    ALTER TABLE round ADD COLUMN heard TEXT;
+    """,
 )
 
 TOO_NEW: Final = (

@@ -23,14 +23,14 @@ WAIT_S: Final = 5.0  # for another program that is writing
 EARLIEST_S, LATEST_S = 0.0, 32_503_680_000.0  # the years 1970 to 2999, in seconds since 1970
 FILE_NAME: Final = "record.sqlite3"
 _LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
-_RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None]
+_RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None, str | None]
 
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
     for part in ("judgement", "missed")
 )
 _LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
-_ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed"
+_ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed, heard"
 
 
 TROUBLE: Final = (sqlite3.Error, UnicodeDecodeError)
@@ -188,8 +188,9 @@ class Store:
         tally = kept.tally or Tally()
         wrong = [[str(each.time), sorted(each.mixups)] for each in kept.wrong]
         self._write(
-            f"INSERT INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
-            f"ON CONFLICT (lesson, number, part) DO UPDATE SET at_s = excluded.at_s{_NEW_TALLY}",
+            f"INSERT INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+            f"ON CONFLICT (lesson, number, part) DO UPDATE SET at_s = excluded.at_s{_NEW_TALLY}"
+            ", heard = ifnull(excluded.heard, heard)",
             (
                 lesson,
                 kept.number,
@@ -202,6 +203,7 @@ class Store:
                 kept.answer,
                 tally.judgement,
                 tally.missed,
+                json.dumps([round(each, 4) for each in kept.heard]) if kept.heard else None,
             ),
         )
 
@@ -388,7 +390,7 @@ def _readable(row: tuple[object, ...], kind: Any) -> bool:
 def _round(row: _RoundRow) -> RoundKept | None:
     if not _readable(row, _RoundRow):
         return None
-    number, part, at_s, question, step, time_text, wrong, answer, judgement, missed = row
+    number, part, at_s, question, step, time_text, wrong, answer, judgement, missed, heard = row
     if judgement not in (None, *get_args(Judgement)):
         return None
     try:
@@ -407,6 +409,24 @@ def _round(row: _RoundRow) -> RoundKept | None:
             tally=Tally(judgement=cast(Judgement | None, judgement), missed=missed)
             if judgement or missed is not None
             else None,
+            heard=_chances(heard),
         )
     except (ValueError, TypeError, RecursionError):
         return None
+
+
+def _chances(text: str | None) -> tuple[float, ...] | None:
+    """Return what was counted by ear, summing to 1; None where nothing was.
+
+    Raises
+    ------
+    ValueError, TypeError
+        If it is no such list.
+    """
+    if text is None:
+        return None
+    chances = [float(each) for each in json.loads(text)]
+    total = sum(chances)
+    if len(chances) < 2 or min(chances) < 0.0 or not 0.5 < total < 2.0:
+        raise ValueError("These are no probabilities of counts.")
+    return tuple(each / total for each in chances)

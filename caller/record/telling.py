@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import MIXUPS
+from caller.hall.clap_share import CountHeard
 from caller.languages import MODEL, language, words
 from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
 from caller.record.model import LessonKept, RoundKept
@@ -17,8 +18,17 @@ from caller.record.model import LessonKept, RoundKept
 _FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")  # as OWASP's page on CSV injection lists them
 COLUMNS: Final = (
     "lesson", "began", "title", "ending", "stand_in", "round", "part", "question", "step", "time",
-    "wrong", "mixups", "answer", "judgement", "missed", "present",
+    "wrong", "mixups", "answer", "judgement", "missed", "heard", "present",
 )  # fmt: skip
+
+_HEARD: Final = (
+    (0.1, "hardly anybody"),
+    (0.4, "few"),
+    (0.6, "about half"),
+    (0.85, "most"),
+    (1.01, "nearly all"),
+)
+_TOLD_PER_CENT: Final = 60  # wider than this, no word would be true
 
 _TITLES: Final = {each.name: each.title for each in MIXUPS}
 
@@ -209,7 +219,16 @@ def _round(kept: RoundKept) -> dict[str, Any]:
         "answer": kept.answer,
         "judgement": kept.tally.judgement if kept.tally else None,
         "missed": kept.tally.missed if kept.tally else None,
+        "heard": in_words(kept.heard) if kept.heard else None,
     }
+
+
+def in_words(chances: Sequence[float]) -> str:
+    """Return what was counted by ear as a teacher would say it: "about half (30 to 60 %)"."""
+    count = CountHeard(chances=tuple(chances))
+    low, high = (round(100 * share) for share in count.interval)
+    words = next((words for up_to, words in _HEARD if count.mean < up_to), _HEARD[-1][1])
+    return f"{words if high - low <= _TOLD_PER_CENT else 'not sure'} ({low} to {high} %)"
 
 
 def _local(seconds: float) -> str:

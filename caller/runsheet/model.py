@@ -28,6 +28,7 @@ CallKind = Literal[
     "decide",  # a few still seconds on a steady count: each child decides, and all begin together
     "move",  # the bout: every child does the move of the reading it believes
     "time-up",
+    "claps",  # by side, or by everybody once: how many, for whoever listens
     "answer",
     "reason",  # read off the two hands, then why the other one was tempting
     "catch-up",
@@ -43,6 +44,7 @@ FiguresDo = Literal[
     "move",  # all figures do their moves, on the beat where there is one; they stand until it begins
     "still",  # a ready pose, feet side by side
     "rest",  # arms hang, or rest in the lap
+    "clap",  # the figure of the lane that is pointed to claps, or the single figure; the others stand still
     "shake",  # arms and legs are shaken out
     "breathe",  # slow breaths: in with every odd line of its own length, out with every even one
     "none",  # no figure has anything to do

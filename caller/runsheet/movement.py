@@ -29,6 +29,7 @@ FIGURES_DO: Final[Mapping[CallKind, FiguresDo]] = MappingProxyType(
         "decide": "still",
         "move": "move",
         "time-up": "still",
+        "claps": "still",
         "answer": "still",
         "reason": "still",
         "catch-up": "move",

@@ -9,6 +9,7 @@ from typing import Final
 from caller.clock.times import ClockTime
 from caller.deciding.model import DecidedLesson, WarmUpMove
 from caller.runsheet.asking import reason_lines
+from caller.runsheet.counting import whole_class
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.setting import Setting
@@ -32,6 +33,7 @@ def opening(setting: Setting, decided: DecidedLesson) -> Iterator[Draft]:
     yield _welcome(setting, greeted=decided.greeted)
     if setting.lesson.opening.safety:
         yield _one_caution(setting) if decided.greeted else safety_points(setting)
+    yield from whole_class(setting)
     yield from _warm_up(setting, decided.warm_up)
 
 

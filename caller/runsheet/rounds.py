@@ -9,6 +9,7 @@ from caller.deciding.model import DecidedRound, lane_sides
 from caller.moves.catalogue import Move
 from caller.runsheet.asking import ChoiceWords, QuestionWords
 from caller.runsheet.catchup import catch_up_calls
+from caller.runsheet.counting import sides_clap
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Countdown, Dial, Lane, Line, RoundFacts, Side
 from caller.runsheet.reckoning import question_words
@@ -74,6 +75,7 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     else:
         show = talk.line("be-the-clock.go", tone="time-up", pause=SHORT_PAUSE)
         yield Draft(kind="time-up", part=section, lines=(show,), board=board, hold_s=_SHOWN_S)
+    yield from sides_clap(setting, about, board)
     revealed = replace(asked.revealed, lanes=lanes, answer=about.side if lanes else None)
     yield Draft(kind="answer", part=section, lines=_answer(setting, about, asked), board=revealed)
     why = (talk.own_words(about.reason),) if about.reason else asked.reason

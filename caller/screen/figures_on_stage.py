@@ -75,6 +75,8 @@ class Doing:
         match asked:
             case "shake" if not seated:
                 return Doing(what="shaking-out")
+            case "clap":
+                return Doing(what="sitting-clapping" if seated else "clapping")
             case "breathe":
                 return Doing(what="sitting-breathing" if seated else "slow-breathing")
             case "rest" if not seated:

@@ -224,8 +224,10 @@ def performers(scene: Scene, width: int, height: int) -> list[Performer]:
 
 
 def _performing(performer: Performer, scene: Scene) -> Performer:
-    """Return a figure as it is at the scene's moment; while one lane shows its move, the others stand."""
-    shown = scene.doing != "show" or performer.side in (None, scene.point_to)
+    """Return a figure as it is at the scene's moment; while one lane shows its move or claps, the others
+    stand.
+    """
+    shown = scene.doing not in ("show", "clap") or performer.side in (None, scene.point_to)
     doing = performer.doing.instead(scene.doing if shown else "still")
     step = doing.step_at(scene.move_s, scene.bpm)
     return replace(performer, doing=doing, step=step, usually=performer.doing)

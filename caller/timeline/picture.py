@@ -59,6 +59,8 @@ def _movement(layout: CallLayout, begun: list[LineSpan], sample: int) -> tuple[F
             if current is None or _pointed(current, sample) is None or sample < current.speech_start:
                 return "still", 0.0
             return "show", seconds_of(sample - current.speech_start)
+        case "clap":  # hands meet on every beat, and are ready before the first
+            return "clap", seconds_of(sample - _first_beat(begun))
         case "shake":
             return "shake", seconds_of(sample)
         case "breathe":
@@ -70,6 +72,11 @@ def _is_shown(layout: CallLayout, current: LineSpan | None) -> bool:
     """Tell whether the single figure shows its move while it is asked for, ahead of the first beat."""
     asked = [span for span in layout.spans if span.line.written and span.line.count is None]
     return not layout.call.board.lanes and bool(asked) and current is asked[-1]
+
+
+def _first_beat(begun: list[LineSpan]) -> int:
+    """Return where the counting that is going on began."""
+    return next(span.start for span in reversed(begun) if span.line.count == 1)
 
 
 def _breath(begun: list[LineSpan], sample: int) -> float:

@@ -80,6 +80,14 @@ def test_a_reading_is_the_level_by_parseval_and_the_claps_octaves_alone() -> Non
     assert reading_of(np.zeros(0), RATE) == (SILENCE_DB, SILENCE_DB, SILENCE_DB)
 
 
+def test_the_level_of_a_sine_is_three_decibels_under_its_peak() -> None:
+    """IEC 61606 and AES17 count from a full-scale sine; here full scale is a level of 1 (from memory)."""
+    seconds = np.arange(4_800) / RATE
+    loud, soft = (reading_of(peak * np.sin(2 * np.pi * 1_000 * seconds), RATE) for peak in (1.0, 0.1))
+    assert (loud.level_db, soft.level_db) == pytest.approx((-3.01, -23.01), abs=0.01)
+    assert (loud.peak_db, soft.peak_db) == pytest.approx((0.0, -20.0), abs=0.01)
+
+
 def test_what_sounded_before_and_the_background_are_taken_off() -> None:
     alone = good(clapped(heard(), QUIET, fall_db=FALL_DB))
     after_voice = good(clapped(heard(before_db=-24.0), QUIET, fall_db=FALL_DB))

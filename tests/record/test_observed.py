@@ -1,12 +1,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from caller.record import observed
-from caller.record.model import Tally
+from caller.record.model import RoundKept, Tally
 from caller.record.observed import Evidence, evidence, known_share, log_likelihood, right_share, skill_of
 from tests.record.conftest import a_round
 
@@ -92,3 +95,46 @@ def test_a_wrong_reading_counts_for_every_mixup_that_explains_it() -> None:
 def test_an_easy_clock_in_a_harder_lesson_tells_of_the_easy_step() -> None:
     assert skill_of(a_round(1, "9:00", "12:45", None, 0.0)) == "o-clock"
     assert skill_of(a_round(1, "9:30", "10:30", None, 0.0)) == "half-past"
+
+
+def counted_by_ear(kept: RoundKept, chances: tuple[float, ...]) -> Evidence:
+    seen = evidence(replace(kept, heard=chances), 25)
+    assert seen is not None
+    return seen
+
+
+def test_a_count_that_an_ear_is_sure_of_tells_what_a_teachers_count_tells() -> None:
+    kept = a_round(1, "7:45", "8:45", None, 0.0)
+    right, guessing = np.linspace(0.02, 0.98, 25), np.full(25, 0.3)
+    sure = tuple(float(count == 19) for count in range(26))
+    exact = evidence(replace(kept, tally=Tally(missed=6)), 25)
+    assert exact is not None
+    np.testing.assert_allclose(
+        log_likelihood(counted_by_ear(kept, sure), right, guessing), log_likelihood(exact, right, guessing)
+    )
+
+
+def test_an_ear_that_heard_nothing_tells_nothing() -> None:
+    kept = a_round(1, "7:45", "8:45", None, 0.0)
+    alike = log_likelihood(
+        counted_by_ear(kept, (1 / 26,) * 26), np.linspace(0.02, 0.98, 25), np.full(25, 0.3)
+    )
+    assert np.ptp(alike) < 1e-6
+
+
+@given(st.lists(st.floats(0.0, 1.0), min_size=26, max_size=26).filter(lambda chances: sum(chances) > 0.1))
+def test_what_is_heard_is_the_mixture_of_what_each_count_would_tell(weights: list[float]) -> None:
+    kept = a_round(1, "7:45", "8:45", None, 0.0)
+    chances = tuple(each / sum(weights) for each in weights)
+    right, guessing = np.array([0.2, 0.5, 0.9]), np.full(3, 0.2)
+    exact = [evidence(replace(kept, tally=Tally(missed=25 - count)), 25) for count in range(26)]
+    each = [log_likelihood(seen, right, guessing) for seen in exact if seen is not None]
+    mixed = sum(chance * np.exp(of) for chance, of in zip(chances, each, strict=True))
+    np.testing.assert_allclose(
+        np.exp(log_likelihood(counted_by_ear(kept, chances), right, guessing)), mixed, atol=3e-5
+    )
+
+
+def test_a_teachers_tally_outranks_an_ear() -> None:
+    kept = replace(a_round(1, "7:45", "8:45", Tally(judgement="few"), 0.0), heard=(0.0,) * 25 + (1.0,))
+    assert evidence(kept, 25) == evidence(replace(kept, heard=None), 25)

@@ -3,6 +3,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -39,6 +40,34 @@ def test_a_lesson_comes_back_as_it_was_kept(path: Path) -> None:
         (lesson,) = store.lessons("terns")
     assert lesson.rounds == (first, second, third)
     assert (lesson.class_name, lesson.ended_s, lesson.ending) == ("Terns", 1900.0, "ended")
+
+
+def test_what_was_counted_by_ear_comes_back_and_stays_beside_a_tally(path: Path) -> None:
+    heard = (0.1, 0.2, 0.7)
+    kept = replace(a_round(1, "7:45", "8:45", None, 1100.0), heard=heard)
+    with Store(path) as store:
+        number = begin(store)
+        store.keep(number, kept)
+        store.keep(number, replace(kept, tally=Tally(missed=2), heard=None))
+        (lesson,) = store.lessons("Terns")
+        (again,) = lesson.rounds
+        assert again.tally == Tally(missed=2)
+        assert again.heard == pytest.approx(heard)
+        store.untell(number, 1, "round")
+        (lesson,) = store.lessons("Terns")
+        (untold,) = lesson.rounds
+        assert untold.tally is None
+        assert untold.heard == pytest.approx(heard)
+
+
+@pytest.mark.parametrize("garbled", ["[]", "[1]", "{", "[-1, 2]", "[0, 0]", '"ab"', "[null, 1]", "7"])
+def test_a_garbled_count_leaves_its_round_out(path: Path, garbled: str) -> None:
+    with Store(path) as store:
+        number = begin(store)
+        store.keep(number, a_round(1, "7:45", "8:45", None, 1100.0))
+        store._connection.execute("UPDATE round SET heard = ?", (garbled,))
+        (lesson,) = store.lessons("Terns")
+    assert lesson.rounds == ()
 
 
 def test_a_second_tally_of_a_round_takes_the_place_of_the_first(path: Path) -> None:
@@ -87,7 +116,7 @@ def test_no_column_could_hold_a_pupil(path: Path) -> None:
     assert columns == {
         "number", "class", "title", "began_s", "ended_s", "ending", "planned_s", "stand_in", "present",
         "lesson", "part", "at_s", "question", "step", "time", "wrong", "answer", "judgement", "missed",
-        "run_sheet", "branches", "call",
+        "heard", "run_sheet", "branches", "call",
     }  # fmt: skip
 
 

@@ -5,10 +5,12 @@ import io
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import pytest
+
 from caller.clock.times import ClockTime
 from caller.record.knowledge import DAY_S, know
 from caller.record.model import LessonKept, Tally
-from caller.record.telling import COLUMNS, as_csv, as_dict, next_step, sentences, what_happened
+from caller.record.telling import COLUMNS, as_csv, as_dict, in_words, next_step, sentences, what_happened
 from tests.record.conftest import Asked, a_round
 
 MOST, FEW = Tally(judgement="most"), Tally(judgement="few")
@@ -76,3 +78,24 @@ def test_who_comes_back_reads_what_happened_in_a_few_lines(lesson_on: LessonOn) 
     french = what_happened(lesson, "fr")
     assert french[0] == "Horloges traitées\u00a0: 2."
     assert french[2] == "Peu avaient 7\u00a0h\u00a045. Cela reviendra."
+
+
+@pytest.mark.parametrize(
+    ("count", "words"),
+    [(0, "hardly anybody"), (6, "few"), (12, "about half"), (18, "most"), (25, "nearly all")],
+)
+def test_what_was_counted_by_ear_is_told_in_words(count: int, words: str) -> None:
+    told = in_words([float(each == count) for each in range(26)])
+    assert told == f"{words} ({4 * count} to {4 * count} %)"
+
+
+def test_what_an_ear_does_not_know_is_not_told() -> None:
+    assert in_words([1 / 26] * 26).startswith("not sure (")
+
+
+def test_the_table_tells_what_was_counted_by_ear(lesson_on: LessonOn) -> None:
+    lesson = lesson_on(0, [("7:45", "8:45", None)])
+    heard = replace(lesson, rounds=tuple(replace(each, heard=(0.0, 0.0, 1.0)) for each in lesson.rounds))
+    (row,) = csv.DictReader(io.StringIO(as_csv([heard])))
+    assert row["heard"] == "nearly all (100 to 100 %)"
+    assert row["present"] == str(lesson.present)

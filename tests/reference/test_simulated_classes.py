@@ -14,6 +14,7 @@ from random import Random
 import numpy as np
 import pytest
 
+from benchmarks.knowledge import by_ear
 from caller.clock.ladder import STEP_CODES
 from caller.clock.times import ClockTime
 from caller.record.knowledge import FIRST_HALF_LIFE_DAYS, Knowledge, know
@@ -223,3 +224,13 @@ def test_doubt_grows_with_time() -> None:
     steps = [at_the_end(held, weeks).steps["half-past"] for weeks in (0, 2, 8, 52)]
     at_once, *later = [step.high - step.low for step in steps]
     assert at_once < 0.6 * min(later)
+
+
+def test_counted_by_ear_a_class_is_known_better_than_untold_and_about_as_well_as_counted() -> None:
+    """Children and claps as benchmarks/knowledge.py makes them; the same answers, told in three ways."""
+    errors = [by_ear(seed) for seed in range(6)]
+    untold, heard, counted = (
+        float(np.sqrt(np.mean([each[how] for each in errors]))) for how in ("nobody", "by ear", "counted")
+    )
+    assert heard < 0.6 * untold
+    assert heard < counted + 0.05

@@ -1,34 +1,25 @@
-"""The microphone as a level meter, in a process of its own: one number a line, ten times a second.
+"""The microphone as a level meter, in a process of its own: three levels a line, ten times a second.
 
     python -m caller.live.microphone.level_worker
 
-Samples live in this process for one block and are gone; only the level of the block, in dB of full scale,
-leaves it, through the pipe to the process that started it. When that process ends, so does this one.
+Samples live in this process for one block and are gone; only its reading (`caller.hall.claps`), in dB of
+full scale, leaves it, through the pipe to the process that started it. When that process ends, so does this
+one.
 """
 
 from __future__ import annotations
 
-import math
 import sys
 import threading
 from typing import Any, Final
 
-import numpy as np
+from caller.hall.claps import BLOCK_S, reading_of
 
-from caller.live.microphone.microphone import BLOCK_S
-
-SILENCE_DB: Final = -120.0
 _ALIVE_S: Final = 2.0  # a microphone that gives nothing for so long has gone
 
 
-def level_db(samples: Any) -> float:
-    """Return the level of a block of samples (full scale 1), in dB: 20 lg of their root mean square."""
-    power = float(np.mean(np.square(samples, dtype=np.float64)))
-    return max(SILENCE_DB, 10.0 * math.log10(power)) if power > 0.0 else SILENCE_DB
-
-
 def main() -> int:
-    """Tell levels until nobody listens or the microphone has gone; 1 without a microphone."""
+    """Tell readings until nobody listens or the microphone has gone; 1 without a microphone."""
     try:
         import sounddevice  # noqa: PLC0415  (a missing library is a missing microphone)
 
@@ -43,7 +34,7 @@ def main() -> int:
 
     def hear(block: Any, _frames: int, _time: Any, _status: Any) -> None:
         try:
-            sys.stdout.write(f"{level_db(block):.1f}\n")
+            sys.stdout.write(" ".join(f"{level:.1f}" for level in reading_of(block, rate_hz)) + "\n")
             sys.stdout.flush()
         except OSError:
             unheard.set()

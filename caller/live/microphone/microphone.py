@@ -17,6 +17,7 @@ from typing import Final
 
 import numpy as np
 
+from caller.hall.claps import BLOCK_S, Reading
 from caller.live.words import said
 
 _COMMAND: Final = (sys.executable, "-P", "-m", "caller.live.microphone.level_worker")
@@ -28,12 +29,12 @@ class Microphone:
     Parameters
     ----------
     hear
-        Is given the level of every tenth of a second, in dB of full scale, in a thread of its own.
+        Is given the reading of every tenth of a second, in a thread of its own.
     command
         The process that tells levels.
     """
 
-    def __init__(self, hear: Callable[[float], None], *, command: Sequence[str] = _COMMAND) -> None:
+    def __init__(self, hear: Callable[[Reading], None], *, command: Sequence[str] = _COMMAND) -> None:
         self._lost = False
         self._told = False
         self._closed = False
@@ -70,17 +71,15 @@ class Microphone:
             with contextlib.suppress(subprocess.TimeoutExpired):
                 self._process.wait(1.0)
 
-    def _listen(self, process: subprocess.Popen[str], hear: Callable[[float], None]) -> None:
+    def _listen(self, process: subprocess.Popen[str], hear: Callable[[Reading], None]) -> None:
         for line in process.stdout or ():
             try:
-                hear(float(line))
+                level_db, claps_db, peak_db = map(float, line.split())
+                hear(Reading(level_db, claps_db, peak_db))
             except ValueError:
                 break
         self._lost = not self._closed
 
-
-BLOCK_S: Final = 0.1
-"""A level stands for so much time."""
 
 NEAR_DB: Final = 6.0
 """So little over its background counts as quiet: twice what tells two loudnesses apart with certainty."""

@@ -57,6 +57,8 @@ class Conductor:
         self._since = player.written  # what was played before this stream sample no longer counts
         self._let_through = first  # the last call that the gate need not hold, or holds no longer
         self.gate: QuietGate | None = None
+        # What is not called, as things are; None where that is not known yet.
+        self.left_out: Callable[[Call], bool | None] = lambda _call: False
         self.cut: Callable[[], None] = player.stop  # the speaker, once there is one, does it faster
 
     @property
@@ -79,7 +81,7 @@ class Conductor:
                     self._next += 1
                     if future.exception() is None:  # told already; a call that cannot be made is left out
                         self._player.enqueue(Cued(index, future.result()))
-            if self._making is None and self._next < len(self._calls) and self._player.waiting() < AHEAD:
+            if self._making is None and self._may_make_next() and self._player.waiting() < AHEAD:
                 making = partial(self._timeline.segment, self._calls[self._next])
                 self._making = (self._next, self._background.submit(_WORKER, making))
 
@@ -177,6 +179,15 @@ class Conductor:
         if self._player.waiting() or not self.gate.lets_through():
             return True
         self._let_through = index
+        return False
+
+    def _may_make_next(self) -> bool:
+        """Go past the calls that are left out; tell whether there is one to make."""
+        while self._next < len(self._calls):
+            left_out = self.left_out(self._calls[self._next])
+            if not left_out:
+                return left_out is not None
+            self._next += 1
         return False
 
     def _jump(self, index: int) -> None:

@@ -11,6 +11,7 @@ from caller.errors import ScreenError
 from caller.live.controls.buttons import Buttons
 from caller.live.controls.keys import Controls, key_page
 from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Conductor, Situation
 from caller.live.performance.modes import (
     Asked,
@@ -127,6 +128,7 @@ class Performance:
         timeline.speak_ahead(sheet.calls[plan.first :])
         if plan.soon is not None:
             Timeline(plan.soon, voice=room.voice, tones=room.tones).speak_ahead()
+        self._by_ear: ByEar | None = None
         self._again: TeachAgain | None = None
         if plan.branches is not None:
             self._again = TeachAgain(
@@ -147,6 +149,9 @@ class Performance:
         longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
         if longest_s:
             self._conductor.gate = room.gate(longest_s)
+        if any(call.kind == "claps" for call in self._plan.run_sheet.calls):
+            self._by_ear = ByEar(room.ear(), self._plan.run_sheet.rounds)
+            self._conductor.left_out = self._by_ear.leaves_out
         ending: Ending | None = None
         try:
             # A window being dragged stops its own loop: the player is supplied from a thread too.
@@ -178,6 +183,9 @@ class Performance:
             self._log.event("finished", underruns=self._room.sound.underruns)
             return (Ending.SKIPPED if self._skipped else Ending.ENDED), 0.0
         self._note(situation, heard)
+        if self._by_ear is not None:
+            for found in self._by_ear.hear(situation, now_s):
+                self._keep_heard(found)
         self._scene = self._picture(situation, now_s)
         self._tell_unseen(self._scene.notice)
         self._show(self._scene, situation)
@@ -244,6 +252,15 @@ class Performance:
         facts = record.facts(told.round)
         if facts is not None and self._again is not None and few_had_it(told.tally, facts):
             self._again.ask(told.round, self._room.background.tell)
+
+    def _keep_heard(self, found: HeardRound) -> None:
+        """Keep what was counted by ear; only where it is all but certain that few had it, teach it again."""
+        self._log.event("by ear", round=found.round[0], part=found.round[1], told=found.told)
+        record = self._plan.record
+        if record is None or found.count is None:
+            return
+        if record.hear_count(found.round, found.count) and self._again is not None and found.surely_few:
+            self._again.ask(found.round, self._room.background.tell)
 
     def _take_back(self) -> None:
         key = self._tallies.take_back()

@@ -2,7 +2,8 @@
 
 `pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view;
 `contacts(slug)` the phases a beat belongs on; `clock_arms(hour_deg, minute_deg)` the figure that makes the
-hands of a clock. `STANCES` are the figures that do no move: waiting, hanging loose, shaking out, breathing.
+hands of a clock. `STANCES` are the figures that do no move: waiting, hanging loose, shaking out, clapping,
+breathing.
 """
 
 from __future__ import annotations

@@ -4,10 +4,9 @@ import subprocess
 import sys
 import time
 
-import numpy as np
 import pytest
 
-from caller.live.microphone.level_worker import SILENCE_DB, level_db
+from caller.hall.claps import Reading
 from caller.live.microphone.microphone import Microphone
 from caller.live.words import said
 
@@ -21,19 +20,12 @@ def waited(condition: object, within_s: float = 10.0) -> bool:
     return False
 
 
-def test_the_level_of_a_sine_is_three_decibels_under_its_peak() -> None:
-    """IEC 61606 and AES17 count from a full-scale sine; here full scale is a level of 1 (from memory)."""
-    time_s = np.arange(4_800) / 48_000
-    assert level_db(np.sin(2 * np.pi * 1_000 * time_s)) == pytest.approx(-3.01, abs=0.01)
-    assert level_db(0.1 * np.sin(2 * np.pi * 1_000 * time_s)) == pytest.approx(-23.01, abs=0.01)
-    assert level_db(np.zeros((4_800, 1), np.float32)) == SILENCE_DB
-
-
 def test_levels_are_passed_on_and_the_end_is_told_once() -> None:
-    heard: list[float] = []
-    microphone = Microphone(heard.append, command=[sys.executable, "-c", "print(-50.5); print(-49.0)"])
+    heard: list[Reading] = []
+    told = "print('-50.5 -60.0 -40.0'); print('-49.0 -59.0 -39.0')"
+    microphone = Microphone(heard.append, command=[sys.executable, "-c", told])
     assert waited(lambda: len(heard) == 2)
-    assert heard == [-50.5, -49.0]
+    assert heard == [(-50.5, -60.0, -40.0), (-49.0, -59.0, -39.0)]
     assert waited(lambda: microphone.notice() == said("machine.no-microphone"))
     assert microphone.notice() == ""
     microphone.close()

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caller.live.microphone.microphone import BLOCK_S, NEAR_DB, Opened, QuietGate
+from caller.hall.claps import BLOCK_S
+from caller.live.microphone.microphone import NEAR_DB, Opened, QuietGate
 
 LIMIT_S = 10.0
 

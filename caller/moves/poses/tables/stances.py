@@ -62,6 +62,21 @@ STANCES: Final[dict[str, Animation]] = {
             key(0.44, at=(0, 0, 0), foot_l=FLAT, arm_l=(30, 14, 20, 70), arm_r=(20, 22, 30, 70)),
         ),
     ),
+    "clapping": Animation(
+        view=View.FRONT,
+        keys=(
+            key(0.0, "fall", hands=(0.014, -0.06, 0.20), elbows=40, feet=FLAT),
+            key(0.5, "rise", hands=(0.19, -0.04, 0.17), elbows=40),
+        ),
+    ),
+    "sitting-clapping": Animation(
+        view=View.FRONT,
+        seated=True,
+        keys=(
+            key(0.0, "fall", at=SITTING, hands=(0.014, -0.06, 0.20), elbows=40, feet=SEATED_FLAT),
+            key(0.5, "rise", hands=(0.19, -0.04, 0.17), elbows=40),
+        ),
+    ),
     "slow-breathing": Animation(
         view=View.FRONT,
         keys=(
@@ -88,7 +103,7 @@ STANCES: Final[dict[str, Animation]] = {
         ),
     ),
 }
-"""The figures that do no move, by name: they wait, keep a distance, ask, hang loose, shake or breathe."""
+"""The figures that do no move, by name: they wait, keep apart, ask, hang loose, shake, clap or breathe."""
 
 TEMPO_HZ: Final[dict[str, float]] = {
     "standing-ready": 0.25,
@@ -98,6 +113,8 @@ TEMPO_HZ: Final[dict[str, float]] = {
     "tying-laces": 0.25,
     "arms-hanging": 0.25,
     "shaking-out": 0.5,
+    "clapping": 2.0,
+    "sitting-clapping": 2.0,
     "slow-breathing": 0.17,
     "sitting-breathing": 0.17,
 }
