@@ -204,7 +204,7 @@ def _loudness(hall: HallReport) -> list[Advice]:
 def _caller(hall: HallReport) -> list[Advice]:
     plan = hall.delivery
     minutes = (
-        "digit by digit where they sound alike, as in one five for fifteen"
+        "digit by digit where two choices sound alike, as fifteen and fifty do"
         if plan.wording == "apart"
         else "as usual"
     )

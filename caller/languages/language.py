@@ -185,6 +185,11 @@ def split_duration(minutes: int) -> tuple[int, int]:
     return hours, rest
 
 
+def hour_told_from(time: DayTime) -> int:
+    """Return the hour from which a time of day is told: past the half hour the coming one, 0 to 23."""
+    return (time.hour + (time.minute > 30)) % 24
+
+
 def part_of_day(hour: int, parts: tuple[tuple[int, str], ...]) -> str:
     """Return the last part of the day that has begun at ``hour``; ``parts`` holds (first hour, words)."""
     return [words for first, words in parts if first <= hour][-1]

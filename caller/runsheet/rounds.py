@@ -40,7 +40,7 @@ class _Placed:
 def round_calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     """Yield the calls of one round."""
     progress = f"{about.number} / {about.total}" if about.number else ""
-    for draft in _calls(setting, about):
+    for draft in _calls(setting.offering(about.question), about):
         yield replace(draft, round=about.number, board=replace(draft.board, progress=progress))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from caller.clock.ladder import Step, step
 from caller.deciding.circumstances import registers_of
@@ -11,6 +11,7 @@ from caller.hall.adapt import Delivery
 from caller.languages.phrases import phrases
 from caller.lesson.model import Lesson
 from caller.moves.catalogue import Move
+from caller.questions.kind import Question
 from caller.runsheet.model import Board
 from caller.runsheet.talk import Talk
 
@@ -38,6 +39,12 @@ class Setting:
             ),
             resting_move=resting_move(lesson),
         )
+
+    def offering(self, question: Question) -> Setting:
+        """Return the setting of one round, in which its readings stand beside each other."""
+        times = (question.dial, question.claim, *(each.dial for each in question.wrong))
+        on_offer = tuple(each for each in times if each is not None)
+        return replace(self, talk=replace(self.talk, on_offer=on_offer))
 
     @property
     def seated(self) -> str:

@@ -40,12 +40,15 @@ class Talk:
     delivery
         Pauses and gaps, the breath after a tone, and whether minutes that sound alike are spelled
         ("four, one five").
+    on_offer
+        The readings of the round that is asked: only beside its like is a reading spelled.
     """
 
     first: Phrases
     second: Phrases | None
     registers: tuple[Register, Register]
     delivery: Delivery
+    on_offer: tuple[ClockTime, ...] = ()
 
     @property
     def register(self) -> Register:
@@ -137,7 +140,9 @@ class Talk:
         register = self.registers[1 if again else 0]
 
         def reading(phrases: Phrases) -> Phrase:
-            if register == "digital" and self.delivery.wording == "apart":
+            # In an echo only; nobody is taught "three, three zero" without "three, one three" beside it.
+            alike = any(phrases.language.confusable(time, other) for other in self.on_offer)
+            if alike and register == "digital" and self.delivery.wording == "apart":
                 return phrases.language.apart(time)
             return phrases.language.phrase(time, register)
 

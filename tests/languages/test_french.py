@@ -21,8 +21,8 @@ FRENCH = language("fr")
         ("4:39", "quatre heures trente-neuf", "cinq heures moins vingt et une"),
         ("4:40", "quatre heures quarante", "cinq heures moins vingt"),
         ("4:45", "quatre heures quarante-cinq", "cinq heures moins le quart"),
-        ("12:30", "douze heures trente", "douze heures et demie"),
-        ("11:45", "onze heures quarante-cinq", "douze heures moins le quart"),
+        ("12:30", "douze heures trente", "midi et demi"),
+        ("11:45", "onze heures quarante-cinq", "midi moins le quart"),
         ("12:59", "douze heures cinquante-neuf", "une heure moins une"),
     ],
 )

@@ -85,13 +85,15 @@ def spoken(said: Said, code: str, register: str) -> str:
     if code == "fr":
         heures = "une heure" if hour == 1 else f"{h} heures"
         minutes = re.sub(r"\bun$", "une", m)
-        if n == 0:
-            return heures
         if register == "digital":
-            return f"{heures} {minutes}"
+            return f"{heures} {minutes}" if n else heures
+        if hour == 12:
+            heures = "midi"
         if side == "before":
             return f"{heures} moins {'le quart' if n == 15 else minutes}"
-        return f"{heures} " + {15: "et quart", 30: "et demie"}.get(n, minutes)
+        if n == 0:
+            return heures
+        return f"{heures} " + {15: "et quart", 30: "et demi" if hour == 12 else "et demie"}.get(n, minutes)
     las = "la una" if hour == 1 else f"las {h}"
     if n == 0:
         return f"{las} en punto"
@@ -200,7 +202,7 @@ SENTENCES: dict[tuple[str, str, str, str], Callable[[Dial], Said | None]] = {
     (
         "Swapping the hands, mark by mark",
         "Cambiando agujas y contando rayas",
-        "Échanger les aiguilles exactement",
+        "Échanger les aiguilles, trait par trait",
         "Wer die Zeiger genau vertauscht",
     ): swapped_by_marks,
     (

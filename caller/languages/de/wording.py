@@ -9,6 +9,7 @@ from caller.languages.language import (
     check_hour,
     check_number,
     hour_first,
+    hour_told_from,
     minutes_first,
     next_hour,
     part_of_day,
@@ -89,7 +90,9 @@ class German(Language):
         """Say "zwanzig vor fünf nachmittags", "zwölf Uhr mittags", "Mitternacht"."""
         if time.minutes == 0:
             return same("Mitternacht")
-        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
+        # "Fünf vor sechs" is told by its six; but the hour before noon is the forenoon's, the next midday's.
+        named = time.hour if time.hour in (11, 12) else hour_told_from(time)
+        return self.analogue(time.dial).then(part_of_day(named, _PARTS))
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4:05"."""

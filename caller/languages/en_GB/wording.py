@@ -11,6 +11,7 @@ from caller.languages.language import (
     check_hour,
     check_number,
     hour_first,
+    hour_told_from,
     minutes_first,
     next_hour,
     part_of_day,
@@ -92,7 +93,9 @@ class English(Language):
         if name is not None:
             return same(name)
         if not self._half_day:
-            part = part_of_day(time.hour, _PARTS)
+            # "Quarter to six" is told by its six; but a quarter to twelve is still in the morning.
+            named = hour_told_from(time)
+            part = part_of_day(time.hour if named in (0, 12) else named, _PARTS)
             # "Half past twelve in the morning" would be taken for the middle of the day.
             if time.hour == 0:
                 part = "at night"

@@ -9,6 +9,7 @@ from caller.languages.language import (
     check_hour,
     check_number,
     hour_first,
+    hour_told_from,
     next_hour,
     part_of_day,
     same,
@@ -76,7 +77,10 @@ class Spanish(Language):
         if time.minute == 0:
             # "En punto" would come between the hour and its part of the day.
             return hour_first(f"{self.hour(time.dial.hour)} {part_of_day(time.hour, _PARTS)}")
-        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
+        # "Las seis menos cuarto" is told by its six; but "las doce menos cuarto" by the half it ends.
+        named = hour_told_from(time)
+        part = part_of_day(time.hour if named in (0, 12) else named, _PARTS)
+        return self.analogue(time.dial).then(part)
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4:05"."""

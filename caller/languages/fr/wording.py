@@ -11,6 +11,7 @@ from caller.languages.language import (
     check_hour,
     check_number,
     hour_first,
+    hour_told_from,
     next_hour,
     part_of_day,
     same,
@@ -32,8 +33,8 @@ _NO_BREAK_SPACE = "\u00a0"
 class French(Language):
     """French: hours and minutes are both feminine ("vingt et une").
 
-    A dial does not tell noon from midnight, so twelve stays "douze heures" on it; "midi" and "minuit" are
-    said where the part of the day is known.
+    Twelve is "midi" wherever minutes are counted from it, as by day; "minuit" is said where the part of the
+    day is known, and "douze heures trente" where hours and minutes are read off.
     """
 
     code = "fr"
@@ -64,8 +65,11 @@ class French(Language):
     def analogue(self, time: ClockTime) -> Phrase:
         """Say "cinq heures moins vingt", "quatre heures et quart", "quatre heures et demie"."""
         after = time.minute <= 30
-        hour = self._hours(time.hour if after else next_hour(time.hour))
-        return hour_first(hour, self._relative(time.minute, "demie"))
+        named = time.hour if after else next_hour(time.hour)
+        if named == 12:
+            # Nobody counts from "douze heures": it is "midi et demi", masculine.
+            return hour_first("midi", self._relative(time.minute, "demi"))
+        return hour_first(self._hours(named), self._relative(time.minute, "demie"))
 
     def day_digital(self, time: DayTime) -> Phrase:
         """Say "seize heures quarante"."""
@@ -76,12 +80,11 @@ class French(Language):
 
     def day_part(self, time: DayTime) -> Phrase:
         """Say "cinq heures moins vingt de l'après-midi", "midi et demi", "minuit moins le quart"."""
-        # The hour that is named: past the half hour it is the coming one.
-        named = (time.hour + (time.minute > 30)) % 24
+        named = hour_told_from(time)
         if named in (0, 12):
             # Both words are masculine, hence "midi et demi".
             return hour_first("minuit" if named == 0 else "midi", self._relative(time.minute, "demi"))
-        return self.analogue(time.dial).then(part_of_day(time.hour, _PARTS))
+        return self.analogue(time.dial).then(part_of_day(named, _PARTS))
 
     def numeral(self, time: ClockTime) -> str:
         """Write "4 h 05"."""
