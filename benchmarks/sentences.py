@@ -172,7 +172,8 @@ def read_off_the_dial(code: str) -> Counter[str]:
 def called(code: str) -> Counter[str]:
     """Return every move in every sentence that calls it, and every sentence that never changes."""
     words_of = phrases(code)
-    texts = [each for each in words_of.sentences.values() if "{" not in each and each[-1:] in ".?!…"]
+    whole = (key for key, each in words_of.sentences.items() if "{" not in each and each[-1:] in ".?!…")
+    texts = [words_of.say(key).written for key in whole]
     setting = Setting.of(Lesson(language=code, rounds=(Round(),)), DEFAULT_DELIVERY)
     for move, key in product(catalogue().values(), _calling(words_of)):
         brief = key.endswith(("-short", ".and")) or ".again-" in key
