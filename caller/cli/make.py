@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from caller.errors import MachineError
+from caller.errors import MachineError, UserError
 from caller.languages.system import of_this_system
 from caller.lesson.library import find_lesson
 from caller.maker.process import ASKED_FOR, check_display, check_extra
@@ -13,16 +13,27 @@ from caller.maker.process import ASKED_FOR, check_display, check_extra
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
+    parser.epilog = "A class is made or changed in its place with --class."
     parser.add_argument("lesson", nargs="?", help="a lesson file, or the name of a ready one to begin from")
+    parser.add_argument(
+        "--class",
+        dest="class_name",
+        nargs="?",
+        const="",
+        metavar="NAME",
+        help="make a class, or change the one of this name, instead of a lesson",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Open the maker until the teacher closes it."""
+    if arguments.lesson and arguments.class_name is not None:
+        raise UserError("A lesson or a class, not both: leave one of them out.")
     check_extra()
     check_display()
     path = find_lesson(arguments.lesson) if arguments.lesson else None
     try:
-        from caller.maker.window import open_maker  # noqa: PLC0415 - only here is Qt loaded
+        from caller.maker.application import open_class, open_maker  # noqa: PLC0415 - only here is Qt loaded
     except ImportError as error:
         if (error.name or "").startswith("caller"):
             raise  # ours to mend, not the teacher's
@@ -31,4 +42,6 @@ def run(arguments: argparse.Namespace) -> int:
             "`sudo apt install libegl1 libgl1 libxkbcommon0 libdbus-1-3 libfontconfig1`, "
             f'elsewhere `"{sys.executable}" -m pip install --force-reinstall "{ASKED_FOR}"`.'
         ) from error
+    if arguments.class_name is not None:
+        return open_class(arguments.class_name, of_this_system())
     return open_maker(path, of_this_system())

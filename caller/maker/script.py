@@ -13,6 +13,7 @@ from typing import Any, Final
 import tomlkit
 from tomlkit.items import Array
 
+from caller.errors import UserError
 from caller.scripts.source import parse
 
 _NAME: Final = "lesson.toml"
@@ -102,7 +103,9 @@ def _rounds(text: str) -> tuple[list[int], str, list[str], str]:
     begin, past = places.index(ours[0]), places.index(ours[-1]) + 1
     starts = [_above(text, place) for place in ours]
     if places[begin:past] != ours:
-        raise ValueError("rounds with other headings between them")
+        raise UserError(
+            "This script has other headings between its rounds: move its rounds together in a text editor."
+        )
     end = _above(text, places[past]) if past < len(places) else len(text)
     edges = [*starts, end]
     blocks = [text[a:b] for a, b in pairwise(edges)]

@@ -2,33 +2,22 @@
 
 from __future__ import annotations
 
-import os
-import re
-import subprocess
-import sys
-import threading
-import time
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
-from PySide6.QtCore import QLibraryInfo, QLocale, QObject, QSize, Qt, QTimer, QTranslator, Signal
-from PySide6.QtGui import QAction, QBrush, QCloseEvent, QColor, QFont, QKeySequence
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QAction, QCloseEvent, QFont, QKeySequence
 from PySide6.QtWidgets import (
     QAbstractItemView,
-    QApplication,
     QButtonGroup,
     QComboBox,
-    QFileDialog,
     QFormLayout,
     QHBoxLayout,
     QLabel,
     QLineEdit,
     QListView,
     QListWidget,
-    QListWidgetItem,
-    QMainWindow,
     QPushButton,
     QSpinBox,
     QTabWidget,
@@ -37,70 +26,27 @@ from PySide6.QtWidgets import (
 )
 
 from caller.clock.ladder import STEP_CODES
-from caller.clock.times import ClockError, ClockTime, DayTime
-from caller.errors import CallerError
-from caller.file_writing import make_folder
 from caller.hall.hallfile import preset_names
 from caller.languages import CODES, language, words
-from caller.lesson.library import own_folder
-from caller.maker.controls import PictureList, TurnedDial, icon_of
-from caller.maker.pictures import dial_pixels, move_pixels
-from caller.maker.workshop import Advice, MoveOffer, Offer, Workshop, settings
+from caller.maker.controls import PictureList, TurnedDial
+from caller.maker.editing import LessonEdited
+from caller.maker.showing import DIAL_PX, MOVE_PX, ROUND_PX, Adviser
 
 _Control = TypeVar("_Control", bound=QWidget)
 
-_DIAL_PX: Final = 84
-_ROUND_PX: Final = 48
-_MOVE_PX: Final = 92
-_LETTERS_PT: Final = 12
+LETTERS_PT: Final = 12
 _FRAME_MS: Final = 100
-_LOOP_S: Final = 2.0
 _ADVICE_MS: Final = 700
-_MOST_LETTERS: Final = 50
 _AGES: Final = (4, 13)
-_PALE: Final = QColor(90, 94, 102)  # 6:1 on white
-_SIDES: Final = {2: ("left", "right"), 3: ("left", "middle", "right")}
 
 
-class _Adviser(QObject):
-    """Has the lesson looked over beside the window; the last change is the one that is told."""
-
-    told = Signal(object)
-
-    def __init__(self, workshop: Workshop) -> None:
-        super().__init__()
-        self.workshop = workshop
-        self._wanted = threading.Event()
-        threading.Thread(target=self._work, daemon=True).start()
-
-    def ask(self) -> None:
-        """Look the lesson over as it is now."""
-        self._wanted.set()
-
-    def _work(self) -> None:
-        while self._wanted.wait():
-            self._wanted.clear()
-            advice = self.workshop.advise()
-            if not self._wanted.is_set():
-                self.told.emit(advice)
-
-
-class MakerWindow(QMainWindow):
-    """The page."""
+class MakerWindow(LessonEdited):
+    """The page: where everything stands, and what it is connected to."""
 
     def __init__(self, path: Path | None, code: str) -> None:
-        super().__init__()
-        self._code = code
-        self._words = words(code, "maker")
-        self.workshop = Workshop(path, title=self._say("new-title"), code=code)
-        self.adviser = _Adviser(self.workshop)
+        super().__init__(path, code)
+        self.adviser = Adviser(self.workshop)
         self.adviser.told.connect(self._show_advice)
-        self._index = self._lane = 0
-        self._offers: tuple[Offer, ...] = ()
-        self._moves: tuple[MoveOffer, ...] = ()
-        self._shown_moves: object = None
-        self._began_s = time.monotonic()
-        self._trials: list[subprocess.Popen[bytes]] = []
         self._build()
         self._pause = QTimer(self, singleShot=True, interval=_ADVICE_MS)
         self._pause.timeout.connect(self._look_over)
@@ -115,8 +61,6 @@ class MakerWindow(QMainWindow):
         """Close; every change is in the draft already."""
         self._frames.stop()
         super().closeEvent(event)
-
-    # -- what there is on the page
 
     def _build(self) -> None:
         self.resize(1280, 720)
@@ -165,7 +109,7 @@ class MakerWindow(QMainWindow):
     def _strip(self) -> QVBoxLayout:
         self._figures = _named(QLabel(), self._say("strip-name"))
         large = QFont(self.font())
-        large.setPointSizeF(_LETTERS_PT * 1.3)
+        large.setPointSizeF(LETTERS_PT * 1.3)
         large.setBold(True)
         self._figures.setFont(large)
         self._told = _named(QLabel(), self._say("advice"))
@@ -187,7 +131,7 @@ class MakerWindow(QMainWindow):
         column = QVBoxLayout()
         column.addWidget(QLabel(self._say("rounds")))
         self._rounds = _named(QListWidget(), self._say("rounds"))
-        self._rounds.setIconSize(QSize(_ROUND_PX, _ROUND_PX))
+        self._rounds.setIconSize(QSize(ROUND_PX, ROUND_PX))
         self._rounds.setDragDropMode(QAbstractItemView.DragDropMode.InternalMove)
         self._rounds.setDefaultDropAction(Qt.DropAction.MoveAction)
         self._rounds.currentRowChanged.connect(self._choose_round)
@@ -232,10 +176,10 @@ class MakerWindow(QMainWindow):
         free.clicked.connect(lambda: self._do(lambda: self.workshop.set_wrong(self._index, ())))
         head.addWidget(free)
         column.addLayout(head)
-        self._wrong = _named(PictureList(_DIAL_PX), self._say("wrong"))
+        self._wrong = _named(PictureList(DIAL_PX), self._say("wrong"))
         self._wrong.setFlow(QListView.Flow.LeftToRight)
         self._wrong.setWrapping(False)
-        self._wrong.setFixedHeight(_DIAL_PX + 62)
+        self._wrong.setFixedHeight(DIAL_PX + 62)
         self._wrong.picked.connect(self._pick_wrong)
         self._wrong.currentRowChanged.connect(self._tell_wrong)
         column.addWidget(self._wrong)
@@ -258,8 +202,8 @@ class MakerWindow(QMainWindow):
             line.addWidget(button, 1)
         self._lanes.idClicked.connect(self._choose_lane)
         column.addLayout(line)
-        self._pictures = _named(PictureList(_MOVE_PX), self._say("moves"))
-        self._pictures.setGridSize(QSize(_MOVE_PX + 40, _MOVE_PX + 46))
+        self._pictures = _named(PictureList(MOVE_PX), self._say("moves"))
+        self._pictures.setGridSize(QSize(MOVE_PX + 40, MOVE_PX + 46))
         self._pictures.picked.connect(self._pick_move)
         self._pictures.currentRowChanged.connect(self._tell_move)
         column.addWidget(self._pictures, 1)
@@ -316,382 +260,7 @@ class MakerWindow(QMainWindow):
                 field.activated.connect(lambda _, key=key, field=field: self._set(key, field.currentData()))
         return page
 
-    # -- what the page shows
-
-    def _refresh(self) -> None:
-        """Show the lesson as it is now."""
-        self._index = min(self._index, len(self.workshop.rounds) - 1)
-        self._show_rounds()
-        self._show_clock()
-        self._show_wrong()
-        self._show_moves()
-        self._show_lesson()
-        self._actions["undo"].setEnabled(self.workshop.can_undo)
-        self._actions["redo"].setEnabled(self.workshop.can_redo)
-        name = self.workshop.path.name if self.workshop.path else self.workshop.lesson.title
-        self.setWindowTitle(f"{name} – {self._say('title')}")
-        self._pause.start()
-
-    def _show_rounds(self) -> None:
-        spoken = language(self.workshop.lesson.language)
-        self._rounds.blockSignals(True)
-        self._rounds.clear()
-        for number, each in enumerate(self.workshop.rounds):
-            at = each.question.time
-            dial = at.dial if isinstance(at, DayTime) else at
-            item = QListWidgetItem(
-                icon_of(dial_pixels(dial, 2 * _ROUND_PX)),
-                f"{number + 1}.  {at}\n{spoken.analogue(dial).written}",
-            )
-            item.setData(Qt.ItemDataRole.UserRole, number)
-            moves = ", ".join(move.name(self._code) for move in each.moves)
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{number + 1}: {at}. {moves}")
-            item.setToolTip(moves)
-            self._rounds.addItem(item)
-        self._rounds.setCurrentRow(self._index)
-        self._rounds.blockSignals(False)
-
-    def _show_clock(self) -> None:
-        at = self.workshop.rounds[self._index].question.time
-        dial = at.dial if isinstance(at, DayTime) else at
-        said = language(self.workshop.lesson.language).analogue(dial).written
-        self._dial.show_time(dial, self.workshop.allowed_minutes(self._index))
-        self._dial.setEnabled(isinstance(at, ClockTime))
-        self._dial.setAccessibleName(self._say("clock-value", time=at, words=said))
-        self._dial.setAccessibleDescription(self._say("clock"))
-        if not self._time.hasFocus() or not self._time.isModified():
-            self._time.setText(str(at))
-        self._said.setText(said)
-
-    def _show_wrong(self) -> None:
-        self._offers = self.workshop.offers(self._index, self._code)
-        decided = {wrong.time for wrong in self.workshop.rounds[self._index].question.wrong}
-        self._wrong.blockSignals(True)
-        self._wrong.clear()
-        for offer in self._offers:
-            taken = offer.time in decided
-            item = QListWidgetItem(
-                icon_of(dial_pixels(offer.time, 2 * _DIAL_PX), framed=taken),
-                ("✓ " if taken else "") + str(offer.time),
-            )
-            mark = f" ({self._say('picked')})" if taken else ""
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{offer.time}{mark}: {offer.shows}")
-            item.setToolTip(offer.child or offer.shows)
-            self._wrong.addItem(item)
-        at = next((n for n, offer in enumerate(self._offers) if offer.time in decided), 0)
-        self._wrong.setCurrentRow(at if self._offers else -1)
-        self._wrong.blockSignals(False)
-        self._tell_wrong(self._wrong.currentRow())
-
-    def _show_moves(self) -> None:
-        decided = self.workshop.rounds[self._index]
-        sides = _SIDES.get(len(decided.moves), ())
-        self._lane = min(self._lane, max(0, len(sides) - 1))
-        for number, button in enumerate(self._lanes.buttons()):
-            button.setVisible(number < len(sides))
-            if number < len(sides):
-                text = self._say(f"lane-{sides[number]}", move=decided.moves[number].name(self._code))
-                button.setText(text)
-                button.setAccessibleName(text)
-                button.setChecked(number == self._lane)
-        self._moves = self.workshop.move_offers(self._index, self._lane) if sides else ()
-        slug = decided.moves[self._lane].slug if sides else ""
-        shown = [(each.move.slug, bool(each.reason), each.move.slug == slug) for each in self._moves]
-        self._pictures.blockSignals(True)
-        if shown != self._shown_moves:
-            self._pictures.clear()
-            for offer in self._moves:
-                name = offer.move.name(self._code)
-                item = QListWidgetItem(("✓ " if offer.move.slug == slug else "") + name)
-                item.setSizeHint(self._pictures.gridSize())
-                item.setData(Qt.ItemDataRole.AccessibleTextRole, f"{name}. {offer.reason}")
-                item.setToolTip(offer.reason or offer.move.how(self._code))
-                if offer.reason:
-                    item.setForeground(QBrush(_PALE))
-                self._pictures.addItem(item)
-            self._pictures.setCurrentRow(next((n for n, each in enumerate(shown) if each[2]), -1))
-        self._shown_moves = shown
-        self._pictures.blockSignals(False)
-        self._tell_move(self._pictures.currentRow())
-        self._animate(everything=True)
-
-    def _show_lesson(self) -> None:
-        for key, value in settings(self.workshop.lesson).items():
-            field = self._fields[key]
-            field.blockSignals(True)
-            if isinstance(field, QLineEdit):
-                field.setText(value)
-            elif isinstance(field, QSpinBox):
-                field.setValue(value)
-            else:
-                if field.findData(value) < 0:
-                    field.addItem(value, value)  # a hall file of the teacher's own
-                field.setCurrentIndex(field.findData(value))
-            field.blockSignals(False)
-
-    def _animate(self, *, everything: bool = False) -> None:
-        """Move the figures that can be seen."""
-        phase = (time.monotonic() - self._began_s) / _LOOP_S % 1.0
-        seen = self._pictures.viewport().rect()
-        decided = self.workshop.rounds[self._index].moves
-        slug = decided[self._lane].slug if self._lane < len(decided) else ""
-        for row, offer in enumerate(self._moves):
-            item = self._pictures.item(row)
-            if everything or self._pictures.visualItemRect(item).intersects(seen):
-                pixels = move_pixels(offer.move.slug, phase, 2 * _MOVE_PX, fits=not offer.reason)
-                item.setIcon(icon_of(pixels, framed=offer.move.slug == slug))
-
-    def _look_over(self) -> None:
-        self._advice.clear()
-        self._advice.addItem(self._say("looking"))
-        self.adviser.ask()
-
-    def _show_advice(self, advice: Advice) -> None:
-        if advice.minutes:
-            self._figures.setText(
-                self._say(
-                    "strip-single" if advice.clocks == 1 else "strip",
-                    minutes=QLocale(self._code).toString(advice.minutes, "f", 1),
-                    share=f"{advice.moving:.0%}",
-                    clocks=advice.clocks,
-                )
-            )
-        self._advice.clear()
-        for sign, sentences in (("✗ ", advice.errors), ("· ", advice.sentences)):
-            self._advice.addItems([sign + each for each in sentences])
-        if not self._advice.count():
-            self._advice.addItem(f"✓ {self._say('no-advice')}")
-
-    def _tell(self, text: str) -> None:
-        self._told.setText(text)
-
-    def _tell_wrong(self, row: int) -> None:
-        self._shows.setText(
-            self._offers[row].shows if 0 <= row < len(self._offers) else self._say("no-wrong")
-        )
-
-    def _tell_move(self, row: int) -> None:
-        if 0 <= row < len(self._moves):
-            offer = self._moves[row]
-            how = offer.reason or self._say(
-                "move-picked", move=offer.move.name(self._code), how=offer.move.how(self._code)
-            )
-            self._how.setText(how)
-
-    # -- what the teacher does
-
-    def _do(self, change: Callable[[], None]) -> bool:
-        """Make a change and show it; what cannot be is told, and nothing is changed."""
-        try:
-            change()
-        except CallerError as error:
-            self._tell(re.sub(r"^lesson\.toml, line \d+, column \d+: ", "", str(error)))
-            self._refresh()
-            return False
-        self._tell("")
-        self._refresh()
-        return True
-
-    def _set(self, key: str, value: str | int) -> None:
-        if (value or 0 if key == "minutes" else value) != settings(self.workshop.lesson)[key]:
-            self._do(lambda: self.workshop.set_lesson(key, value))
-            self.workshop.settle()
-
-    def _choose_round(self, row: int) -> None:
-        if row >= 0 and row != self._index:
-            self.workshop.settle()
-            self._index, self._lane = row, 0
-            self._refresh()
-
-    def _choose_lane(self, lane: int) -> None:
-        self._lane = lane
-        self._show_moves()
-
-    def _turned(self, at: ClockTime) -> None:
-        self._do(lambda: self.workshop.set_time(self._index, at))
-
-    def _settle(self) -> None:
-        self.workshop.settle()  # of whichever lesson is on the bench by then
-
-    def _typed(self) -> None:
-        text = self._time.text().strip()
-        self._time.setModified(False)
-        if text == str(self.workshop.rounds[self._index].question.time):
-            return
-        try:
-            at = ClockTime.parse(text)
-        except ClockError as error:
-            self._tell(str(error))
-            self._show_clock()
-            return
-        self._do(lambda: self.workshop.set_time(self._index, at))
-        self.workshop.settle()
-
-    def _pick_wrong(self, row: int) -> None:
-        most = len(self.workshop.rounds[self._index].moves) - 1
-        wrong = [
-            each for each in self.workshop.lesson.rounds[self._index].wrong if isinstance(each, ClockTime)
-        ]
-        at = self._offers[row].time
-        wrong = [each for each in wrong if each != at]
-        self._do(lambda: self.workshop.set_wrong(self._index, [*wrong, at][-max(1, most) :]))
-
-    def _pick_move(self, row: int) -> None:
-        offer = self._moves[row]
-        if offer.reason:
-            self._tell(offer.reason)
-            return
-        moves = [move.slug for move in self.workshop.rounds[self._index].moves]
-        moves[self._lane] = offer.move.slug
-        self._do(lambda: self.workshop.set_moves(self._index, moves))
-
-    def _add(self) -> None:
-        if self._do(lambda: self.workshop.add_round(self._index + 1)):
-            self._rounds.setCurrentRow(self._index + 1)
-
-    def _remove(self) -> None:
-        self._do(lambda: self.workshop.remove_round(self._index))
-
-    def _up(self) -> None:
-        self._shift(-1)
-
-    def _down(self) -> None:
-        self._shift(1)
-
-    def _shift(self, by: int) -> None:
-        to = self._index + by
-        if 0 <= to < len(self.workshop.rounds):
-            before, self._index = self._index, to
-            if not self._do(lambda: self.workshop.move_round(before, to)):
-                self._index = before
-
-    def _dropped(self) -> None:
-        order = [self._rounds.item(row).data(Qt.ItemDataRole.UserRole) for row in range(self._rounds.count())]
-        moved = next(
-            (each for each in order if [e for e in order if e != each] == sorted(set(order) - {each})), None
-        )
-        if moved is not None and order != sorted(order):
-            # Of two neighbours that changed places either may have been moved: it comes to the same.
-            self._index = order.index(moved)
-            self._do(lambda: self.workshop.move_round(moved, order.index(moved)))
-
-    def _undo(self) -> None:
-        self._do(self.workshop.undo)
-
-    def _redo(self) -> None:
-        self._do(self.workshop.redo)
-
-    def _new(self) -> None:
-        if self.workshop.path is None:
-            self._do(lambda: self.workshop.start_over(self._say("new-title"), self._code))
-        else:
-            self._begin(None)
-
-    def _open(self) -> None:
-        folder = self.workshop.path.parent if self.workshop.path else own_folder()
-        name, _ = QFileDialog.getOpenFileName(
-            self, self._say("open"), str(folder), f"{self._say('lessons')} (*.toml)", options=_PLAIN
-        )
-        if name:
-            self._begin(Path(name))
-
-    def _begin(self, path: Path | None) -> None:
-        """Put another lesson on the bench; the draft of this one stays."""
-        try:
-            workshop = Workshop(path, title=self._say("new-title"), code=self._code)
-        except CallerError as error:
-            self._tell(str(error))
-            return
-        self.workshop = self.adviser.workshop = workshop
-        self._index = self._lane = 0
-        self._refresh()
-        self._tell(self._say("carried-on") if workshop.carried_on else "")
-
-    def _save(self) -> None:
-        if self.workshop.path is None:
-            self._save_as()
-        else:
-            self._save_to(self.workshop.path)
-
-    def _save_as(self) -> None:
-        place = self.workshop.path or own_folder() / f"{_file_name(self.workshop.lesson.title)}.toml"
-        if not place.parent.exists():
-            place = Path.home() / place.name if place.parent != own_folder() else place
-            self._do(lambda: make_folder(own_folder()))
-        name, _ = QFileDialog.getSaveFileName(
-            self, self._say("save-as"), str(place), f"{self._say('lessons')} (*.toml)", options=_PLAIN
-        )
-        if name:
-            # The file window asks before it lets a file go; it has not, where the ending is ours.
-            path = Path(name) if name.endswith(".toml") else Path(f"{name}.toml")
-            self._save_to(path, replace=str(path) == name)
-
-    def _save_to(self, path: Path, *, replace: bool = True) -> None:
-        if self._do(lambda: self.workshop.save(path, replace=replace)):
-            self._tell(self._say("saved", name=path.name))
-
-    def _try(self, *, one: bool) -> None:
-        """Have this call, or the whole lesson, led by the program itself in a process of its own."""
-        self._trials = [each for each in self._trials if each.poll() is None]
-        if self._trials:
-            return  # two voices at once would be understood by nobody
-        try:
-            command = ["run", str(self.workshop.trial()), "--window"]
-        except CallerError as error:
-            self._tell(str(error))
-            return
-        if one:
-            command += ["--from", str(self._index + 1)]
-        program = (
-            [sys.executable] if getattr(sys, "frozen", False) else [sys.executable, "-P", "-m", "caller"]
-        )
-        self._trials.append(subprocess.Popen([*program, *command], env=dict(os.environ)))
-        self._tell(self._say("started"))
-
-    def _say(self, key: str, **slots: object) -> str:
-        return self._words.say(f"window.{key}", **slots)
-
-
-_PLAIN: Final = QFileDialog.Option.DontUseNativeDialog
-"""Qt's own file window: the same on every system, and it speaks to every screen reader."""
-
-
-def open_maker(path: Path | None, code: str) -> int:
-    """Open the maker and return once it is closed.
-
-    Parameters
-    ----------
-    path
-        The script to open; None for a new lesson.
-    code
-        The language of the window.
-
-    Raises
-    ------
-    CallerError
-        If the script cannot be used as it stands.
-    """
-    application = QApplication.instance() or QApplication([sys.argv[0]])
-    assert isinstance(application, QApplication)
-    application.setStyle("Fusion")
-    letters = application.font()
-    letters.setPointSizeF(_LETTERS_PT)
-    application.setFont(letters)
-    translator = QTranslator(application)
-    folder = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
-    if translator.load(QLocale(code), "qtbase", "_", folder):
-        application.installTranslator(translator)
-    window = MakerWindow(path, code)
-    window.showMaximized()
-    return int(application.exec())
-
 
 def _named(control: _Control, name: str) -> _Control:
     control.setAccessibleName(name)
     return control
-
-
-def _file_name(title: str) -> str:
-    """Return a title as a file may be called on every system."""
-    plain = re.sub(r"[^\w]+", "-", title.lower()).strip("-")
-    return plain[:_MOST_LETTERS] or "lesson"

@@ -10,7 +10,6 @@ import contextlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
@@ -20,8 +19,8 @@ from caller.clock.times import ClockTime, DayTime
 from caller.clock.wrong import rank
 from caller.deciding.circumstances import conditions_of, registers_of
 from caller.deciding.model import DecidedRound
-from caller.errors import CallerError
-from caller.file_reading import is_file, read_bytes
+from caller.errors import CallerError, UserError
+from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
 from caller.languages import language
 from caller.languages.reasons import why_wrong
@@ -29,15 +28,15 @@ from caller.lesson.library import own_folder
 from caller.lesson.model import Lesson
 from caller.lesson.reading import lesson_from_text
 from caller.maker import script
+from caller.maker.drafts import bench, draft_of, text_of
 from caller.moves.catalogue import Move, catalogue
 from caller.moves.pairs import objections
 from caller.moves.uses import calm, lively
-from caller.paths import packaged, user_data
+from caller.paths import packaged
 from caller.planning.checks import look_over
 from caller.planning.lengths import spoken_lengths
 from caller.planning.rehearsal import rehearse
 from caller.planning.staging import Stage, stage_of
-from caller.scripts.source import MAX_BYTES, decode
 
 DIAL_KINDS: Final = ("read", "find")
 """The kinds of question whose wrong readings can be picked by dials."""
@@ -118,13 +117,14 @@ class Workshop:
         self._undone: list[_State] = []
         text = _NEW.format(title=title, language=code)
         if path is not None:
-            text = decode(read_bytes(path, most_bytes=MAX_BYTES), path.name).replace("\r\n", "\n")
+            text = text_of(path)
         self._folder = own_folder() if path is None else path.resolve().parent
         self._state = _State(text, self._folder)
         _ = self._state.rounds  # what cannot be used is told before a window opens
         ready = path is not None and path.resolve().is_relative_to(packaged("lessons").resolve())
         self.path = None if ready else path
-        self._draft = _draft_of(path)
+        self._draft = draft_of(path)
+        self._on_disk = text if self.path is not None else ""
         self.carried_on = self._carry_on()
 
     @property
@@ -299,18 +299,44 @@ class Workshop:
         """Write the script, over what stands there where the teacher has said so."""
         if path.parent == own_folder():
             make_folder(path.parent)
+        if path == self.path and self.look_outside():
+            raise UserError(
+                f"{path.name} was changed by another program meanwhile: this is what it has now, "
+                "and undo brings yours back."
+            )
         write_text(path, self.text, replace=replace)
+        self._on_disk = self.text
         self._forget_draft()
-        self.path, self._draft = path, _draft_of(path)
+        self.path, self._draft = path, draft_of(path)
+
+    def look_outside(self) -> bool:
+        """Take over what another program has written to the script; undo brings back what was here.
+
+        Returns whether there was something to take over.
+
+        Raises
+        ------
+        CallerError
+            If what stands there now cannot be used; this lesson stays as it is then.
+        """
+        if self.path is None or not is_file(self.path):
+            return False
+        written = text_of(self.path)
+        if written == self._on_disk:
+            return False
+        self._on_disk = written
+        if written == self.text:
+            return False
+        self._change(lambda _: written)
+        return True
 
     def trial(self) -> Path:
         """Write the lesson as it is now to a place of its own, so that it can be led; return where."""
-        folder = _bench()
+        folder = bench()
         make_folder(folder)
         hall = self._folder / self.lesson.hall
         if self.lesson.hall.endswith(".toml") and is_file(hall):
-            content = decode(read_bytes(hall, most_bytes=MAX_BYTES), hall.name)
-            write_text(folder / hall.name, content, replace=True, private=True)
+            write_text(folder / hall.name, text_of(hall), replace=True, private=True)
         place = folder / "trial-lesson.toml"
         # Without its class: what is only tried out is not in any class's record.
         write_text(place, script.with_value(self.text, "class", None), replace=True, private=True)
@@ -349,9 +375,7 @@ class Workshop:
         if not is_file(self._draft):
             return False
         with contextlib.suppress(CallerError):
-            kept = _State(
-                decode(read_bytes(self._draft, most_bytes=MAX_BYTES), self._draft.name), self._folder
-            )
+            kept = _State(text_of(self._draft), self._folder)
             if kept.text != self.text and kept.rounds:
                 self._done.append((self._state, ""))
                 self._state = kept
@@ -361,17 +385,6 @@ class Workshop:
     def _forget_draft(self) -> None:
         with contextlib.suppress(OSError):
             self._draft.unlink(missing_ok=True)
-
-
-def _bench() -> Path:
-    return user_data() / "making"
-
-
-def _draft_of(path: Path | None) -> Path:
-    name = (
-        "new" if path is None else f"{path.stem[:40]}-{sha256(str(path.resolve()).encode()).hexdigest()[:12]}"
-    )
-    return _bench() / f"{name}.toml"
 
 
 def settings(lesson: Lesson) -> dict[str, Any]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Callable
 from difflib import ndiff
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caller.errors import UserError
 from caller.lesson.library import ready_lessons
 from caller.lesson.reading import lesson_from_text
 from caller.maker import script
@@ -103,3 +105,15 @@ def test_rounds_written_on_one_line_can_be_changed_too() -> None:
     ]
     assert lesson_from_text(script.with_round_value(text, 1, "say", "Now!")).rounds[1].say == "Now!"
     assert len(lesson_from_text(script.with_round_added(text, 2, "1:00")).rounds) == 3
+
+
+def test_rounds_among_other_headings_are_refused_in_a_sentence() -> None:
+    mixed = '[[round]]\ntime = "4:45"\n\n[close]\nbreaths = 2\n\n[[round]]\ntime = "7:30"\n'
+    changes: tuple[Callable[[], str], ...] = (
+        lambda: script.with_rounds(mixed, [1, 0]),
+        lambda: script.with_round_added(mixed, 1, "3:00"),
+        lambda: script.with_round_value(mixed, 0, "wrong", "5:45"),
+    )
+    for change in changes:
+        with pytest.raises(UserError, match="other headings between its rounds"):
+            change()

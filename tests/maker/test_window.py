@@ -27,9 +27,11 @@ from caller.cli import main
 from caller.clock.times import ClockTime
 from caller.lesson.library import ready_lessons
 from caller.lesson.reading import read_lesson
+from caller.maker.class_window import ClassWindow
 from caller.maker.controls import icon_of
 from caller.maker.pictures import dial_pixels
 from caller.maker.window import MakerWindow
+from caller.planning.classfile import read_class
 
 if TYPE_CHECKING:
     from caller.maker.workshop import Workshop
@@ -192,3 +194,23 @@ def test_an_own_lesson_is_made_saved_and_passes_check(window: MakerWindow, tmp_p
     assert read_lesson(target).title == "Terns on Tuesday"
     assert len(read_lesson(target).rounds) == 8
     assert main(["check", str(target)]) == 0
+
+
+def test_a_class_is_made_in_a_form_whose_every_field_has_a_name(
+    application: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    form = ClassWindow("", "en-GB")
+    form.show()
+    application.processEvents()
+    for control in form.findChildren(QWidget):
+        if isinstance(control, (QLineEdit, QComboBox)) and control.parent() is form:
+            assert control.accessibleName()
+    form._save()
+    assert form.isVisible()  # a class needs a name, and is told so
+    assert "name" in form._told.text()
+    form._name.setText("Razorbills")
+    form._save()
+    assert not form.isVisible()
+    assert read_class(form.place).name == "Razorbills"
+    form.close()

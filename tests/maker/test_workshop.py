@@ -13,6 +13,7 @@ from caller.deciding.circumstances import conditions_of
 from caller.errors import CallerError, UserError
 from caller.lesson.library import ready_lessons
 from caller.lesson.reading import lesson_from_text, read_lesson
+from caller.maker.drafts import only_here
 from caller.maker.workshop import Workshop
 from caller.moves.pairs import objections
 from caller.planning.checks import look_over
@@ -187,3 +188,45 @@ def test_the_model_needs_no_window() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_what_another_program_wrote_is_taken_over_and_undo_brings_this_one_back(path: Path) -> None:
+    bench = Workshop(path)
+    assert not bench.look_outside()
+    bench.set_time(0, ClockTime(5, 15))
+    mine = bench.text
+    path.write_text(OWN.replace("7:30", "9:15"), encoding="utf-8")
+    with pytest.raises(UserError, match="changed by another program"):
+        bench.save(path, replace=True)
+    assert [str(each.time) for each in bench.lesson.rounds] == ["4:45", "9:15"]
+    assert "9:15" in path.read_text(encoding="utf-8")  # nothing of it is lost
+    bench.undo()
+    assert bench.text == mine
+    bench.save(path, replace=True)
+    assert path.read_text(encoding="utf-8") == mine
+    assert not bench.look_outside()
+
+
+def test_a_script_spoilt_outside_is_told_and_this_one_stays(path: Path) -> None:
+    bench = Workshop(path)
+    path.write_text("title = ", encoding="utf-8")
+    with pytest.raises(CallerError):
+        bench.look_outside()
+    assert bench.text == OWN
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="asks the lock of another process by a pipe")
+def test_a_script_is_open_in_one_window_only(path: Path) -> None:
+    hold = (
+        "import sys; from pathlib import Path; from caller.maker.drafts import only_here;"
+        "held = only_here(Path(sys.argv[1])); print('held', flush=True); sys.stdin.read()"
+    )
+    other = subprocess.Popen(
+        [sys.executable, "-P", "-c", hold, str(path)], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert other.stdout is not None
+    assert other.stdout.readline().strip() == b"held"
+    with pytest.raises(UserError, match="another window"):
+        only_here(path)
+    other.communicate()
+    only_here(path).let_go()
