@@ -23,6 +23,7 @@ from caller.screen.menu import BarButton, Menu, Tile, most_on_a_page, tile_place
 from caller.screen.scene import Scene
 
 FRAME_S: Final = 1 / 30
+_MOVED_PX: Final = 8
 _SWITCH: Final = "space"  # the one button of somebody who uses no other, unless `keys.toml` names one
 _FORWARD: Final = ("right", "page down", "tab", "pad right")
 _BACKWARD: Final = ("left", "page up", "pad left")
@@ -41,6 +42,7 @@ class _Choice:
     left: bool = False
     keys_shown: bool = False
     by_switch: bool = False
+    pointer: tuple[int, int] | None = None  # where it was when it was first noticed
 
 
 def choose(
@@ -174,7 +176,15 @@ def _press(
 
 
 def _point(pressed: Click | Pointed, choice: _Choice, menu: Menu, screen: Screen) -> None:
-    """Choose what the pointer is on; take it, or turn the page, where it was pressed."""
+    """Choose what the pointer was moved to; take it, or turn the page, where it was pressed.
+
+    A pointer that only lies where it was left chooses nothing.
+    """
+    if choice.pointer is None:
+        choice.pointer = (pressed.x, pressed.y)
+    moved = max(abs(pressed.x - choice.pointer[0]), abs(pressed.y - choice.pointer[1]))
+    if isinstance(pressed, Pointed) and moved < _MOVED_PX:
+        return
     places = tile_places(menu, *screen.size)
     under = places.under(pressed.x, pressed.y)
     if under is not None:

@@ -92,12 +92,12 @@ def test_the_pointer_chooses_and_a_press_on_the_bar_goes_back() -> None:
     places = tile_places(chooser(), 1280, 720)
     tile, back = places.tiles[4], places.bar[6]
     hands = Hands(
+        [Pointed(round(places.tiles[2].centre_x), round(places.tiles[2].centre_y))],  # it was left there
         [Pointed(round(tile.centre_x), round(tile.centre_y))],
-        [],
         [Click(round(back.centre_x), round(back.centre_y))],
     )
     assert choose(room_of(hands), TILES, title="Which class?") is None
-    assert [picture.selected for picture in hands.shown if isinstance(picture, Menu)] == [4, 4]
+    assert [picture.selected for picture in hands.shown if isinstance(picture, Menu)] == [0, 4]
 
 
 def test_more_tiles_than_a_page_holds_are_turned_to_by_a_press() -> None:
