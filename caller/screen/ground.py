@@ -18,7 +18,8 @@ from caller.screen.theme import EDGES, Theme, blend, with_alpha
 STEP_BACK = 0.5  # how far a lane that is not the answer fades towards its tint
 NOTCH = 0.055  # how deep the foot of a banner is shaped, in units
 PICKED_IN_S = 0.35  # how long the picking up of a bead is seen
-BANNER_THREAD, _MAT_THREAD = 0.09, 0.4  # how much of its edge's colour is woven into a lane's cloth
+# How much of its edge's colour is woven into a lane's cloth: under letters, round a dial, under feet.
+BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.14, 0.7, 0.4
 _BOARDS = 14  # lines on the floor that run away from the class
 
 
@@ -78,16 +79,27 @@ def _draw_weave(
 
 
 def draw_banner(
-    canvas: skia.Canvas, side: Side, room: Rect, *, unit: float, theme: Theme, heavy: bool, faded: bool
+    canvas: skia.Canvas,
+    side: Side,
+    room: Rect,
+    *,
+    unit: float,
+    theme: Theme,
+    heavy: bool,
+    faded: bool,
+    bare: bool = False,
 ) -> None:
-    """Hang a lane's banner on the wall; its foot is straight, round or notched, by the lane's place."""
+    """Hang a lane's banner on the wall; its foot is straight, round or notched, by the lane's place.
+
+    A `bare` one has no letters on it, and may be woven as boldly as a mat.
+    """
     width = (0.02 if heavy else 0.011) * unit
     inside = room.inset(width / 2)
     path = _banner_path(side, inside, NOTCH * unit)
     colours = theme.lane(side)
     edge = blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge
     canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=colours.tint))
-    thread = blend(colours.tint, colours.edge, BANNER_THREAD)
+    thread = blend(colours.tint, colours.edge, _BARE_THREAD if bare else BANNER_THREAD)
     _draw_weave(canvas, side, path, inside, unit=unit, colour=thread)
     canvas.drawPath(path, _patterned(side, width, unit, edge))
     # The rail it hangs from is one piece, so that the dashes of an edge are not taken for a gap.

@@ -21,7 +21,7 @@ _WIDE = 1.25  # a lane wider than this times its height has its figure beside th
 _FEET = 0.03  # of floor in front of a figure's feet, in units
 _MAT = 0.085  # how deep a mat is drawn, in units
 _NUMERAL, _WORDS = 0.17, 0.074  # the largest letters of a reading, and of its words, in units
-_SIDE, _TOP, _BETWEEN = 0.022, 0.028, 0.028  # of cloth beside, over and between what a banner holds, in units
+_SIDE, _TOP, _BETWEEN = 0.027, 0.028, 0.028  # of cloth beside, over and between what a banner holds, in units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,7 +141,8 @@ def draw_lane(
     """
     if answer:
         draw_light(canvas, places.mat, places.banner.y, theme=theme)
-    draw_banner(canvas, lane.side, places.banner, unit=unit, theme=theme, heavy=heavy, faded=faded)
+    bare = lane.dial is not None and not lane.numeral
+    draw_banner(canvas, lane.side, places.banner, unit=unit, theme=theme, heavy=heavy, faded=faded, bare=bare)
     if lane.move:
         draw_mat(canvas, lane.side, places.mat, unit=unit, theme=theme, heavy=heavy, faded=faded, lit=answer)
     ink = blend(theme.ink, theme.lane(lane.side).tint, STEP_BACK) if faded else theme.ink

@@ -7,13 +7,19 @@ of the picture of about a hundredth of its area: near children see a picture tha
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
 from caller.export.programme import Programme
+from caller.lesson.library import ready_lessons
+from caller.lesson.reading import read_lesson
+from caller.runsheet.model import RunSheet
+from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster
-from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
+from caller.screen.theme import CONTRAST, DARK, LIGHT, THEMES, Theme
 
 WIDTH, HEIGHT, RATE_HZ = 320, 180, 12
 BLOCKS = (9, 16)  # of 20 by 20 pixels: a 144th of the picture each
@@ -50,6 +56,22 @@ def test_the_counter_counts() -> None:
 
 @pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
 def test_no_part_of_a_lessons_picture_flashes(programme: Programme, theme: Theme) -> None:
+    check(programme, theme)
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize(
+    ("name", "theme"),
+    [("demo", "light"), ("harbour", "dark"), ("quarters", "contrast"), ("past-hunt", "dial")],
+)
+def test_no_part_of_a_whole_ready_lesson_flashes(
+    name: str, theme: str, programme_of: Callable[[RunSheet], Programme]
+) -> None:
+    check(programme_of(make_run_sheet(read_lesson(ready_lessons()[name]))), THEMES[theme])
+
+
+def check(programme: Programme, theme: Theme) -> None:
+    """Draw twelve pictures of every second, and count in every block."""
     raster = Raster(WIDTH, HEIGHT)
     levels: list[NDArray[np.float64]] = []
     reds: list[NDArray[np.float64]] = []
