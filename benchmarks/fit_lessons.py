@@ -2,7 +2,8 @@
 
 For when words, moves or rounds have changed. It writes two numbers of a lesson, the seconds of its warm-up
 and those to decide and to move; clocks, moves and notes are a person's. The same lessons and the same
-voice give the same numbers. A lesson that fits already is left as it is.
+voice give the same numbers. A lesson that fits already is left as it is, and the demo is a person's
+throughout.
 """
 
 from __future__ import annotations
@@ -59,10 +60,11 @@ def fitted(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Lesson:
 
 def with_numbers(script: str, lesson: Lesson) -> str:
     """Return a lesson's script with the two numbers of `lesson`, and all else as it stands."""
-    script = re.sub(
-        r"(?m)^(warm_up_seconds *= *)\d+", rf"\g<1>{lesson.opening.warm_up_seconds}", script, count=1
-    )
     head, rounds, rest = script.partition("[[round]]")
+    warm_up_s = lesson.opening.warm_up_seconds
+    head, found = re.subn(r"(?m)^(warm_up_seconds *= *)\d+", rf"\g<1>{warm_up_s}", head)
+    if not found:
+        head = re.sub(r"(?m)^(warm_up *= .*\n)", rf"\g<1>warm_up_seconds = {warm_up_s}\n", head)
     if lesson.think_seconds is None:
         head = re.sub(rf"(?m)^{_THINK}\b.*\n", "", head)
     elif re.search(rf"(?m)^{_THINK}\b", head):
@@ -109,7 +111,7 @@ def main() -> None:
     parser.add_argument("names", nargs="*", metavar="NAME", help="ready lessons; all if left out")
     parser.add_argument("--every", action="store_true", help="those too that fit already")
     arguments = parser.parse_args()
-    lessons = ready_lessons()
+    lessons = {name: path for name, path in ready_lessons().items() if name != "demo"}
     unknown = set(arguments.names) - set(lessons)
     if unknown:
         parser.error(f"no ready lesson is called {', '.join(sorted(unknown))}")

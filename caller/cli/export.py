@@ -73,7 +73,7 @@ def run(arguments: argparse.Namespace) -> int:
         make_folder(arguments.all)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
-    run_sheet = without_claps(stage_of(lesson.hall, path.parent).run_sheet(lesson))
+    run_sheet = without_claps(stage_of(lesson.hall, path.parent, lesson.class_name).run_sheet(lesson))
     options = Options(
         size=arguments.size,
         fps=arguments.fps,

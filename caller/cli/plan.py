@@ -123,7 +123,7 @@ def _stage(school_class: SchoolClass, arguments: argparse.Namespace) -> Stage:
     """Return the class's hall; the lesson names it too, so it must be found from where the lesson is."""
     here = arguments.school_class.parent
     there = arguments.to if arguments.weeks is not None else arguments.to.parent
-    stage = stage_of(school_class.hall, here)
+    stage = stage_of(school_class.hall, here, school_class.name)
     if school_class.hall and is_file(here / school_class.hall) and here.resolve() != there.resolve():
         raise UserError(
             f'The lesson needs the hall file "{school_class.hall}" beside it. Write it into the folder of '

@@ -55,7 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
-    stage = stage_of(lesson.hall, path.parent)
+    stage = stage_of(lesson.hall, path.parent, lesson.class_name)
     run_sheet = stage.run_sheet(lesson)
     _check_round(arguments.first_round, len(run_sheet.rounds))
     controls = controls_of()

@@ -60,7 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
         _check_target(arguments)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
-    stage = stage_of(lesson.hall, path.parent)
+    stage = stage_of(lesson.hall, path.parent, lesson.class_name)
     run_sheet = stage.run_sheet(lesson)
     with VoiceBox() as voice:
         if arguments.play is not None:

@@ -32,8 +32,12 @@ of
 errors helps those who read surely already (McLaren, Adams and Mayer 2015, IJAIED; how often is own
 judgement)."""
 _ARMS_ROUND: Final = 2  # the clock is shown once with the arms; each time would cost a bout
+_ARMS_IN_ROUNDS: Final = 6  # and in a shorter lesson the once would
 _ARMS_SHOW_MIN: Final = 5  # arms held as hands tell no single minutes
-_HARD_WITHOUT_BREATH_S: Final = 30
+_HARD_WITHOUT_BREATH_S: Final = 40
+"""So much vigorous movement in a round asks for a breath after it. A bout of 20 s, the answer as rest, and a
+catch-up do not: 15 to 30 s on and as long off suit children (Baquet et al. 2019, Pediatr Exerc Sci
+31:248)."""
 
 
 def decide(lesson: Lesson, given: Circumstances | None = None) -> DecidedLesson:
@@ -67,7 +71,13 @@ def decide(lesson: Lesson, given: Circumstances | None = None) -> DecidedLesson:
         warm_up=warm_up_of(hand),
         example=None if example.skip else example.time or hand.spare_time("example", times),
         practice=practice,
-        rounds=_rounds(hand, times, easy, rules=not greeted and practice is None),
+        rounds=_rounds(
+            hand,
+            times,
+            easy,
+            rules=not greeted and practice is None,
+            asked={practice.question.kind} if practice is not None else set(),
+        ),
     )
 
 
@@ -134,7 +144,7 @@ def _like_the_rounds(lesson: Lesson) -> Round:
 
 
 def _rounds(
-    hand: LessonInHand, times: Sequence[ShownTime], easy: Move, *, rules: bool
+    hand: LessonInHand, times: Sequence[ShownTime], easy: Move, *, rules: bool, asked: set[str]
 ) -> tuple[DecidedRound, ...]:
     lesson, total = hand.lesson, len(hand.lesson.rounds)
     questions = _questions(hand, times)
@@ -168,6 +178,7 @@ def _rounds(
             meanwhile=None if moves else easy,
             rules=rules and number == 1,
             full=full,
+            asked_before=not full and question.kind in asked,
             twice=lesson.say_twice,
             mixup_told=number % _MIXUP_EVERY[hand.age_y >= _EIGHT_Y] == 0,
             say=each.say,
@@ -179,8 +190,13 @@ def _rounds(
             easy=easy,
             age_y=hand.age_y,
             seconds=lesson.catch_up.seconds,
-            arms=number == _ARMS_ROUND and question.dial.minute % _ARMS_SHOW_MIN == 0,
+            # Who has just been the clock need not be it again.
+            arms=number == _ARMS_ROUND
+            and total >= _ARMS_IN_ROUNDS
+            and bool(moves)
+            and question.dial.minute % _ARMS_SHOW_MIN == 0,
         )
+        asked.add(question.kind)
         rounds.append(replace(about, catch_up=after, breath=_asks_for_breath(about, after, hand.age_y)))
     return tuple(rounds)
 

@@ -60,6 +60,8 @@ class DecidedRound:
         The rules are told on this clock.
     full
         Told in full words, as long as the class is learning how a round goes.
+    asked_before
+        The lesson has had such a question, so that a short one will do.
     twice
         The choices are said twice.
     mixup_told
@@ -81,6 +83,7 @@ class DecidedRound:
     breath: bool = False
     rules: bool = False
     full: bool = False
+    asked_before: bool = False
     twice: bool = False
     mixup_told: bool = True
     say: str = ""

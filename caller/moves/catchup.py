@@ -17,7 +17,7 @@ CatchUpKind = Literal["everyone", "practise", "calm", "none"]
 CATCH_UP_KINDS: Final[tuple[CatchUpKind, ...]] = ("everyone", "practise", "calm", "none")
 DEFAULT_KIND: Final[CatchUpKind] = "everyone"
 
-LEAST_S, USUAL_S, MOST_S = 12, 17, 20
+LEAST_S, USUAL_S, MOST_S = 12, 16, 20
 """A real bout of the whole class: long enough to count as movement, short enough to come back from."""
 
 _LOOK_S: Final = 10

@@ -72,7 +72,7 @@ def bout_limits(move: Move, age_y: float) -> BoutLimits:
         return BoutLimits(3, most, most)
     if intensity(move.effort.met(age_y)) == "vigorous":
         return BoutLimits(15, 20, LONGEST_BOUT_S) if older else BoutLimits(10, 15, 15)
-    return BoutLimits(20, 26, LONGEST_BOUT_S)
+    return BoutLimits(20, 25, LONGEST_BOUT_S)
 
 
 def landings(move: Move, seconds: float) -> float:

@@ -113,7 +113,7 @@ def _adjusted(
         step_s = round(-over_s / len(lesson.rounds)) or (1 if over_s < 0 else -1)
         wanted_s = min(max(think_s + step_s, limits.think_s[0]), limits.think_s[1])
         if wanted_s == think_s:
-            return None, over_s
+            break
         think_s = wanted_s
         lesson = replace(lesson, think_seconds=think_s)
         over_s = length_s(lesson) - seconds

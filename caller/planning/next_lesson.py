@@ -66,7 +66,7 @@ def plan_next(
     """
     shown = recall(school_class.name)
     focus = next_step(shown, school_class.step if school_class.step in STEP_CODES else FIRST_STEP)
-    stage = stage_of(school_class.hall, class_files() if folder is None else folder)
+    stage = stage_of(school_class.hall, class_files() if folder is None else folder, school_class.name)
     return plan_lesson(
         replace(school_class, minutes=minutes),
         stage=stage,

@@ -54,7 +54,7 @@ def rehearse_file(path: Path, lengths: SpokenLengths) -> Rehearsal:
         If it cannot be used as it stands.
     """
     lesson = read_lesson(path)
-    return rehearse(lesson, stage_of(lesson.hall, path.parent), lengths)
+    return rehearse(lesson, stage_of(lesson.hall, path.parent, lesson.class_name), lengths)
 
 
 def rehearse(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Rehearsal:

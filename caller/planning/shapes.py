@@ -9,8 +9,8 @@ from caller.lesson.model import MOST_ROUNDS
 from caller.moves.dose import WARM_UP_S
 from caller.planning.fitting import Limits
 
-_USUAL_THINK_S: Final = 27  # deciding, and a moderate bout
-_THINK_S: Final = ((16, 34), (14, 34))  # under eight years and from eight; a bout of 30 s is the longest
+_USUAL_THINK_S: Final = 28  # deciding, and a moderate bout
+_THINK_S: Final = ((16, 31), (14, 31))  # under eight years and from eight; more, and a round is over 75 s
 _EIGHT_Y: Final = 8.0
 
 _LONGEST_WARM_UP_S: Final = 240.0

@@ -1,4 +1,4 @@
-"""A lesson put into its hall: what the room does to pace, pauses and wrong readings."""
+"""A lesson put into its hall, before its class: what they do to pace, pauses, wrong readings and opening."""
 
 from __future__ import annotations
 
@@ -17,17 +17,25 @@ from caller.hall.reading import find_hall
 from caller.hall.sightlines import smallest_difference_deg
 from caller.lesson.model import Lesson
 from caller.moves.pairs import Conditions
+from caller.record.recall import led_before
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import said
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stage:
-    """Where a lesson happens, as far as its calls depend on it."""
+    """Where a lesson happens and with whom, as far as its calls depend on it.
+
+    Attributes
+    ----------
+    led_before
+        The class knows how a lesson goes.
+    """
 
     hall: Hall | None = None
     delivery: Delivery = DEFAULT_DELIVERY
     minimum_difference_deg: float = MINUTE_MARK_DEG
+    led_before: bool = False
 
     def decided(
         self,
@@ -49,6 +57,7 @@ class Stage:
             conditions=conditions or conditions_of(lesson),
             confused=confused,
             minimum_difference_deg=self.minimum_difference_deg,
+            led_before=self.led_before,
         )
         return decide(lesson, given)
 
@@ -67,8 +76,10 @@ class Stage:
         return self.said(self.decided(lesson, conditions=conditions, confused=confused))
 
 
-def stage_of(hall: str, folder: Path) -> Stage:
-    """Return the stage of a script in `folder` that names `hall`; the default one for an empty name.
+def stage_of(hall: str, folder: Path, class_name: str = "") -> Stage:
+    """Return the stage of a script in `folder` that names `hall`; the default hall for an empty name.
+
+    The record tells whether the class has been led before; a script for any class is for a new one.
 
     Raises
     ------
@@ -77,11 +88,13 @@ def stage_of(hall: str, folder: Path) -> Stage:
     ScriptProblems
         If the hall file cannot be used.
     """
+    known = led_before(class_name)
     if not hall:
-        return Stage()
+        return Stage(led_before=known)
     found = find_hall(hall, folder=folder)
     return Stage(
         hall=found,
         delivery=delivery(found),
         minimum_difference_deg=min(180.0, max(MINUTE_MARK_DEG, smallest_difference_deg(found))),
+        led_before=known,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
@@ -73,7 +73,7 @@ def plan_term(
         due = due_after({each: (index - had.last, had.returns) for each, had in met.items() if each != code})
         plan = plan_lesson(
             school_class,
-            stage=stage,
+            stage=stage if index == 0 else replace(stage, led_before=True),
             lengths=lengths,
             minutes=minutes,
             focus=code,

@@ -81,6 +81,16 @@ def words_of(setting: Setting, about: DecidedRound) -> QuestionWords:
     return _WORDS[about.question.kind](setting, about)
 
 
+def asked_as(about: DecidedRound) -> str:
+    """Return which sentence asks: the whole question, or once it is known the short one."""
+    return "again" if about.asked_before else "question"
+
+
+def question_pause(about: DecidedRound) -> float:
+    """Return how long a question is left to sink in; one that is known need not."""
+    return SHORT_PAUSE if about.asked_before else QUESTION_PAUSE
+
+
 def reason_lines(setting: Setting, time: ClockTime, *, pause: float = REASON_PAUSE) -> tuple[Line, ...]:
     """Return why it is this time, read off the two hands."""
     talk = setting.talk
@@ -148,7 +158,7 @@ def _find(setting: Setting, about: DecidedRound) -> QuestionWords:
     )
     return QuestionWords(
         question=(
-            *talk.main("find.question", pause=QUESTION_PAUSE, time=talk.time(time)),
+            *talk.main("find.question", pause=question_pause(about), time=talk.time(time)),
             *_again(setting, about, "find.again", time),
         ),
         choices=tuple(ChoiceWords(numeral="", label=None, dial=each) for each in dials),
@@ -168,7 +178,10 @@ def _moved_on(setting: Setting, about: DecidedRound) -> QuestionWords:
     asked = talk.first.part(f"{question.kind}.asked", duration=minutes(talk.first)).written
     return QuestionWords(
         question=talk.main(
-            f"{question.kind}.question", pause=QUESTION_PAUSE, time=talk.time(start), duration=minutes
+            f"{question.kind}.{asked_as(about)}",
+            pause=question_pause(about),
+            time=talk.time(start),
+            duration=minutes,
         ),
         choices=_readings(talk, question),
         board=Board(layout="clock", dials=(Dial(time=start), Dial(time=None)), asked=asked),
@@ -255,7 +268,7 @@ def _is_it_so(setting: Setting, about: DecidedRound) -> QuestionWords:
 
     return QuestionWords(
         question=(
-            *talk.main("is-it-so.question", pause=QUESTION_PAUSE, time=talk.time(claim)),
+            *talk.main("is-it-so.question", pause=question_pause(about), time=talk.time(claim)),
             *_again(setting, about, "is-it-so.question", claim),
         ),
         choices=(_yes_or_no(talk, right, claim), _yes_or_no(talk, other, claim)),
@@ -290,6 +303,7 @@ def _be_the_clock(setting: Setting, about: DecidedRound) -> QuestionWords:
         board=Board(layout="clock", dials=(Dial(time=None),), asked=asked, asked_words=words),
         revealed=Board(layout="figure", dials=(Dial(time=time),), asked=asked, asked_words=words, arms=time),
         answer=talk.main("be-the-clock.answer", time=talk.time(time)),
+        brief=talk.line("be-the-clock.answer", time=talk.time(time), pause=SHORT_PAUSE),
         reason=reason_lines(setting, time),
     )
 
@@ -301,7 +315,7 @@ def _day_part(setting: Setting, about: DecidedRound) -> QuestionWords:
         layout="clock", dials=(Dial(time=time.dial),), asked=talk.words(day_part(time)), day_time=time
     )
     return QuestionWords(
-        question=talk.main("day-part.question", pause=QUESTION_PAUSE, time=day_part(time)),
+        question=talk.main(f"day-part.{asked_as(about)}", pause=question_pause(about), time=day_part(time)),
         choices=tuple(
             ChoiceWords(numeral=str(each), label=day_digital(each), again=day_digital(each)) for each in times
         ),

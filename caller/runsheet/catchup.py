@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from caller.deciding.model import DecidedRound
-from caller.moves.catalogue import Move
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial
 from caller.runsheet.setting import Setting
-from caller.runsheet.talk import SHORT_PAUSE, begun_move_name, move_call
+from caller.runsheet.talk import SHORT_PAUSE, begun_move_name, move_call, move_name
 
 _ARMS_S = 2.0
 _LOOK = ("catch-up.look-again", "catch-up.trace", "catch-up.nobody-has-to")
@@ -42,8 +41,12 @@ def catch_up_calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     if plan.move is None:
         return
     board = Board(layout="figure", dials=dial, move=plan.move.slug, move_name=setting.name(plan.move))
-    key = "catch-up.calm-bout" if plan.kind == "calm" else _key(plan.move, full=about.full)
-    name = move_call(plan.move) if about.full or plan.kind == "calm" else begun_move_name(plan.move)
+    # Its call has just been heard, and the figure does it.
+    key, name = "catch-up.bout", move_name(plan.move)
+    if plan.move.hold:
+        key, name = "catch-up.hold", begun_move_name(plan.move)
+    if plan.kind == "calm":
+        key, name = "catch-up.calm-bout", move_call(plan.move)
     yield Draft(
         kind="catch-up",
         part=about.part,
@@ -52,9 +55,3 @@ def catch_up_calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
         hold_s=float(plan.seconds),
         doing="breathe" if plan.kind == "calm" else None,
     )
-
-
-def _key(move: Move, *, full: bool) -> str:
-    if move.hold:
-        return "catch-up.hold"
-    return "catch-up.bout" if full else "catch-up.bout-short"

@@ -14,7 +14,14 @@ from caller.deciding.model import DecidedLesson, DecidedRound
 from caller.languages import Phrase
 from caller.questions.day_part import HALF_OF_DAY, everyday, of_day
 from caller.questions.elapsed import HOW_LONG
-from caller.runsheet.asking import ChoiceWords, QuestionWords, length_in_symbols, line_jumps, words_of
+from caller.runsheet.asking import (
+    ChoiceWords,
+    QuestionWords,
+    length_in_symbols,
+    line_jumps,
+    question_pause,
+    words_of,
+)
 from caller.runsheet.draft import Draft
 from caller.runsheet.model import Board, Dial, Line
 from caller.runsheet.setting import Setting
@@ -81,12 +88,17 @@ def _how_long(setting: Setting, about: DecidedRound) -> QuestionWords:
     lengths = {each: elapsed(start, each.dial) for each in question.wrong}
     asked = talk.first.say("how-long.question").written
     board = Board(layout="clock", dials=(Dial(time=start), Dial(time=end)), asked=asked)
+    question_lines = (
+        *talk.main("how-long.from", time=talk.time(start)),
+        *talk.main("how-long.to", time=talk.time(end)),
+        *talk.main("how-long.question", pause=QUESTION_PAUSE),
+    )
+    if about.asked_before:
+        question_lines = talk.main(
+            "how-long.again", pause=question_pause(about), start=talk.time(start), end=talk.time(end)
+        )
     return QuestionWords(
-        question=(
-            *talk.main("how-long.from", time=talk.time(start)),
-            *talk.main("how-long.to", time=talk.time(end)),
-            *talk.main("how-long.question", pause=QUESTION_PAUSE),
-        ),
+        question=question_lines,
         choices=tuple(_length(talk, each) for each in (minutes, *lengths.values())),
         board=board,
         revealed=replace(board, asked="", jumps=line_jumps(talk, start, minutes)),
@@ -123,8 +135,8 @@ def _half_of_day(setting: Setting, about: DecidedRound) -> QuestionWords:
     return QuestionWords(
         question=(
             *talk.main("half-of-day.shown", time=talk.time(time.dial)),
-            *talk.main(f"everyday.{everyday(time)}"),
-            *talk.main(key, pause=QUESTION_PAUSE),
+            *talk.main(f"everyday.{everyday(time)}", pause=question_pause(about)),
+            *(() if about.asked_before else talk.main(key, pause=QUESTION_PAUSE)),  # the choices say it
         ),
         choices=tuple(_half_words(talk, each) for each in (time, *others)),
         board=board,

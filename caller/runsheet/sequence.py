@@ -64,8 +64,11 @@ def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> Ru
     setting = Setting.of(lesson, delivery)
     drafts = list(opening(setting, decided))
     if decided.example is not None:
-        drafts += worked_example(setting, decided.example)
-        drafts += how_it_is_done(setting, decided)
+        reckoned = tuple(how_it_is_done(setting, decided))
+        # A class that has been led before is soon on the move: one example is enough for it.
+        if not (decided.greeted and reckoned):
+            drafts += worked_example(setting, decided.example)
+        drafts += reckoned
     if decided.practice is not None:
         drafts += round_calls(setting, decided.practice)
     for each in decided.rounds:

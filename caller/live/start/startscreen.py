@@ -119,7 +119,7 @@ def _my_classes(room: Room) -> None:
 def _lead_taken(room: Room, taken: LessonTaken, *, standing_in: bool = False) -> None:
     """Lead a lesson where it happens; what keeps it from being led is told."""
     try:
-        stage = stage_of(taken.lesson.hall, taken.folder)
+        stage = stage_of(taken.lesson.hall, taken.folder, taken.lesson.class_name)
         lead(room, taken.lesson, stage, standing_in=standing_in)
     except UserError as error:
         tell(room, str(error))
