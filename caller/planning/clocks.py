@@ -8,10 +8,11 @@ from functools import cache
 from random import Random
 from typing import Final, TypeAlias
 
+from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEPS, difficulty, step, times_at
 from caller.clock.times import ClockTime, DayTime
-from caller.questions.day_part import DAY_PART
-from caller.questions.elapsed import EARLIER, LATER
+from caller.questions.day_part import DAY_PART, HALF_OF_DAY
+from caller.questions.elapsed import EARLIER, HOW_LONG, LATER
 
 NOT_WITHIN_DAYS: Final = 14.0
 """A clock that the class met less than so many days ago is not shown again, if the step has another."""
@@ -24,6 +25,8 @@ Recent: TypeAlias = Sequence[tuple[ClockTime, float]]
 
 # A day at school and round it: nobody is asked for half past three at night.
 _DAY_HOURS = (*range(6, 22), 0)
+# Of these the dial shows each in both halves of the day, so that it does not tell which it is.
+_HOURS_OF_BOTH_HALVES = tuple(hour for hour in _DAY_HOURS if (hour + 12) % 24 in _DAY_HOURS)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -120,28 +123,32 @@ def _dials(code: str) -> list[Clock]:
 
 
 def _changes(code: str) -> list[Clock]:
-    """Return starts with a change of whole fives up to an hour, later and earlier."""
+    """Return starts with a change of whole fives up to an hour, later and earlier, and lengths to be told."""
     return [
         Clock(
             time=start,
             step=code,
             kind=kind,
             change_minutes=change,
-            hardness=_change_hardness(start, change, back=kind == EARLIER.code),
+            hardness=_change_hardness(start, change, kind),
         )
-        for start in times_at(step(code))
-        for change in range(5, 60, 5)
-        for kind in _LATER_AND_EARLIER
+        for place, start in enumerate(times_at(step(code)))
+        for kind, changes in (
+            (LATER.code, range(5, 60, 5)),
+            (EARLIER.code, range(5, 60, 5)),
+            # Each start has a quarter of all lengths, another one than the next: as many as of the others.
+            (HOW_LONG.code, DURATIONS[place % 4 :: 4]),
+        )
+        for change in changes
     ]
 
 
-_LATER_AND_EARLIER = (LATER.code, EARLIER.code)
-
-
-def _change_hardness(start: ClockTime, change: int, *, back: bool) -> float:
+def _change_hardness(start: ClockTime, change: int, kind: str) -> float:
     """Crossing the hour is what is hard (Kamii & Russell 2012); the weights are our own judgement."""
-    to_hour = start.minute if back else 60 - start.minute
-    return CROSSING * (to_hour < change) + 0.2 * back + 0.3 * change / 60
+    to_hour = start.minute if kind == EARLIER.code else 60 - start.minute
+    if kind == HOW_LONG.code:
+        return CROSSING * (to_hour < change) + 0.1 + 0.3 * change / max(DURATIONS)
+    return CROSSING * (to_hour < change) + 0.2 * (kind == EARLIER.code) + 0.3 * change / 60
 
 
 def _days_times(code: str) -> list[Clock]:
@@ -150,10 +157,11 @@ def _days_times(code: str) -> list[Clock]:
         Clock(
             time=DayTime(hour, minute),
             step=code,
-            kind=DAY_PART.code,
+            kind=kind,
             hardness=0.5 * (hour > 12) + 0.3 * (hour in (0, 12) or hour >= 20) + 0.2 * minute / 60,
         )
-        for hour in _DAY_HOURS
+        for kind, hours in ((DAY_PART.code, _DAY_HOURS), (HALF_OF_DAY.code, _HOURS_OF_BOTH_HALVES))
+        for hour in hours
         for minute in step(code).minutes
     ]
 

@@ -14,6 +14,7 @@ from caller.moves.safety import who_decides
 from caller.planning.clocks import CROSSING, Clock
 from caller.planning.plan import Plan
 from caller.questions import question_kind
+from caller.questions.day_part import HALF_OF_DAY
 from caller.questions.dial import READ
 from caller.runsheet.table import clock as minutes_and_seconds
 
@@ -103,7 +104,9 @@ def _why(plan: Plan, clock: Clock) -> str:
     """Return why a clock is there, in one line."""
     if clock.step != plan.lesson.step:
         return f"Back to {_name(clock.step)}: what comes back after a while is kept."
-    if isinstance(clock.time, DayTime):
+    if clock.kind == HALF_OF_DAY.code:
+        why = "A dial shows each of its times twice a day."
+    elif isinstance(clock.time, DayTime):
         why = _about_the_hour(clock.time.hour)
     elif clock.change_minutes is not None:
         why = "Over the hour, which is what is hard." if clock.hardness >= CROSSING else "Within the hour."
@@ -123,7 +126,7 @@ def _about_the_hour(hour: int) -> str:
     if hour == 0:
         return "After midnight the hour is nought."
     if hour == 12:
-        return "At noon the hour is twelve, and stays twelve."
+        return "At noon and just after, the hour is twelve."
     return "After noon twelve is added." if hour > 12 else "Before noon the hour stays as it is."
 
 

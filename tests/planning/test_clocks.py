@@ -1,10 +1,12 @@
 from __future__ import annotations
 
+from collections import Counter
 from itertools import pairwise
 from random import Random
 
 import pytest
 
+from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEP_CODES, step
 from caller.clock.times import ClockTime, DayTime
 from caller.planning.clocks import ClockBag, pool
@@ -32,6 +34,21 @@ def test_later_and_earlier_cross_the_hour_only_when_it_gets_hard() -> None:
 def test_times_of_day_keep_to_the_hours_children_are_awake_and_midnight() -> None:
     times = [clock.time for clock in pool("day-parts")]
     assert all(isinstance(time, DayTime) and (time.hour >= 6 or time.hour == 0) for time in times)
+
+
+def test_the_dial_tells_no_half_of_the_day_and_every_kind_of_a_step_is_drawn() -> None:
+    halves = [clock.time for clock in pool("day-parts") if clock.kind == "half-of-day"]
+    assert all(isinstance(time, DayTime) and time.plus(720) in halves for time in halves)
+    drawn = {clock.kind for seed in range(20) for clock in ClockBag((), Random(seed)).rising("elapsed", 8)}
+    assert drawn == {"later", "earlier", "how-long"}
+    drawn = {clock.kind for seed in range(20) for clock in ClockBag((), Random(seed)).rising("day-parts", 8)}
+    assert drawn == {"day-part", "half-of-day"}
+
+
+def test_all_lengths_are_asked_for_about_as_often() -> None:
+    asked = Counter(clock.change_minutes for clock in pool("elapsed") if clock.kind == "how-long")
+    assert set(asked) == set(DURATIONS)
+    assert max(asked.values()) - min(asked.values()) <= 1
 
 
 @pytest.mark.parametrize("code", STEP_CODES)
