@@ -33,4 +33,4 @@ def test_nobody_is_asked_to_show_single_minutes_with_the_arms() -> None:
 
 def test_a_clock_that_brings_its_own_kind_keeps_it() -> None:
     assert set(_kinds("day-parts", 6, "early")) == {"day-part", "half-of-day"}
-    assert set(_kinds("elapsed", 12, "early")) == {"later", "earlier"}
+    assert set(_kinds("elapsed", 12, "early")) == {"later", "earlier", "how-long"}

@@ -170,6 +170,38 @@ def test_nine_intervals_in_ten_hold_the_truth() -> None:
     assert 0.85 <= np.mean(held) <= 0.95
 
 
+def test_nine_intervals_in_ten_hold_the_truth_of_classes_that_nothing_was_fitted_to() -> None:
+    """Abilities, learning, forgetting and mix-ups drawn smoothly, and other numbers of clocks and lessons."""
+    held = []
+    for number in range(160):
+        chance = Random(f"not tuned on/{number}")
+        school = School(
+            f"fresh/{number}",
+            learning=chance.betavariate(1, 6),
+            forgetting=chance.betavariate(1, 15),
+            counts=chance.random() < 0.5,
+            knowing=chance.betavariate(1.5, 1.2),
+            mixing_up=chance.betavariate(1, 9),
+        )
+        step = led(school, chance.randint(1, 9), rounds=chance.randint(2, 7)).steps["half-past"]
+        half_a_child = 0.5 / CHILDREN
+        held.append(step.low - half_a_child <= school.share() <= step.high + half_a_child)
+    assert 0.85 <= np.mean(held) <= 0.95
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_learners_of_other_speeds_end_as_known_too(seed: int) -> None:
+    chance = Random(f"speed/{seed}")
+    school = School(
+        f"fresh learner/{seed}",
+        learning=chance.uniform(0.25, 0.5),
+        forgetting=0.02,
+        counts=seed % 2 == 0,
+        knowing=chance.uniform(0.05, 0.4),
+    )
+    assert led(school, 12).steps["half-past"].mean > 0.8
+
+
 @pytest.mark.parametrize("first", [("few",) * 3, ("few",) * 12, ("half",) * 6])
 @pytest.mark.parametrize("gap_days", [7, 30, 365])
 def test_no_run_of_bad_lessons_counts_for_ever(first: tuple[Judgement, ...], gap_days: float) -> None:
