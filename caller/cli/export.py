@@ -49,7 +49,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--paper", choices=sorted(PAPERS), help="of the sheet; letter for American English, a4 otherwise"
     )
-    parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark pictures")
+    parser.add_argument(
+        "--theme",
+        choices=sorted(THEMES),
+        default="light",
+        help="light (as if left out), dark, high contrast, or for weak eyes: the dial as large as can be",
+    )
     parser.add_argument(
         "--no-captions",
         dest="burn_captions",

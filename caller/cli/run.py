@@ -36,7 +36,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--size", type=_size, metavar="WxH", help="in a window of this size, such as 1280x720"
     )
-    parser.add_argument("--theme", choices=sorted(THEMES), default="light", help="light or dark screen")
+    parser.add_argument(
+        "--theme",
+        choices=sorted(THEMES),
+        default="light",
+        help="light (as if left out), dark, high contrast, or for weak eyes: the dial as large as can be",
+    )
     parser.add_argument("--mute", action="store_true", help="without sound")
     parser.add_argument(
         "--quiet-gate",

@@ -523,6 +523,27 @@ def test_a_substitute_of_another_class_greets_everybody_and_no_class_is_invented
         assert not any(store.classes())
 
 
+def test_what_was_handed_over_is_led_for_its_class_by_two_presses(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    own_lesson(tmp_path)
+    script = tmp_path / "data" / "hall-caller" / "lessons" / "ours.toml"
+    monkeypatch.setattr(startscreen, "handed_over", lambda **_now: [script])
+    screen, _log = started(
+        (choosing("What would you like"), ["right", "return"]),
+        (choosing("Which class?"), ["return"]),
+        (at("sound-check"), ["return"]),
+        (at("safety"), ["return"]),
+        (at("welcome"), ["escape", "escape"]),
+        (lesson_picture, ["space"]),
+        (choosing("What would you like"), ["escape"]),
+    )
+    assert screen.done
+    with Store() as store:
+        (lesson,) = store.lessons("Terns")
+    assert (lesson.title, lesson.stand_in) == ("Ours", True)
+
+
 def test_leaving_any_page_of_standing_in_leads_back() -> None:
     screen, _log = started(
         (choosing("What would you like"), ["right", "return"]),
