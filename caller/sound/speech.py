@@ -16,10 +16,13 @@ LONGEST_TEXT: Final = 1_000
 
 SLOWEST_WPM, FASTEST_WPM = 60, 300
 
-ENGINES: Final = ("neural", "system", "bundled")
-"""Tried in this order: the extra's, the one of the operating system, the one that pip always installs."""
+ENGINES: Final = ("neural", "large", "system", "bundled")
+"""Tried in this order: the extra's two, the one of the operating system, the one that pip always installs."""
 
-ENGINES_WITHOUT_EXTRA: Final = ENGINES[1:]
+ENGINES_WITHOUT_EXTRA: Final = ENGINES[2:]
+
+LARGE: Final = "neural, large"
+"""How the identity of the engine begins that may take as long to make a line as the line lasts."""
 
 _SAID: Final = re.compile(r"\d+|[^\W\d_]+(?:['’][^\W\d_]+)?")
 _STOP, _COMMA = re.compile(r"[.!?…]\s+\S"), re.compile(r"[,;:]\s+\S")
@@ -117,6 +120,11 @@ def estimate_s(text: str, rate_wpm: float) -> float:
     stops, commas = len(_STOP.findall(text)), len(_COMMA.findall(text))
     said_s = _S_AROUND + _S_A_LETTER * letters + _S_A_WORD * len(words)
     return (said_s + _S_A_STOP * stops + _S_A_COMMA * commas) * _FITTED_WPM / rate_wpm
+
+
+def takes_long(identity: str) -> bool:
+    """Tell whether an engine takes so long that a line's length is reckoned, and not heard, for plans."""
+    return identity.startswith(LARGE)
 
 
 def is_sayable(text: str) -> bool:

@@ -24,9 +24,11 @@ from caller.sound.speech import (
     LONGEST_TEXT,
     Speech,
     VoiceSettings,
+    estimate_s,
     frozen,
     is_sayable,
     not_spoken,
+    takes_long,
 )
 from caller.sound.voice_process import NotSpokenError, VoiceProcess, WorkerLostError
 
@@ -39,6 +41,8 @@ in heavy use it ended workers that were only slow, and each new one cost more th
 
 RETRY_AFTER_S: Final = 30.0
 """An engine or a sentence that was given up on is not tried again for so long."""
+
+_SLOW_FACTOR: Final = 6.0  # three tries at a line, each at most twice as long as it lasts
 
 _ATTEMPTS: Final = 2
 
@@ -210,11 +214,10 @@ class VoiceBox:
                 kept = self._kept(text, settings)
                 if kept is not None:
                     return kept
-                content = worker.speak(
-                    text,
-                    settings,
-                    deadline_s=self._deadline_s if worker.has_spoken else self._first_deadline_s,
-                )
+                deadline_s = self._deadline_s if worker.has_spoken else self._first_deadline_s
+                if takes_long(worker.report.engine):
+                    deadline_s += _SLOW_FACTOR * estimate_s(text, settings.rate_wpm)
+                content = worker.speak(text, settings, deadline_s=deadline_s)
                 speech = clip_file.from_bytes(content)
             except WorkerLostError as error:
                 why = str(error)

@@ -23,11 +23,13 @@ from typing import Any, TextIO
 
 from caller.file_writing import fill
 from caller.sound.clip_file import to_bytes
-from caller.sound.neural_engine import NeuralEngine
+from caller.sound.neural_engine import LargeVoice, SmallVoice
+from caller.sound.paced_engine import PacedEngine
 from caller.sound.speech import ENGINES, LONGEST_TEXT
 from caller.sound.speech_finish import finish_speech
 from caller.sound.voice_engine import Engine, NoVoiceError, SpeechEngine, VoiceName
 
+_NEURAL: dict[str, type[PacedEngine]] = {"neural": SmallVoice, "large": LargeVoice}
 _NETWORK = frozenset({"socket.connect", "socket.getaddrinfo", "socket.gethostbyname", "urllib.Request"})
 
 
@@ -76,7 +78,9 @@ class Desk:
         while self._kinds:
             kind = self._kinds.pop(0)
             try:
-                engine: SpeechEngine = NeuralEngine() if kind == "neural" else Engine(kind)
+                if kind in _NEURAL:
+                    _NEURAL[kind].choose(self._language)  # before a second's work of opening it
+                engine: SpeechEngine = _NEURAL[kind]() if kind in _NEURAL else Engine(kind)
                 engine.choose(self._language)
             except Exception as error:
                 # Drivers raise anything, COM and Objective-C errors among them.
