@@ -18,7 +18,7 @@ from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 
-SHORT = ("start", "waiting", "frames", "beat", "skew", "memory", "export", "planning", "libraries")
+SHORT = ("start", "waiting", "frames", "beat", "skew", "memory", "export", "planning", "lessons", "libraries")
 LONG = {
     "hour": ("skew", "60"),  # in real time
     "soak": ("soak",),
