@@ -438,7 +438,7 @@ def scores_of(
 
 
 HEAD: Final = (
-    "| | rounds | refused, % | error, rms, points | truth in the 90 % interval, % | its width, points "
+    "| {what} | rounds | refused, % | error, rms, points | truth in the 90 % interval, % | its width, points "
     "| judged, % | of those right, % |\n|---|---|---|---|---|---|---|---|"
 )
 
@@ -466,9 +466,7 @@ def main() -> int:
         whys.append((name, total.refused))
 
     whys: list[tuple[str, Counter[str]]] = []
-    print(
-        f"Seed {given.seed}, {given.lessons} lessons for each hall and spread, 10 to 30 children.\n\n{HEAD}"
-    )
+    print(HEAD.format(what=f"seed {given.seed}; {given.lessons} lessons of each kind"))
     row("no automatic gain", gain=False, shout=False)
     for spread_db in SPREADS_DB:
         row(f"spread of {spread_db:.0f} dB", spread=spread_db, gain=False, shout=False)

@@ -112,10 +112,16 @@ class Running:
     """The real program on the short lesson."""
 
     def __init__(
-        self, folder: Path, cache: Path, environment: dict[str, str], *words: str, before: Sequence[str] = ()
+        self,
+        folder: Path,
+        cache: Path,
+        environment: dict[str, str],
+        *words: str,
+        before: Sequence[str] = (),
+        lesson: str = LESSON,
     ) -> None:
         script = folder / "one-clock.toml"
-        script.write_text(LESSON, encoding="utf-8")
+        script.write_text(lesson, encoding="utf-8")
         self.log = folder / "log"
         command = caller_command("run", str(script), "--window", "--replace", "--log", str(self.log), *words)
         self.process = subprocess.Popen(
@@ -210,12 +216,26 @@ def test_nothing_from_the_microphone_reaches_a_file(
 ) -> None:
     """Every write of the process that hears, seen by strace, goes to a pipe, a socket or memory."""
     trace = tmp_path / "trace"
-    strace = ("strace", "-f", "-y", "--seccomp-bpf", "-s", "64", "-e", f"trace={TOUCHING}", "-o", str(trace))
     with crowd_in(sound_server) as crowd:
         crowd.amplitude = LOUD / 10
-        lesson = Running(tmp_path, cache, sound_server.environment, "--quiet-gate", "2", before=strace)
+        lesson = Running(
+            tmp_path, cache, sound_server.environment, "--quiet-gate", "2", before=traced_to(trace)
+        )
         assert lesson.wait_for("let through", within_s=200.0)["why"] in {"quiet", "limit"}
         lesson.ends_well()
+    the_hearer_wrote_no_file(trace)
+    # And the process that is told the levels keeps none of them either.
+    events = lesson.events()
+    assert not any("level" in key or key.endswith("_db") for event in events for key in event)
+
+
+def traced_to(trace: Path) -> tuple[str, ...]:
+    """Return the words that have a program traced into a file."""
+    return ("strace", "-f", "-y", "--seccomp-bpf", "-s", "64", "-e", f"trace={TOUCHING}", "-o", str(trace))
+
+
+def the_hearer_wrote_no_file(trace: Path) -> None:
+    """Look at every write of the process that hears: it goes to a pipe, a socket or memory."""
     calls = [
         line.split(maxsplit=1) for line in trace.read_text(encoding="utf-8", errors="replace").splitlines()
     ]
@@ -238,9 +258,6 @@ def test_nothing_from_the_microphone_reaches_a_file(
     assert [each for each in written if not NO_FILE.match(each)] == []
     # The sound system's own key, made before anything is heard.
     assert [each for each in opened if not NO_FILE.match(each) and not each.endswith("/pulse/cookie")] == []
-    # And the process that is told the levels keeps none of them either.
-    events = lesson.events()
-    assert not any("level" in key or key.endswith("_db") for event in events for key in event)
 
 
 def threads_of(worker: str, calls: Sequence[Sequence[str]]) -> set[str]:

@@ -188,3 +188,15 @@ def test_readings_are_found_by_when_they_were() -> None:
     assert [-each.level_db for each in ear.before(1001.0, 0.5)][-1] <= 9
     assert ear.since(990.0, 3) == ()
     assert np.isfinite([each.level_db for each in ear.before(1010.0, 100.0)]).all()
+
+
+def test_readings_that_come_late_and_in_heaps_keep_their_places() -> None:
+    clock = Clock()
+    ear = Ear(clock=clock)
+    begin_s = clock.now_s
+    for number in range(100):
+        held_up = 0.7 if 40 <= number < 47 else 0.0  # a busy computer hands seven on at once
+        clock.now_s = max(clock.now_s, begin_s + (number + 1) * BLOCK_S + held_up)
+        ear.hear(Reading(-float(number), 0.0, 0.0))
+    assert [-each.level_db for each in ear.since(begin_s + 3.9, 10)] == list(range(39, 49))
+    assert ear.up_to_s == pytest.approx(begin_s + 10.0)

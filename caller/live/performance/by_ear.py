@@ -40,7 +40,7 @@ SURELY: Final = 0.95
 
 _GAINS: Final = 2  # refused so often for a gain that moves, a lesson asks no more
 _QUIET_S: Final = 30.0  # of the lesson before the claps: some of it was quiet
-_LATE_S: Final = 0.3  # readings come so much after the sound, at most
+_LATE_S: Final = 2.0  # readings come so much after the sound, at most
 _CUT_SHORT_S: Final = 0.3  # of a call's end may be missing
 
 
@@ -75,6 +75,10 @@ class _Listened:
     @property
     def length_s(self) -> float:
         return seconds_of(self.layout.length)
+
+    @property
+    def ended_s(self) -> float:
+        return self.began_s + self.length_s
 
 
 class ByEar:
@@ -131,7 +135,7 @@ class ByEar:
             return
         if now.reached_s < now.length_s - _CUT_SHORT_S:
             self._now = None
-        elif now_s >= now.began_s + now.length_s + _LATE_S:
+        elif self._ear.up_to_s >= now.ended_s or now_s >= now.ended_s + _LATE_S:
             self._now = None
             yield from self._count(now)
 
