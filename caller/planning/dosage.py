@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
+from caller.lesson.model import Lesson
 from caller.moves.catalogue import find
 from caller.moves.dose import GUIDELINE_SHARE, Dose, Spell, dose
 from caller.runsheet.model import Call, CallKind
@@ -21,6 +22,7 @@ ACSM 3:136, abstract)."""
 BEYOND_SHARE: Final = round(GUIDELINE_SHARE / DONE_SHARE, 2)
 """Asked for so large a share of the time, a class really moves for half of it."""
 
+_USUAL_SPACE_M: Final = Lesson().space_m
 _MASS_KG: Final = 25.0  # the share of active time does not depend on it; energy does, and is not told here
 
 _PARTS: Final[Mapping[CallKind, str]] = MappingProxyType(
@@ -111,6 +113,15 @@ def activity_of(layouts: Sequence[CallLayout], found: Dose, clocks: int, *, age_
         clocks_per_min=60.0 * clocks / found.total_s if found.total_s else 0.0,
         costs_s=MappingProxyType(dict(sorted(costs.items(), key=lambda cost: -cost[1]))),
     )
+
+
+def why_still(lesson: Lesson) -> str:
+    """Return what leaves a lesson too few lively moves, as a sentence; empty where nothing does."""
+    if lesson.seated:
+        return "Seated moves are too light to count."
+    if lesson.space_m < _USUAL_SPACE_M:
+        return f"{lesson.space_m:g} m of floor for each child leave few lively moves."
+    return "The damp floor leaves no jumps." if lesson.wet else ""
 
 
 def _of_call(layout: CallLayout, age_y: float, doing: Doing) -> Iterator[Spell]:

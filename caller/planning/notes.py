@@ -12,6 +12,7 @@ from caller.clock.times import DayTime
 from caller.lesson.writing import lesson_to_text
 from caller.moves.safety import who_decides
 from caller.planning.clocks import CROSSING, Clock
+from caller.planning.dosage import why_still
 from caller.planning.plan import Plan
 from caller.questions import question_kind
 from caller.questions.day_part import HALF_OF_DAY
@@ -67,7 +68,9 @@ def five_lines(plan: Plan) -> list[str]:
     kinds = Counter(clock.kind or READ.code for clock in plan.clocks)
     asked = ", ".join(f"{count} {question_kind(kind).label}" for kind, count in kinds.most_common())
     length = f"{minutes_and_seconds(plan.length_s)} of {minutes_and_seconds(60.0 * (lesson.minutes or 0))}"
-    short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min." if dose.short_of_guideline_s else ""
+    short = ""
+    if dose.short_of_guideline_s:
+        short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min. {why_still(lesson)}".rstrip()
     sides = Counter(facts.answer for facts in plan.run_sheet.rounds if facts.moves)
     ending = _counted(lesson.close.breaths, "slow breath")
     bouts = f"{lesson.think_seconds} s to decide and move" if lesson.think_seconds else "bouts by age"

@@ -8,7 +8,7 @@ from typing import Final
 from caller.moves.dose import GUIDELINE_SHARE
 from caller.moves.uses import LONGEST_BOUT_S, MOST_LANDINGS
 from caller.planning.checks.finding import Finding
-from caller.planning.dosage import activity_of
+from caller.planning.dosage import activity_of, why_still
 from caller.planning.rehearsal import Rehearsal
 
 LONGEST_BURST_S: Final = 90.0
@@ -46,7 +46,7 @@ def _share(rehearsal: Rehearsal) -> Iterator[Finding]:
     else:
         found = activity_of(rehearsal.layouts, dose, len(lesson.rounds), age_y=lesson.age)
         dearest, seconds = next(iter(found.costs_s.items()))
-        why = " The damp floor leaves no jumps." if lesson.wet else ""
+        why = f" {why_still(lesson)}".rstrip()
         text = (
             f"{told}, and half is the goal. Most time goes to {dearest} ({seconds:.0f} s).{why} "
             "More rounds, fewer own words or a longer warm-up would help."
