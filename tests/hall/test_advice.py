@@ -42,8 +42,8 @@ def test_the_gyms_page_of_advice_is_plain_and_whole() -> None:
         ),
         (
             "caller: The caller speaks 115 words a minute here, pauses 0.6 s before the hour and the"
-            " minutes and 0.9 s between sentences, and says minutes digit by digit where they sound alike,"
-            " as in one five for fifteen."
+            " minutes and 0.9 s between sentences, and says minutes digit by digit where two choices sound"
+            " alike, as fifteen and fifty do."
         ),
         "caller: Every word is on the screen too, large enough to be read from 15 m away.",
         (
