@@ -13,6 +13,8 @@ import pytest
 from caller.live.background import RunLog
 from tests.faults.conftest import StartLesson
 
+pytestmark = pytest.mark.endtoend  # each leads a lesson at its own speed
+
 ROOT = Path(__file__).parents[2]
 
 

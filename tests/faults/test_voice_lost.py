@@ -15,6 +15,8 @@ import pytest
 
 from tests.faults.conftest import Lesson, StartLesson
 
+pytestmark = pytest.mark.endtoend  # each leads a lesson at its own speed
+
 STRACE = ("strace", "-f", "-qq", "-e", "trace=open,openat,execve", "-o")
 MISSING = "raise ImportError('taken away by a test')\n"
 

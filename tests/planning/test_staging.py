@@ -11,7 +11,9 @@ from caller.hall.reading import preset
 from caller.lesson.model import Lesson, Round
 from caller.planning.staging import Stage, stage_of
 
-LESSON = Lesson(rounds=(Round(time=ClockTime(4, 15)),), step="quarters", register="digital")
+LESSON = Lesson(  # two readings that sound alike
+    rounds=(Round(time=ClockTime(4, 15), wrong=(ClockTime(4, 50),)),), step="fives-to", register="digital"
+)
 
 
 def test_without_a_hall_the_stage_is_a_middling_one() -> None:

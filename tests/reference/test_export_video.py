@@ -166,14 +166,14 @@ def test_sound_and_picture_are_within_one_frame_of_each_other(written: Written) 
 
 
 def how_much_changes(before: NDArray[np.uint8], after: NDArray[np.uint8]) -> float:
-    """Return how far the corner with the large number differs between two pictures."""
-    corner = slice(0, SIZE[0] // 8)
-    return float(np.abs(after[:, corner].astype(float) - before[:, corner]).mean())
+    """Return how far the middle of the foot, where the large number stands above the beads, differs."""
+    middle = (slice(0, FOOT - 24), slice(SIZE[0] * 7 // 16, SIZE[0] * 9 // 16))
+    return float(np.abs(after[middle].astype(float) - before[middle]).mean())
 
 
 def beads_in(foot: NDArray[np.uint8]) -> int:
-    """Count the dark runs along the line of beads, to the right of the number."""
-    dark = foot[-10, SIZE[0] // 8 :].astype(float).mean(axis=1) < 110
+    """Count the dark runs along the line of beads, below the number."""
+    dark = foot[-10].astype(float).mean(axis=1) < 110
     return int((np.diff(dark.astype(int)) == 1).sum())
 
 
