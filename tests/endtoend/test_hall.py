@@ -168,7 +168,7 @@ def test_a_recogniser_hears_the_times_of_the_choices_in_order(played: Played) ->
             line = segment.call.lines[event.line]
             if event.kind == "speech" and line.point_to is not None:
                 speech = played.speech[line.speech]
-                time = re.search(r": (.*?)\. ", line.speech)
+                time = re.search(r": (.*?)[.,] ", line.speech)
                 assert time is not None
                 first, last = (word_sample(speech, character) for character in time.span(1))
                 at = offset + start + event.start
