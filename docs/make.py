@@ -28,6 +28,8 @@ While a lesson runs, these buttons do something. None is ever needed: the lesson
 A presenter's two large buttons are page down (on) and page up (back); its button for a dark screen is B or a
 full stop, and pauses. Neither ever counts anything. Counting begins when time is up; the practice clock may
 be counted too, though nothing of it is kept.
+A click or the tap of a finger pauses and goes on. Held for three seconds it asks whether to stop; held for
+five, it stops.
 The screen answers every count with the word "Noted", whatever it was, so children do not read it as a score.
 
 ## Other buttons
@@ -38,7 +40,7 @@ Write a file `keys.toml` into the program's own folder (`hall-caller record` alo
 # Each line gives buttons a meaning; a button named here loses the meaning it had.
 next = ["page down", "pad 1"]
 most = "k"
-# One button for everything: a short press goes on, holding it says the call again.
+# One button for everything: a short press goes on, holding it says the call again, holding on stops.
 single_switch = "space"
 hold_seconds = 0.8
 # A second press within this time is a tremor or a bounce, and does nothing.

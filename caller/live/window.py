@@ -52,6 +52,11 @@ class Click:
 
 
 @dataclass(frozen=True, slots=True)
+class ClickRelease:
+    """The main mouse button, or the finger, let go."""
+
+
+@dataclass(frozen=True, slots=True)
 class KeyRelease:
     """A key or button let go, by pygame's name for it."""
 
@@ -66,7 +71,7 @@ class Pointed:
     y: int
 
 
-Input = KeyPress | KeyRelease | Click | Pointed
+Input = KeyPress | KeyRelease | Click | ClickRelease | Pointed
 Picture = Scene | Menu | KeyPage
 
 
@@ -179,6 +184,8 @@ class Window:
                 yield KeyRelease(pygame.key.name(event.key))
             elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
                 yield Click(*event.pos)
+            elif event.type == pygame.MOUSEBUTTONUP and event.button == 1:
+                yield ClickRelease()
             elif event.type == pygame.MOUSEMOTION:
                 yield Pointed(*event.pos)
             elif event.type in _RESIZED:

@@ -3,47 +3,83 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from typing import Final
 
 from caller.live.controls.keys import Controls
-from caller.live.window import Click, Input, KeyPress, KeyRelease, Pointed
+from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed
 from caller.screen.keytable import Action, digit_of
 
 Asked = Action | int
 """An action, or a digit of a count."""
 
+ASK_AFTER_S, STOP_AFTER_S = 3.0, 5.0
+"""How long holding is that asks whether to stop, and that stops: longer than a hand rests on a button."""
+
+_STOPPING: Final = ((ASK_AFTER_S, Action.QUIT), (STOP_AFTER_S, Action.QUIT))
+
+
+class Holding:
+    """What holding a button or a finger asks for, one thing after another, each as soon as it is due."""
+
+    def __init__(self, *steps: tuple[float, Action]) -> None:
+        self._steps = steps
+        self._since_s: float | None = None
+        self._done = 0
+
+    def begin(self, now_s: float) -> None:
+        """It goes down."""
+        self._since_s, self._done = now_s, 0
+
+    def end(self) -> bool:
+        """It comes up; return whether it was down, and not long enough for anything."""
+        short = self._since_s is not None and not self._done
+        self._since_s = None
+        return short
+
+    def due(self, now_s: float) -> Action | None:
+        """Return the next thing once holding has lasted long enough for it; ask often."""
+        if self._since_s is None or self._done == len(self._steps):
+            return None
+        after_s, action = self._steps[self._done]
+        if now_s - self._since_s < after_s:
+            return None
+        self._done += 1
+        return action
+
 
 class SingleSwitch:
     """Turns presses and releases of one button into actions. Times are in seconds on any steady clock.
 
-    Holding acts as soon as it has lasted `hold_s`, so that the teacher hears that it worked. A press within
-    `ignore_again_s` of the last release is a tremor or a bounce, and does nothing.
+    Holding acts as soon as it has lasted `hold_s`, so that the teacher hears that it worked; holding on asks
+    to stop, and stops. A press within `ignore_again_s` of the last release is a tremor or a bounce, and does
+    nothing.
     """
 
     def __init__(self, *, hold_s: float, ignore_again_s: float) -> None:
-        self._hold_s = hold_s
         self._ignore_again_s = ignore_again_s
-        self._pressed_s: float | None = None
+        self._holding = Holding(
+            (hold_s, Action.REPEAT), *((hold_s + after_s, action) for after_s, action in _STOPPING)
+        )
+        self._down = False
         self._released_s = float("-inf")
 
     def press(self, now_s: float) -> None:
-        """The button goes down."""
-        if self._pressed_s is None and now_s - self._released_s >= self._ignore_again_s:
-            self._pressed_s = now_s
+        """The button goes down; what a held key sends again and again is one press."""
+        if not self._down and now_s - self._released_s >= self._ignore_again_s:
+            self._down = True
+            self._holding.begin(now_s)
 
     def release(self, now_s: float, *, paused: bool) -> Action | None:
         """The button comes up: a short press goes on, from a pause or to the next call."""
         self._released_s = now_s
-        if self._pressed_s is None:
+        self._down = False
+        if not self._holding.end():
             return None
-        self._pressed_s = None
         return Action.PAUSE if paused else Action.NEXT
 
     def held(self, now_s: float) -> Action | None:
-        """Return the call's repeat once holding has lasted long enough; ask often."""
-        if self._pressed_s is None or now_s - self._pressed_s < self._hold_s:
-            return None
-        self._pressed_s = None
-        return Action.REPEAT
+        """Return the call's repeat once holding has lasted long enough, then what stops; ask often."""
+        return self._holding.due(now_s)
 
 
 class Buttons:
@@ -52,12 +88,13 @@ class Buttons:
     Parameters
     ----------
     tap
-        What a click or the tap of a finger asks for, wherever it is.
+        What a click or the tap of a finger asks for, wherever it is. Holding it asks to stop, and stops.
     """
 
     def __init__(self, controls: Controls, *, tap: Action = Action.PAUSE) -> None:
         self._controls = controls
         self._tap = tap
+        self._pointer = Holding(*_STOPPING)
         self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
 
     def asked(self, inputs: Iterable[Input], now_s: float, *, paused: Callable[[], bool]) -> Iterator[Asked]:
@@ -73,8 +110,11 @@ class Buttons:
         switch = self._controls.single_switch
         for each in inputs:
             if isinstance(each, Click):
+                self._pointer.begin(now_s)
                 yield self._tap
-            if isinstance(each, Click | Pointed):
+            elif isinstance(each, ClickRelease):
+                self._pointer.end()
+            if isinstance(each, Click | ClickRelease | Pointed):
                 continue
             name = each.key.lower()
             asked: Asked | None = None
@@ -91,7 +131,6 @@ class Buttons:
                 asked = digit_of(name)
             if asked is not None:
                 yield asked
-        if switch:
-            held = self._switch.held(now_s)
+        for held in (self._pointer.due(now_s), self._switch.held(now_s)):
             if held is not None:
                 yield held

@@ -39,7 +39,9 @@ class _Button(Single[str]):
 class _OneSwitch:
     """What may stand in `keys.toml` beside the meanings of buttons."""
 
-    single_switch: str = key("", _Button(), "One button for everything: short goes on, holding repeats.")
+    single_switch: str = key(
+        "", _Button(), "One button for everything: short goes on, holding repeats, then stops."
+    )
     hold_seconds: float = key(0.8, Number(0.3, 5.0, "seconds"), "How long holding is.")
     ignore_again_seconds: float = key(
         0.3, Number(0.0, 3.0, "seconds"), "A second press within this time does nothing."

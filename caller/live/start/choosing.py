@@ -12,7 +12,7 @@ from caller.live.controls.buttons import SingleSwitch
 from caller.live.controls.keys import Controls
 from caller.live.performance.performance import with_keys
 from caller.live.room import Room
-from caller.live.window import Click, Input, KeyPress, KeyRelease, Pointed, Screen
+from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed, Screen
 from caller.live.words import label_for, label_of, said, spoken
 from caller.record.store import Store
 from caller.record.telling import what_happened
@@ -149,11 +149,13 @@ def _press(
 ) -> None:
     count = len(menu.tiles) + len(menu.bar)
     if choice.keys_shown:
-        choice.keys_shown = isinstance(pressed, KeyRelease | Pointed)
+        choice.keys_shown = isinstance(pressed, KeyRelease | ClickRelease | Pointed)
         if isinstance(pressed, KeyRelease) and pressed.key.lower() == one:
             switch.release(now_s, paused=False)
     elif isinstance(pressed, Click | Pointed):
         _point(pressed, choice, menu, room.screen)
+    elif isinstance(pressed, ClickRelease):
+        return
     elif pressed.key.lower() == one:
         if isinstance(pressed, KeyPress):
             switch.press(now_s)

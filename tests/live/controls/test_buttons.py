@@ -9,7 +9,7 @@ import pytest
 
 from caller.live.controls.buttons import Asked, Buttons
 from caller.live.controls.keys import Controls
-from caller.live.window import Click, Input, KeyPress, KeyRelease, Pads, Pointed, Window
+from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pads, Pointed, Window
 from caller.screen.keytable import Action
 
 
@@ -44,6 +44,22 @@ def test_letting_go_of_a_key_and_moving_the_mouse_ask_nothing_and_a_tap_what_it_
     assert list(onward.asked(tapped, 0.0, paused=lambda: False)) == [Action.NEXT]
 
 
+def test_a_finger_that_stays_asks_to_stop_and_then_stops_and_one_that_is_lifted_does_not() -> None:
+    """A teacher with nothing but a mouse or a touch screen can end a lesson."""
+    buttons = Buttons(Controls())
+
+    def asks(now_s: float, *inputs: Input) -> list[Asked]:
+        return list(buttons.asked(inputs, now_s, paused=lambda: False))
+
+    assert asks(10.0, Click(3, 4)) == [Action.PAUSE]
+    assert asks(12.9) == []
+    assert asks(13.0) == [Action.QUIT]
+    assert asks(14.9, ClickRelease()) == []
+    assert asks(16.0) == []
+    assert asks(20.0, Click(3, 4)) == [Action.PAUSE]
+    assert [*asks(23.1), *asks(25.1), *asks(40.0)] == [Action.QUIT, Action.QUIT]
+
+
 @pytest.fixture
 def window() -> Window:
     return Window(full_screen=False, size=(320, 240))
@@ -60,6 +76,14 @@ def test_what_a_pad_sends_arrives_under_the_names_of_the_key_tables(window: Wind
     ):
         pygame.event.post(event)
     assert list(window.inputs()) == [KeyPress("pad 1"), KeyRelease("pad 1"), KeyPress("pad right")]
+    window.close()
+
+
+def test_a_mouse_button_goes_down_and_comes_up(window: Window) -> None:
+    list(window.inputs())
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONDOWN, button=1, pos=(3, 4)))
+    pygame.event.post(pygame.event.Event(pygame.MOUSEBUTTONUP, button=1, pos=(3, 4)))
+    assert list(window.inputs()) == [Click(3, 4), ClickRelease()]
     window.close()
 
 

@@ -26,6 +26,18 @@ def test_holding_says_the_call_again_as_soon_as_it_has_lasted_and_only_once() ->
     assert one.release(12.0, paused=False) is None
 
 
+def test_holding_on_asks_to_stop_and_stops_and_a_key_that_repeats_itself_is_one_press() -> None:
+    one = switch()
+    for tenth in range(58):  # a keyboard sends a held key again and again
+        one.press(10.0 + tenth / 10)
+        told = one.held(10.0 + tenth / 10)
+        due = {8: Action.REPEAT, 38: Action.QUIT}.get(tenth)
+        assert told is due, tenth
+    assert one.held(15.8) is Action.QUIT
+    assert one.held(30.0) is None
+    assert one.release(30.1, paused=False) is None
+
+
 def test_a_bounce_or_a_tremor_does_nothing() -> None:
     one = switch()
     one.press(10.0)
