@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Sequence
 from dataclasses import replace as with_only
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +18,7 @@ from caller.lesson.library import find_lesson
 from caller.lesson.reading import read_lesson
 from caller.moves.dose import GUIDELINE, Dose, dose
 from caller.planning.dosage import BEYOND_SHARE, DONE_SHARE, Activity, activity_of, spells
+from caller.planning.lengths import spoken_lengths
 from caller.planning.staging import stage_of
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.serial import as_dict
@@ -28,7 +31,7 @@ from caller.screen.still import write_png
 from caller.screen.theme import LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import seconds_of
+from caller.timeline.layout import CallLayout, seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
@@ -62,24 +65,25 @@ def run(arguments: argparse.Namespace) -> int:
     lesson = read_lesson(path)
     stage = stage_of(lesson.hall, path.parent, lesson.class_name)
     run_sheet = stage.run_sheet(lesson)
-    with VoiceBox() as voice:
-        if arguments.play is not None:
+    if arguments.play is not None:
+        with VoiceBox() as voice:
             _play(run_sheet, _numbered(run_sheet, arguments.play), voice, mute=arguments.mute)
-            return 0
-        timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
-        if arguments.activity:
-            _tell_activity(timeline, arguments, float(arguments.age or lesson.age))
-            return 0
-        if arguments.call is not None:
-            call = _numbered(run_sheet, arguments.call)
-            if arguments.last_row and stage.hall is None:
-                raise UserError(
-                    'This lesson names no hall: add a line such as hall = "gym" to see its last row.'
-                )
-            last_row = stage.hall if arguments.last_row else None
+        return 0
+    if arguments.call is not None and not arguments.activity:
+        call = _numbered(run_sheet, arguments.call)
+        if arguments.last_row and stage.hall is None:
+            raise UserError('This lesson names no hall: add a line such as hall = "gym" to see its last row.')
+        last_row = stage.hall if arguments.last_row else None
+        with VoiceBox() as voice:
+            timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
             _draw(timeline, call, arguments.to, last_row=last_row, replace=arguments.replace)
-            return 0
-        starts_s = [seconds_of(start) for start in timeline.starts()]
+        return 0
+    with spoken_lengths() as lengths:
+        layouts = lengths.layouts(run_sheet)
+    if arguments.activity:
+        _tell_activity(run_sheet, layouts, arguments, float(arguments.age or lesson.age))
+        return 0
+    starts_s = [seconds_of(start) for start in accumulate((each.length for each in layouts), initial=0)]
     if arguments.json:
         print(as_json(as_dict(run_sheet) | {"starts_s": starts_s}))
     else:
@@ -104,10 +108,11 @@ def _check_target(arguments: argparse.Namespace) -> None:
         raise UserError("--to needs a picture to write: add --call N, or --activity.")
 
 
-def _tell_activity(timeline: Timeline, arguments: argparse.Namespace, age_y: float) -> None:
+def _tell_activity(
+    run_sheet: RunSheet, layouts: Sequence[CallLayout], arguments: argparse.Namespace, age_y: float
+) -> None:
     """Tell what the lesson asks of a child who always does the gentler choice, or draw it."""
     mass_kg, path = arguments.mass, arguments.to
-    layouts = [timeline.segment(call).layout for call in timeline.run_sheet.calls]
     done = tuple(spells(layouts, age_y=age_y))
     harder = tuple(spells(layouts, age_y=age_y, doing="harder"))
     try:
@@ -116,7 +121,7 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace, age_y: flo
     except ValueError as error:
         raise UserError(str(error)) from error
     if path is not None:
-        title = timeline.run_sheet.title or "Activity"
+        title = run_sheet.title or "Activity"
 
         def draw(canvas: skia.Canvas) -> None:
             draw_dose(canvas, title, done, found, age_y=age_y, width=_CHART_SIZE[0], height=_CHART_SIZE[1])
@@ -124,7 +129,7 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace, age_y: flo
         width, height = _CHART_SIZE
         write_picture(draw, path, width=width, height=height, title=title, replace=arguments.replace)
         return
-    active = activity_of(layouts, found, len(timeline.run_sheet.rounds), age_y=age_y)
+    active = activity_of(layouts, found, len(run_sheet.rounds), age_y=age_y)
     if arguments.json:
         print(as_json(_activity_as_dict(active, found, jumping, age_y)))
         return
@@ -134,7 +139,7 @@ def _tell_activity(timeline: Timeline, arguments: argparse.Namespace, age_y: flo
         f"A class will likely do {DONE_SHARE:.0%} of it: about {active.likely_share:.0%} of the time. "
         f"From {BEYOND_SHARE:.0%} called for, half is really done."
     )
-    print(f"Clocks: {len(timeline.run_sheet.rounds)}, {active.clocks_per_min:.2f} a minute.")
+    print(f"Clocks: {len(run_sheet.rounds)}, {active.clocks_per_min:.2f} a minute.")
     for name, seconds in found.seconds.items():
         print(f"  {name:<9} {clock(seconds)}")
     costs = ", ".join(f"{part} {clock(seconds)}" for part, seconds in list(active.costs_s.items())[:4])
