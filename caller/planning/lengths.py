@@ -42,7 +42,11 @@ class SpokenLengths:
         spoken = dict.fromkeys(
             _words(run_sheet, line) for call in run_sheet.calls for line in call.lines if line.speech
         )
-        self._voice.speak_ahead(words[:2] for words in spoken if self._known(words) is None)
+        unknown = [words for words in spoken if self._known(words) is None]
+        if unknown and self._remembered is not None:
+            # From the first line on it is known who speaks: of a voice that takes long no more is asked.
+            self._voice.clip(*unknown.pop(0)[:2])
+        self._voice.speak_ahead(words[:2] for words in unknown if self._known(words) is None)
         tones = tones_of(run_sheet, self._tones)
         return tuple(
             lay_out(
@@ -83,14 +87,20 @@ class SpokenLengths:
 
 
 @contextmanager
-def spoken_lengths() -> Iterator[SpokenLengths]:
-    """Return the lengths by this computer's voice; what was heard anew is remembered at the end."""
+def lengths_by(voice: VoiceSource) -> Iterator[SpokenLengths]:
+    """Return the lengths by an open voice; what is heard anew is remembered at the end."""
     remembered = RememberedLengths()
-    with VoiceBox() as voice:
-        try:
-            yield SpokenLengths(voice, load_tones(), remembered)
-        finally:
-            remembered.save()
+    try:
+        yield SpokenLengths(voice, load_tones(), remembered)
+    finally:
+        remembered.save()
+
+
+@contextmanager
+def spoken_lengths() -> Iterator[SpokenLengths]:
+    """Return the lengths by this computer's voice, opened for it."""
+    with VoiceBox() as voice, lengths_by(voice) as lengths:
+        yield lengths
 
 
 def total_s(layouts: tuple[CallLayout, ...]) -> float:

@@ -12,13 +12,12 @@ from caller.errors import CallerError, UserError
 from caller.file_reading import is_file
 from caller.paths import user_data
 from caller.planning.classfile import SchoolClass, read_class
-from caller.planning.lengths import SpokenLengths
+from caller.planning.lengths import lengths_by
 from caller.planning.plan import Plan, plan_lesson
 from caller.planning.staging import stage_of
 from caller.record.recall import recall
 from caller.record.store import Store, record_path
 from caller.record.telling import next_step
-from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 
 FIRST_STEP: Final = "quarters"
@@ -67,17 +66,18 @@ def plan_next(
     shown = recall(school_class.name)
     focus = next_step(shown, school_class.step if school_class.step in STEP_CODES else FIRST_STEP)
     stage = stage_of(school_class.hall, class_files() if folder is None else folder, school_class.name)
-    return plan_lesson(
-        replace(school_class, minutes=minutes),
-        stage=stage,
-        lengths=SpokenLengths(voice, load_tones()),
-        minutes=minutes,
-        focus=focus,
-        seed=1 + len(shown.times_days),  # every lesson held gives the next one another draw
-        known=shown.known,
-        confused=shown.confused,
-        recent=tuple(shown.times_days.items()),
-    )
+    with lengths_by(voice) as lengths:
+        return plan_lesson(
+            replace(school_class, minutes=minutes),
+            stage=stage,
+            lengths=lengths,
+            minutes=minutes,
+            focus=focus,
+            seed=1 + len(shown.times_days),  # every lesson held gives the next one another draw
+            known=shown.known,
+            confused=shown.confused,
+            recent=tuple(shown.times_days.items()),
+        )
 
 
 def _recorded() -> tuple[str, ...]:
