@@ -39,13 +39,14 @@ class SpokenLengths:
 
     def layouts(self, run_sheet: RunSheet) -> tuple[CallLayout, ...]:
         """Return every call on the sample clock."""
-        spoken = dict.fromkeys(
-            _words(run_sheet, line) for call in run_sheet.calls for line in call.lines if line.speech
-        )
+        spoken = {
+            _words(run_sheet, line): line for call in run_sheet.calls for line in call.lines if line.speech
+        }
         unknown = [words for words in spoken if self._known(words) is None]
         if unknown and self._remembered is not None:
             # From the first line on it is known who speaks: of a voice that takes long no more is asked.
-            self._voice.clip(*unknown.pop(0)[:2])
+            first = unknown.pop(0)
+            self._length(spoken[first], first)
         self._voice.speak_ahead(words[:2] for words in unknown if self._known(words) is None)
         tones = tones_of(run_sheet, self._tones)
         return tuple(
