@@ -58,7 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the run sheet, with the start of every call by its real spoken length."""
+    """Print the run sheet, with the start of every call by its spoken length, or its reckoned one."""
     if arguments.to is not None:
         _check_target(arguments)
     path = find_lesson(arguments.lesson)

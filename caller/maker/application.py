@@ -6,9 +6,7 @@ import sys
 from pathlib import Path
 
 from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
-from PySide6.QtWidgets import (
-    QApplication,
-)
+from PySide6.QtWidgets import QApplication
 
 from caller.maker.class_window import ClassWindow
 from caller.maker.drafts import only_here

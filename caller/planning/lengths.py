@@ -1,4 +1,4 @@
-"""How long a run sheet really takes: every call laid out with its spoken clips, each asked for once."""
+"""How long a run sheet takes: every call laid out with its spoken clips, each asked for once, or reckoned."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _Words = tuple[str, VoiceSettings, tuple[Gap, ...]]
 
 
 class SpokenLengths:
-    """The lengths of calls by their real spoken clips.
+    """The lengths of calls by their spoken clips; reckoned for a voice that takes long to speak.
 
     Only the lengths of clips are kept, so that a whole term can be measured in little memory.
 
