@@ -20,10 +20,15 @@ NOTCH = 0.055  # how deep the foot of a banner is shaped, in units
 PICKED_IN_S = 0.35  # how long the picking up of a bead is seen
 # How much of its edge's colour is woven into a lane's cloth: under letters, round a dial, under feet.
 BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.14, 0.7, 0.4
+FLOOR_BEHIND = 0.07  # how much floor is seen behind a figure's feet, in units
+_SKIRTING = 0.012  # of a height, in units
+_BOARD, _JOINT, _RUNG, _BAR = 0.075, 0.007, 0.058, 0.017  # pitch and width of boards and of bars, in units
 _BOARDS = 14  # lines on the floor that run away from the class
 
 
-def draw_hall(canvas: skia.Canvas, *, width: float, height: float, floor_at: float, theme: Theme) -> None:
+def draw_hall(
+    canvas: skia.Canvas, *, width: float, height: float, floor_at: float, unit: float, theme: Theme
+) -> None:
     """Draw the wall, and the floor from `floor_at` down, with boards that run away from the class."""
     canvas.clear(theme.background)
     canvas.drawRect(skia.Rect.MakeLTRB(0.0, floor_at, width, height), skia.Paint(Color=theme.floor))
@@ -33,8 +38,32 @@ def draw_hall(canvas: skia.Canvas, *, width: float, height: float, floor_at: flo
         foot = width * (1.6 * n / _BOARDS - 0.3)
         share = away / (away + height - floor_at)
         canvas.drawLine(width / 2 + (foot - width / 2) * share, floor_at, foot, height, seam)
-    skirting = skia.Rect.MakeLTRB(0.0, floor_at - 0.012 * height, width, floor_at)
+    skirting = skia.Rect.MakeLTRB(0.0, floor_at - _SKIRTING * unit, width, floor_at)
     canvas.drawRect(skirting, skia.Paint(Color=theme.skirting))
+
+
+def draw_wall(canvas: skia.Canvas, side: Side, room: Rect, *, unit: float, theme: Theme) -> None:
+    """Draw the hall's wall behind a lane: upright boards on the left, wall bars on the right, plain between.
+
+    From afar and with no colour at all the two sides are then different places; the wood is so pale that a
+    figure before it stands out as before a bare wall.
+    """
+    if side == "middle" or room.height <= 0.0:
+        return
+    wood = skia.Paint(AntiAlias=True, Color=theme.seam)
+    if side == "left":
+        count = max(2, round(room.width / (_BOARD * unit)))
+        for n in range(count + 1):
+            x = room.x + (n / count) * (room.width - _JOINT * unit)
+            canvas.drawRect(skia.Rect.MakeXYWH(x, room.y, _JOINT * unit, room.height), wood)
+        return
+    for x in (room.x, room.right - _BAR * unit):
+        canvas.drawRect(skia.Rect.MakeXYWH(x, room.y, _BAR * unit, room.height), wood)
+    # Counted from the floor, where a class sees how high the lowest one is.
+    y = room.bottom - 1.4 * _RUNG * unit
+    while y > room.y:
+        canvas.drawRect(skia.Rect.MakeXYWH(room.x, y, room.width, _BAR * unit), wood)
+        y -= _RUNG * unit
 
 
 def _patterned(side: Side, width: float, unit: float, colour: int) -> skia.Paint:

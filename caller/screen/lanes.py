@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from caller.runsheet.model import Lane, Side
 from caller.screen.dial import draw_dial
 from caller.screen.fonts import cap_height
-from caller.screen.ground import NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat
+from caller.screen.ground import FLOOR_BEHIND, NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat, draw_wall
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import Block, draw_block, draw_in, fit, readable
@@ -38,6 +38,7 @@ class LanePlaces:
     words: Rect
     figure: Rect
     mat: Rect
+    wall: Rect  # behind the figure, down to the skirting
     numeral_block: Block
     words_block: Block
 
@@ -92,6 +93,7 @@ def _places(
     if beside:
         banner = Rect(x=room.x, y=room.y, width=cloth.width, height=room.height - 0.02 * unit)
         figure = Rect(x=banner.right, y=room.y, width=room.right - banner.right, height=feet - room.y)
+        wall = figure.inset(0.03 * figure.width, 0.0)
     else:
         # The foot of the cloth hangs behind whatever a figure reaches up.
         held_to = y - _BETWEEN * unit
@@ -99,6 +101,7 @@ def _places(
         banner = Rect(x=room.x, y=room.y, width=room.width, height=foot - room.y)
         top = held_to + 0.028 * unit
         figure = Rect(x=inside.x, y=top, width=inside.width, height=feet - top)
+        wall = Rect(x=room.x, y=banner.y, width=room.width, height=0.0)
     mat = Rect(
         x=figure.x + 0.03 * figure.width,
         y=room.bottom - _MAT * unit,
@@ -112,6 +115,7 @@ def _places(
         words=words,
         figure=figure,
         mat=mat,
+        wall=Rect(x=wall.x, y=wall.y, width=wall.width, height=feet - FLOOR_BEHIND * unit - wall.y),
         numeral_block=blocks[0],
         words_block=blocks[1],
     )
@@ -139,6 +143,7 @@ def draw_lane(
     answer
         This lane is the answer: it stands in the light.
     """
+    draw_wall(canvas, lane.side, places.wall, unit=unit, theme=theme)
     if answer:
         draw_light(canvas, places.mat, places.banner.y, theme=theme)
     bare = lane.dial is not None and not lane.numeral

@@ -23,7 +23,7 @@ from caller.screen.figures_on_stage import (
     ink,
     look_for,
 )
-from caller.screen.ground import STEP_BACK, draw_beads, draw_floor_patch, draw_hall, draw_sign
+from caller.screen.ground import FLOOR_BEHIND, STEP_BACK, draw_beads, draw_floor_patch, draw_hall, draw_sign
 from caller.screen.lanes import LanePlaces, draw_lane, lane_row
 from caller.screen.layout import ASKED_SIZE, Places, places
 from caller.screen.marks import draw_arrow
@@ -127,7 +127,9 @@ def standing_parts(
     recorder = skia.PictureRecorder()
     canvas = recorder.beginRecording(skia.Rect.MakeWH(width, height))
     placed = places(board, width, height)
-    draw_hall(canvas, width=width, height=height, floor_at=_floor_at(board, placed), theme=theme)
+    draw_hall(
+        canvas, width=width, height=height, floor_at=_floor_at(board, placed), unit=placed.unit, theme=theme
+    )
     _draw_head(canvas, board, placed, theme)
     _draw_lanes(canvas, board, point_to, placed, theme)
     middle = placed.middle
@@ -162,7 +164,7 @@ def _floor_at(board: Board, placed: Places) -> float:
     feet = [parts.figure.bottom for _, parts in _lanes(board, placed)]
     if placed.figure is not None:
         feet.append(_feet_at(board, placed.figure, placed.unit))
-    behind = (max(feet) if feet else placed.caption.y) - 0.07 * placed.unit
+    behind = (max(feet) if feet else placed.caption.y) - FLOOR_BEHIND * placed.unit
     # The skirting does not run through a list of words.
     return behind if placed.words is None else max(behind, placed.words.bottom)
 

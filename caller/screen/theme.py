@@ -43,7 +43,7 @@ class Theme:
     strip: int  # beads, and what is chosen
     strip_track: int
     floor: int
-    seam: int  # between the floor's boards
+    seam: int  # between the floor's boards; the pale wood on the wall
     skirting: int
     notice: int
     notice_text: int
