@@ -26,6 +26,12 @@ _THEIRS: Final = frozenset(
 )  # fmt: skip
 """What another name or folder mends."""
 
+_NOT_THERE: Final = frozenset(
+    {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP, errno.EINVAL}
+)  # fmt: skip
+
+NO_MEMORY: Final = "There is not enough free memory: close other programs, and start again."
+
 NO_WAIT: Final[int] = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) | getattr(os, "O_BINARY", 0)
 """Flags with which opening a pipe or a terminal returns at once and changes nothing."""
 
@@ -48,6 +54,15 @@ def told(error: OSError | ValueError, path: Path, doing: Doing) -> CallerError:
     return MachineError(f"{where} cannot be {doing} ({why}). {mend}")
 
 
+def as_told(error: OSError) -> CallerError:
+    """Return an error of the system that no door has told as one sentence, by the same rule."""
+    if error.errno == errno.ENOMEM:
+        return MachineError(NO_MEMORY)
+    if isinstance(error.filename, str | bytes):
+        return told(error, Path(os.fsdecode(error.filename)), "read")
+    return MachineError(f"The computer failed in something ({error.strerror or error}). Try again.")
+
+
 def is_file(path: Path) -> bool:
     """Tell whether there is something to read at `path`; a name that no file can have is not there.
 
@@ -55,13 +70,31 @@ def is_file(path: Path) -> bool:
     ------
     UserError
         If the folder does not let this user look.
+    MachineError
+        If the disk fails.
     """
     try:
         return stat.S_ISREG(path.stat().st_mode)
     except (OSError, ValueError) as error:
-        if isinstance(error, OSError) and error.errno in (errno.EACCES, errno.EPERM):
+        if isinstance(error, OSError) and error.errno not in _NOT_THERE:
             raise told(error, path, "read") from None
         return False
+
+
+def files_under(folder: Path, ending: str) -> list[Path]:
+    """Return the files in a folder and those below it whose names end in `ending`, in order.
+
+    Raises
+    ------
+    OSError
+        If one of the folders cannot be listed: a part would pass for the whole.
+    """
+
+    def refuse(error: OSError) -> None:
+        raise error
+
+    walked = os.walk(folder, onerror=refuse)
+    return sorted(Path(top, name) for top, _, names in walked for name in names if name.endswith(ending))
 
 
 def read_bytes(path: Path, *, most_bytes: int) -> bytes:

@@ -23,7 +23,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final, TextIO
 
-from caller.errors import NotFoundError, UserError
+from caller.errors import MachineError, NotFoundError, UserError
 from caller.file_reading import NO_WAIT, Doing, named, told, what_it_is
 from caller.paths import private_folder, user_cache
 
@@ -34,6 +34,7 @@ else:
 
 _NO_FOLLOW: Final[int] = getattr(os, "O_NOFOLLOW", 0)
 _CANNOT_SYNC: Final = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES, errno.EISDIR})
+_HELD: Final = frozenset({errno.EEXIST, errno.EACCES, errno.EPERM, errno.EBUSY, errno.ETXTBSY})
 _UNFINISHED: Final = ".hall-caller-"
 _WRITER: Final = ".writer"
 _SETTLED_S: Final = 2.0  # by then, a writer holds its note
@@ -291,14 +292,16 @@ def _name(unfinished: Path, target: Path, *, replace: bool) -> None:
         if not replace and os.path.lexists(target):
             raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST))
         unfinished.replace(target)
-    except OSError:
+    except OSError as error:
         kept = _beside(unfinished, target)
         if kept is None:
             raise
-        raise UserError(
-            f"{named(target)} could not be replaced, since another program has it: what was to be "
-            f"written is whole, and lies beside it as {kept.name}."
-        ) from None
+        whole = f"what was to be written is whole, and lies beside it as {kept.name}."
+        if error.errno in _HELD:
+            raise UserError(
+                f"{named(target)} could not be replaced, since another program has it: {whole}"
+            ) from None
+        raise MachineError(f"{named(target)} could not be replaced ({error.strerror}): {whole}") from None
 
 
 def _beside(unfinished: Path, target: Path) -> Path | None:

@@ -153,6 +153,25 @@ def test_a_file_that_another_program_holds_does_not_cost_the_new_one(
     assert target.read_text() == "being watched"
 
 
+def test_a_disk_that_fails_as_the_file_gets_its_name_is_not_taken_for_another_program(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "lesson.mp4"
+    target.write_text("the old one")
+    replace = os.replace
+
+    def failing(source: Path, to: Path) -> None:
+        if Path(to) == target:
+            raise OSError(errno.EIO, "Input/output error")
+        replace(source, to)
+
+    monkeypatch.setattr(os, "replace", failing)
+    with pytest.raises(MachineError, match=r"replaced \(Input/output error\).*beside it as lesson-2\.mp4\.$"):
+        write_text(target, "the new", replace=True)
+    assert (tmp_path / "lesson-2.mp4").read_text() == "the new"
+    assert target.read_text() == "the old one"
+
+
 @pytest.mark.parametrize("link", ["link.txt", "dangling.txt"])
 @POSIX
 def test_a_link_is_never_written_through(tmp_path: Path, link: str) -> None:

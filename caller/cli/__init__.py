@@ -21,6 +21,7 @@ from typing import Final
 from caller import __version__
 from caller.cli.printing import NAME, complain, discard_output, finish, printing, unexpected
 from caller.errors import CallerError
+from caller.file_reading import as_told
 
 VERBS: Final = {
     "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
@@ -85,6 +86,12 @@ def _ended(words: list[str]) -> int:
         # The reader has seen enough (`| head`); what is left to print goes nowhere, quietly.
         discard_output()
         return 0
+    except OSError as error:
+        # What nobody was ready for, such as a folder that cannot be listed, has its sentence too.
+        refused = as_told(error)
+        complain(str(refused))
+        discard_output()
+        return refused.exit_code
     except Exception as error:
         unexpected(error)
         discard_output()

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import codecs
 import contextlib
+import io
 import json
 import os
 import sys
@@ -21,6 +22,7 @@ from pathlib import Path
 from typing import Any, Final, TextIO, cast
 
 from caller.errors import CallerError, MachineError, harmless
+from caller.file_reading import NO_MEMORY
 from caller.file_writing import write_text
 
 NAME: Final = "hall-caller"
@@ -78,14 +80,18 @@ def printing() -> Iterator[None]:
     _open_standard_streams()
     codecs.register_error(_ERRORS, _spelt)
     said, complained = sys.stdout, sys.stderr
-    for stream in (said, complained):
+    whole = _buffered(said)
+    for stream in (whole, complained):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors=_ERRORS)
-    sys.stdout, sys.stderr = cast(TextIO, _Out(said, bars=False)), cast(TextIO, _Out(complained, bars=True))
+    sys.stdout, sys.stderr = cast(TextIO, _Out(whole, bars=False)), cast(TextIO, _Out(complained, bars=True))
     try:
         yield
     finally:
         sys.stdout, sys.stderr = said, complained
+        if isinstance(whole, io.TextIOWrapper) and whole is not said:
+            with contextlib.suppress(OSError):
+                whole.detach().detach()  # else what lies behind would be closed with it
 
 
 def finish() -> None:
@@ -113,7 +119,7 @@ def complain(text: str) -> None:
 def unexpected(error: BaseException) -> None:
     """Tell in one sentence of an error that should not happen; the details go to a file, if one is named."""
     if _out_of_memory(error):
-        complain("There is not enough free memory: close other programs, and start again.")
+        complain(NO_MEMORY)
         return
     wanted = os.environ.get(DETAILS)
     where = f"set {DETAILS} to the name of a new file, do it again, and send that file"
@@ -183,6 +189,14 @@ def _spelt(error: UnicodeError) -> tuple[str, int]:
         )
         spelt.append(bare if bare.isascii() else "?")
     return "".join(spelt), error.end
+
+
+def _buffered(stream: TextIO) -> TextIO:
+    """Return a stream that goes on after a part was taken: without a buffer, Python drops the rest."""
+    raw = getattr(stream, "buffer", None)
+    if not isinstance(raw, io.RawIOBase):
+        return stream
+    return io.TextIOWrapper(io.BufferedWriter(raw), encoding=stream.encoding, line_buffering=True)
 
 
 def _open_standard_streams() -> None:

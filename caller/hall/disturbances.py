@@ -27,36 +27,46 @@ _BURST_DB: Final = 10.0
 _HARMLESS_DB: Final = -40.0  # so far under the sweep a burst lies below all that a decay is read from
 _GAIN_DB: Final = 5.0
 _LOWEST_BAND: Final = 1  # 250 Hz: below it a frame holds too few periods to be judged
-_ARRIVAL_BANDS: Final = slice(2, 7)  # 500 Hz to 8 kHz: filters of lower octaves are slow themselves
-_ARRIVED: Final = 0.1  # of the energy: a steady echo of 3 s brings that in 23 ms
+_CLEAR_DB: Final = 20.0  # over the noise: below, its own energy counts as the echo's
+_ARRIVED: Final = 0.1  # of the energy
 _TOGETHER_S: Final = 0.040
+_LOWEST_TOGETHER_S: Final = 0.070  # at 125 Hz, whose filter is slow itself
 _NEIGHBOUR_RATIO: Final = 1.9
 _EDT_RATIO: Final = 2.0
 _BENT_RATIO: Final = 1.25
-_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
+BEFORE_S: Final = 0.6
+"""How long before the recording's start is looked for what a hall cannot answer there: another rate."""
+
+_RINGS_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
 
 _AGAIN = "Measure again when nobody moves."
 
 
-def recording_fault(recording: FloatArray, sweep: Sweep, response: FloatArray, start: int, end: int) -> str:
+def recording_fault(
+    recording: FloatArray, sweep: Sweep, early: FloatArray, start: int, decays: tuple[BandDecay, ...]
+) -> str:
     """Say what disturbed a recording; empty where nothing did.
 
     Parameters
     ----------
     recording
         What was heard, shape (n,), from the moment the sweep began to play.
-    response
-        The impulse response found in it, from the sample `start` of the recording on, just before the
-        direct sound.
-    end
-        The sample of `response` after which only noise is left.
+    early
+        The impulse response found in it, from `BEFORE_S` before the recording's start on.
+    start
+        The sample of the recording just before the direct sound.
+    decays
+        How the response falls from `start` on in each octave, and when it meets the noise.
     """
-    fault = _arrival_fault(response[:end], sweep.rate_hz)
+    before = _frames(BEFORE_S, sweep.rate_hz)
+    end = max(each.end for each in decays)
+    clear = np.array([each.range_db >= _CLEAR_DB for each in decays])
+    fault = _arrival_fault(early[: before + start + end], sweep.rate_hz, clear)
     if fault:
         return fault
     levels = _levels_db(_unexplained(recording, sweep, start, end), sweep.rate_hz)
     # Where the echo outlasts what was recorded of it, what comes after the sweep is echo too.
-    echo_s = end / sweep.rate_hz if end < 0.9 * response.size else np.inf
+    echo_s = end / sweep.rate_hz if end < 0.9 * (early.size - before - start) else np.inf
     apart = _apart(levels.shape[1], sweep, start, echo_s)
     frame = _frames(_FRAME_S, sweep.rate_hz)
     over = (start + sweep.samples.size + end) // frame  # from here on the sweep's echo is over too
@@ -110,11 +120,21 @@ def hertz(frequency_hz: float) -> str:
     return f"{frequency_hz:g} Hz" if frequency_hz < 1000.0 else f"{frequency_hz / 1000.0:g} kHz"
 
 
-def _arrival_fault(response: FloatArray, rate_hz: int) -> str:
-    """Compare when the first tenth of the energy has come in each octave: at one moment, if clocks agree."""
-    energy = np.cumsum(octave_bands(response, rate_hz)[_ARRIVAL_BANDS] ** 2, axis=1)
-    arrivals_s = (energy >= _ARRIVED * energy[:, -1:]).argmax(axis=1) / rate_hz
-    if np.ptp(arrivals_s) <= _TOGETHER_S:
+def _arrival_fault(early: FloatArray, rate_hz: int, clear: NDArray[np.bool_]) -> str:
+    """Compare when the echo begins in each octave that stands clear: at one moment, if the clocks agree.
+
+    In an exponential decay a tenth of the energy has come after 0.105 of its time constant, and half of it
+    after 0.693: from both follows when it began, however long it rings.
+    """
+    energy = np.cumsum(octave_bands(early, rate_hz) ** 2, axis=1)
+    tenth, half = ((energy >= part * energy[:, -1:]).argmax(axis=1) / rate_hz for part in (_ARRIVED, 0.5))
+    log_tenth, log_half = -np.log1p(-_ARRIVED), np.log(2.0)
+    began_s = tenth - (half - tenth) * log_tenth / (log_half - log_tenth)
+    upper = began_s[1:][clear[1:]]
+    if upper.size == 0:
+        return ""
+    lowest_apart_s = abs(began_s[0] - np.median(upper)) if clear[0] else 0.0
+    if np.ptp(upper) <= _TOGETHER_S and lowest_apart_s <= _LOWEST_TOGETHER_S:
         return ""
     return (
         "Loudspeaker and microphone did not keep step: samples were lost, or one runs at another rate."
@@ -134,7 +154,7 @@ def _unexplained(recording: FloatArray, sweep: Sweep, start: int, end: int) -> F
     quotient = np.zeros_like(heard)
     quotient[inside] = heard[inside] / played[inside] * np.sin(0.5 * np.pi * weight) ** 2
     response = np.fft.irfft(quotient, size)
-    response[: max(start - _frames(_BEFORE_S, sweep.rate_hz), 0)] = 0.0
+    response[: max(start - _frames(_RINGS_BEFORE_S, sweep.rate_hz), 0)] = 0.0
     response[start + end :] = 0.0
     explained = np.fft.irfft(np.fft.rfft(response) * played, size)
     return np.asarray(recording - explained[: recording.size])

@@ -9,7 +9,7 @@ import numpy as np
 
 from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray
 from caller.hall.decay import RANGE_FOR_T20_DB, BandDecay, band_decays, onset
-from caller.hall.disturbances import bent, decays_fault, hertz, recording_fault
+from caller.hall.disturbances import BEFORE_S, bent, decays_fault, hertz, recording_fault
 from caller.hall.intelligibility import energy_modulation, index
 from caller.hall.model import Hall
 from caller.hall.octaves import octave_bands
@@ -61,14 +61,15 @@ def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
     fault = _recording_fault(recording, sweep)
     if fault:
         return _failed(sweep.rate_hz, fault)
-    response = impulse_response(recording, sweep)
+    before = round(BEFORE_S * sweep.rate_hz)
+    early = impulse_response(recording, sweep, before=before)
+    response = early[before:]
     found = measure_response(response, sweep.rate_hz)
     if not found.decays:
         return found
     start = response.size - found.response.size
-    end = max(each.end for each in found.decays)
     # What disturbed the measurement is the better reason where the echo could not be measured either.
-    fault = recording_fault(recording, sweep, found.response, start, end)
+    fault = recording_fault(recording, sweep, early, start, found.decays)
     if not fault and found.good:
         fault = decays_fault(found.decays)
     if not fault:

@@ -72,11 +72,17 @@ def inverse_filter(sweep: Sweep) -> FloatArray:
     return np.asarray(backwards / click[speech].mean())
 
 
-def impulse_response(recording: FloatArray, sweep: Sweep) -> FloatArray:
+def impulse_response(recording: FloatArray, sweep: Sweep, *, before: int = 0) -> FloatArray:
     """Return the impulse response in a recording of the sweep, from the recording's start.
 
     It is as long as the recording goes on after the sweep's length. Distortion of the loudspeaker lands
     before the direct sound and, for a sweep that starts the recording, before the first sample returned.
+
+    Parameters
+    ----------
+    before
+        How many samples before the recording's start to return too. No hall answers there; the second
+        harmonic lies `sweep.length_s` / log2(high / low) seconds before what it is a harmonic of.
 
     Raises
     ------
@@ -86,7 +92,7 @@ def impulse_response(recording: FloatArray, sweep: Sweep) -> FloatArray:
     recording = np.asarray(recording, float)
     if recording.size < sweep.samples.size:
         raise ValueError("the recording is shorter than the sweep")
-    return _convolved(recording, inverse_filter(sweep))[sweep.samples.size - 1 : recording.size]
+    return _convolved(recording, inverse_filter(sweep))[sweep.samples.size - 1 - before : recording.size]
 
 
 def _convolved(one: FloatArray, other: FloatArray) -> FloatArray:

@@ -10,7 +10,7 @@ from typing import Final
 from rapidfuzz import process
 
 from caller.errors import CallerError, NotFoundError, UserError
-from caller.file_reading import is_file, read_bytes
+from caller.file_reading import files_under, is_file, read_bytes
 from caller.paths import packaged, user_data
 from caller.scripts.source import MAX_BYTES
 
@@ -19,8 +19,7 @@ _CLOSE: Final = 60  # of 100: as alike as a slip of the finger leaves two names
 
 def ready_lessons() -> dict[str, Path]:
     """Return the ready lessons by name, in order; the name is the file's without its ending."""
-    folder = packaged("lessons")
-    return {path.stem: path for path in sorted(folder.rglob("*.toml"))}
+    return {path.stem: path for path in files_under(packaged("lessons"), ".toml")}
 
 
 def own_folder() -> Path:

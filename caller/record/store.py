@@ -6,7 +6,7 @@ import json
 import sqlite3
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self, cast, get_args
@@ -74,7 +74,8 @@ class Store:
             private_file(self.path)
             self._connection = sqlite3.connect(self.path, timeout=WAIT_S, isolation_level=None)
         except (OSError, sqlite3.OperationalError) as error:
-            raise MachineError(f"The class record {self.path} cannot be opened: {error}.") from error
+            why = (error.strerror if isinstance(error, OSError) else None) or error
+            raise MachineError(f"The class record {self.path} cannot be opened: {why}.") from error
         try:
             self._prepare()
         except TROUBLE as error:
@@ -289,14 +290,12 @@ class Store:
         """
         companions = (self.path.with_name(self.path.name + ending) for ending in COMPANIONS)
         with replacing(path, replace=replace, private=True, sources=(self.path, *companions)) as unfinished:
-            copy = sqlite3.connect(unfinished)
             try:
-                self._connection.backup(copy)
-                copy.execute("PRAGMA journal_mode = DELETE")  # one file, easy to carry
+                with closing(sqlite3.connect(unfinished)) as copy:
+                    self._connection.backup(copy)
+                    copy.execute("PRAGMA journal_mode = DELETE")  # one file, easy to carry
             except TROUBLE as error:
                 raise MachineError(f"The copy {path} cannot be written: {error}.") from error
-            finally:
-                copy.close()
 
     @contextmanager
     def _told_plainly(self) -> Iterator[None]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import errno
+import io
 import json
 import os
 import subprocess
 import sys
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
@@ -49,6 +52,33 @@ def test_a_full_standard_output_is_one_sentence(words: str) -> None:
     )
 
 
+class HalfATime(io.RawIOBase):
+    """Takes half of what it is given, as a full pipe or an interrupted call does (write(2))."""
+
+    def __init__(self) -> None:
+        self.taken = b""
+
+    def writable(self) -> bool:
+        return True
+
+    def write(self, content: Any) -> int:
+        part = bytes(content)[: max(1, len(content) // 2)]
+        self.taken += part
+        return len(part)
+
+
+def test_nothing_is_lost_where_python_has_no_buffer_and_half_is_taken(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    out = HalfATime()
+    monkeypatch.setattr(sys, "stdout", io.TextIOWrapper(cast(Any, out), encoding="utf-8", write_through=True))
+    assert main(["moves", "march"]) == 0
+    assert not out.closed
+    assert out.taken.endswith(b"\n")
+    expected = subprocess.run([*COMMAND.split(), "moves", "march"], capture_output=True, check=True).stdout
+    assert out.taken == expected
+
+
 @POSIX
 @pytest.mark.parametrize("closed", [">&-", "2>&-", "<&- >&- 2>&-"])
 def test_closed_streams_take_nothing_and_ask_for_nothing(closed: str, tmp_path: Path) -> None:
@@ -87,6 +117,38 @@ def test_a_name_of_odd_bytes_is_shown_as_far_as_it_can_be(
     done = typed(f"{COMMAND} record", environment=environment | {"XDG_DATA_HOME": odd}, folder=tmp_path)
     assert done.returncode == 1  # there is a file where the folder would be
     assert "\x1b" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("error", "code", "said"),
+    [
+        (
+            PermissionError(errno.EACCES, "Permission denied", "/srv/terns"),
+            2,
+            '"/srv/terns" cannot be read (Permission denied). Check its name and who may read it.',
+        ),
+        (
+            OSError(errno.EIO, "Input/output error", b"/srv/terns"),
+            1,
+            '"/srv/terns" cannot be read (Input/output error). Try again, or copy it to another disk.',
+        ),
+        (
+            OSError(errno.EIO, "Input/output error"),
+            1,
+            "The computer failed in something (Input/output error). Try again.",
+        ),
+    ],
+)
+def test_what_the_system_refused_and_nobody_was_ready_for_is_one_sentence_by_the_rule(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: OSError, code: int, said: str
+) -> None:
+    def fail(_: object) -> int:
+        raise error
+
+    verb = SimpleNamespace(add_arguments=lambda parser: None, run=fail)
+    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    assert main(["moves"]) == code
+    assert capsys.readouterr() == ("", f"hall-caller: {said}\n")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,303 @@
+"""Let every call to the disk of every verb fail once, and look what becomes of it.
+
+    python -m benchmarks.disk_faults [SCENARIO...] [--share 0.1] [--to docs/disk-faults.md]
+
+A library laid under the program (`disk_faults.c`, made with the system's C compiler) counts its calls on
+files in the user's folders, in the folder it works in, and among the packaged lessons and tones, and lets one
+of them fail: refused (EACCES), a failing disk (EIO), a full one (ENOSPC), interrupted (EINTR), or only half
+done. What is printed goes into such a file too. One process has everything loaded; each case is a fork of it.
+
+A case is a find if anything else comes of it than: no traceback; at most one complaint; exit code 0, or by
+the rule, 2 for what is refused and 1 for a disk that is full or fails; what is interrupted or half done is
+done in the end; every file that was there is whole, the old one or the new; nothing unfinished is left.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ctypes
+import mmap
+import os
+import random
+import shutil
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from benchmarks.disk_cases import FAULTS, NAMES, SCENARIOS, Scenario, kept_in, make_folders, wrong
+
+ROOT: Final = Path(__file__).resolve().parents[1]
+LONGEST_S: Final = 90.0
+
+
+class _Note(ctypes.Structure):
+    _fields_ = (("name", ctypes.c_char * 16), ("path", ctypes.c_char * 256))
+
+
+class _Control(ctypes.Structure):
+    """As `struct control` in disk_faults.c."""
+
+    _fields_ = (
+        ("armed", ctypes.c_int),
+        ("wanted", ctypes.c_int),
+        ("error", ctypes.c_int),
+        ("seen", ctypes.c_int),
+        ("folders", (ctypes.c_char * 256) * 8),
+        ("notes", _Note * 20_000),
+    )
+
+
+@dataclass
+class Find:
+    """What should not have come of a case."""
+
+    scenario: str
+    call: str
+    path: str
+    fault: str
+    why: str
+
+    def __str__(self) -> str:
+        return f"{self.scenario}: {self.call} {self.path}, {self.fault}: {self.why}"
+
+
+@dataclass
+class Tally:
+    """What came of a scenario's cases."""
+
+    calls: int = 0
+    codes: Counter[int] = field(default_factory=Counter)
+    finds: list[Find] = field(default_factory=list)
+
+
+def build(folder: Path) -> Path:
+    """Make the library; raises CalledProcessError or FileNotFoundError where there is no compiler."""
+    library = folder / "disk_faults.so"
+    source = Path(__file__).with_name("disk_faults.c")
+    command = ["cc", "-O1", "-shared", "-fPIC", str(source), "-o", str(library), "-ldl"]
+    subprocess.run(command, check=True, capture_output=True)
+    return library
+
+
+class Campaign:
+    """Runs the cases; of this process, everything is loaded already."""
+
+    def __init__(self, room: Path) -> None:
+        self._room = room
+        self._template = room / "template"
+        self._case = room / "case"
+        with Path(os.environ["DISK_FAULTS"]).open("r+b") as file:
+            self._shared = mmap.mmap(file.fileno(), ctypes.sizeof(_Control))
+        self._control = _Control.from_buffer(self._shared)
+        self._control.armed = 0
+        kept = (self._case, ROOT / "lessons", ROOT / "sounds")
+        for number, folder in enumerate(kept):
+            self._control.folders[number].value = os.fsencode(folder)
+        for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "HOME"):
+            os.environ[name] = str(self._case / "home" / name.lower())
+        make_folders(self._case)
+        shutil.copytree(self._case, self._template)
+
+    def all_cases(self, name: str, share: float, chance: random.Random) -> Tally:
+        """Do a scenario undisturbed, and then with each fault at each of its calls, or a share of those."""
+        scenario = SCENARIOS[name]
+        before, tally = kept_in(self._template), Tally()
+        self._done(scenario, wanted=-1)  # spoken and reckoned once, so that no case waits for it
+        cache = self._case / "home" / "xdg_cache_home"
+        if cache.is_dir():
+            shutil.copytree(cache, self._template / cache.relative_to(self._case), dirs_exist_ok=True)
+        code, said = self._done(scenario, wanted=-1)
+        if code != 0:
+            raise SystemExit(f"{name} fails undisturbed: {said}")
+        after = kept_in(self._case)
+        calls = [(each.name.decode(), each.path) for each in self._control.notes[: self._control.seen]]
+        cases = [(at, fault) for at, (call, _) in enumerate(calls) for fault in FAULTS[call]]
+        tally.calls = len(calls)
+        if share < 1.0:
+            cases = sorted(chance.sample(cases, max(1, round(share * len(cases)))))
+        for at, fault in cases:
+            code, said = self._done(scenario, wanted=at, error=fault)
+            if self._control.seen <= at:
+                continue  # fewer calls this time: it has come to none
+            hit = self._control.notes[at]
+            call, path = hit.name.decode(), os.fsdecode(hit.path)
+            if fault not in FAULTS[call]:
+                continue  # another call this time, which cannot fail so
+            tally.codes[code] += 1
+            why = wrong(self._case, scenario, (call, path, fault), code, said, before, after)
+            if why:
+                shown = path.replace(str(self._case), "").replace(str(ROOT), "")
+                tally.finds.append(Find(name, call, shown, NAMES[fault], why))
+                sys.stderr.write(f"{tally.finds[-1]}\n")
+        return tally
+
+    def _done(self, scenario: Scenario, *, wanted: int, error: int = 0) -> tuple[int, str]:
+        """Do it in a fresh copy of the folders; return the exit code and what was complained of."""
+        shutil.rmtree(self._case)
+        shutil.copytree(self._template, self._case)
+        if scenario.words[:2] == ("starter", "--remove"):
+            self._child(Scenario(("starter",)))
+        self._control.wanted, self._control.error, self._control.seen = wanted, error, 0
+        return self._child(scenario, armed=True)
+
+    def _child(self, scenario: Scenario, *, armed: bool = False) -> tuple[int, str]:
+        complaints = self._room / "complaints"
+        child = os.fork()
+        if child == 0:
+            code = 99
+            try:
+                os.chdir(self._case / "work")
+                _lead_output(self._room / "complaints", self._case / "told")
+                self._control.armed = int(armed)
+                code = _run(scenario)
+            finally:
+                os._exit(code)
+        give_up_s = _real_time() + (LONGEST_S if self._control.wanted >= 0 else 10 * LONGEST_S)
+        while os.waitpid(child, os.WNOHANG)[0] == 0:
+            if _real_time() > give_up_s:
+                os.kill(child, signal.SIGKILL)
+                os.waitpid(child, 0)
+                self._control.armed = 0
+                return -1, "hangs"
+            _real_sleep(0.004)
+        self._control.armed = 0
+        status = _status.get(child, 0)
+        return status, complaints.read_text(errors="replace")
+
+
+_status: dict[int, int] = {}
+_real_time, _real_sleep = time.monotonic, time.sleep
+_waitpid = os.waitpid
+
+
+def _noted(child: int, options: int) -> tuple[int, int]:
+    found, status = _waitpid(child, options)
+    if found:
+        _status[found] = os.waitstatus_to_exitcode(status)
+    return found, status
+
+
+def _lead_output(complaints: Path, told: Path) -> None:
+    for path, number in ((told, 1), (complaints, 2)):
+        opened = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+        os.dup2(opened, number)
+        os.close(opened)
+
+
+def _run(scenario: Scenario) -> int:
+    from caller.cli import main
+
+    if scenario.lead:
+        _press_buttons(scenario.words[:1] == ("run",))
+    return main(list(scenario.words))
+
+
+def _press_buttons(running: bool) -> None:
+    """Skip through a lesson, or leave the start screen, as soon as there is a window."""
+    import threading
+
+    import pygame
+
+    def press() -> None:
+        while True:
+            _real_sleep(0.05)
+            if pygame.display.get_init():
+                key = pygame.K_PAGEDOWN if running else pygame.K_ESCAPE
+                pygame.event.post(pygame.event.Event(pygame.KEYDOWN, key=key, unicode=""))
+
+    threading.Thread(target=press, daemon=True).start()
+
+
+def _load() -> None:
+    """Load all that the verbs load, so that a case is only what the verb itself does."""
+    import pkgutil
+    from importlib import import_module
+
+    import caller
+    import caller.cli.hall_measure as measuring
+    from caller.hall.response import measure_response
+
+    for module in pkgutil.walk_packages(caller.__path__, "caller."):
+        if not module.name.startswith(
+            ("caller.maker", "caller.sound.neural", "caller.sound.voice_worker", "caller.__main__")
+        ):
+            import_module(module.name)
+    import numpy as np
+
+    decay = np.random.default_rng(1).standard_normal(96_000) * 10 ** (-3 * np.arange(96_000) / 48_000)
+    good = measure_response(decay, 48_000)
+    setattr(measuring, "measure_hall", lambda *_, **__: good)  # noqa: B010 - the writing is looked at
+    setattr(measuring, "WARNING_S", 0)  # noqa: B010
+
+
+def run_all(names: list[str], share: float, seed: int) -> dict[str, Tally]:
+    """Do the scenarios in this process, under which the library lies already."""
+    os.waitpid = _noted
+    with tempfile.TemporaryDirectory(dir=os.environ.get("DISK_FAULTS_ROOM")) as name:
+        campaign = Campaign(Path(name))
+        done = {}
+        for each in names:
+            done[each] = campaign.all_cases(each, share, random.Random(f"{seed} {each}"))
+            cases, finds = sum(done[each].codes.values()), len(done[each].finds)
+            sys.stderr.write(f"{each}: {done[each].calls} calls, {cases} cases, {finds} finds\n")
+        return done
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
+    parser.add_argument("names", nargs="*", metavar="SCENARIO", help=", ".join(SCENARIOS))
+    parser.add_argument("--share", type=float, default=1.0, help="try only so much of the cases")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--to", type=Path, metavar="FILE.md")
+    asked = parser.parse_args()
+    if "DISK_FAULTS" not in os.environ:
+        return _again_under_the_library()
+    names = asked.names or list(SCENARIOS)
+    _load()
+    done = run_all(names, asked.share, asked.seed)
+    if asked.to:
+        asked.to.write_text(_page(done), encoding="utf-8")
+    return 1 if any(tally.finds for tally in done.values()) else 0
+
+
+def _again_under_the_library() -> int:
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        control = folder / "control"
+        control.write_bytes(bytes(ctypes.sizeof(_Control)))
+        one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
+        screens = {"SDL_VIDEODRIVER": "dummy", "SDL_AUDIODRIVER": "dummy", "PYGAME_HIDE_SUPPORT_PROMPT": "1"}
+        under = {"LD_PRELOAD": str(build(folder)), "DISK_FAULTS": str(control)}
+        environment = {**os.environ, **one, **screens, **under, "LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT)}
+        return subprocess.run(
+            [sys.executable, "-m", "benchmarks.disk_faults", *sys.argv[1:]], env=environment, check=False
+        ).returncode
+
+
+def _page(done: dict[str, Tally]) -> str:
+    says = (__doc__ or "").split("\n\n")
+    rows = [
+        "# When a call to the disk fails\n",
+        f"{says[2]}\n\n{says[3]}To make this page again:\n",
+        "    python -m benchmarks.disk_faults --to docs/disk-faults.md\n",
+        "| what is done | calls to the disk | cases | exit code 0 | 1 | 2 | finds |",
+        "|---|---|---|---|---|---|---|",
+    ]
+    total: Counter[int] = Counter()
+    for name, tally in done.items():
+        codes = (tally.codes[code] for code in range(3))
+        row = (tally.calls, sum(tally.codes.values()), *codes, len(tally.finds))
+        rows.append(f"| {name} | " + " | ".join(f"{each:,}" for each in row) + " |")
+        total.update(dict(enumerate(row)))
+    rows.append("| all | " + " | ".join(f"{total[each]:,}" for each in range(6)) + " |")
+    return "\n".join(rows) + "\n"
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
