@@ -68,7 +68,10 @@ def draw_figure(
     paint = skia.Paint(AntiAlias=True, StrokeCap=skia.Paint.kRound_Cap, StrokeJoin=skia.Paint.kRound_Join)
     _draw_shadow(canvas, paint, pose, placement, colours)
     _draw_strokes(canvas, paint, (one for one in strokes if not one.near), placement, colours)
-    parts = Body(placement.spots(points), placement, look, colours).parts()
+    still, (drag_x, drag_y, _) = placement.spots(np.array([np.zeros(3), pose.drag]))
+    drag = ((drag_x - still[0]) / height, (drag_y - still[1]) / height)
+    body = Body(placement.spots(points), placement, look, colours, works=pose.works, drag=drag)
+    parts = body.parts()
     _draw_silhouette(canvas, paint, parts, placement, colours)
     if colours.silhouette is None:
         for part in parts:

@@ -217,3 +217,29 @@ def test_a_leaning_back_head_hides_the_neck() -> None:
     row, column = round(GROUND - HEIGHT * head[1]), round(SIZE / 2 + HEIGHT * head[0])
     around = pixels[row - 8 : row + 9, column - 8 : column + 9].reshape(-1, 3)
     assert (255, 0, 0) not in set(map(tuple, around.tolist()))
+
+
+def test_the_limbs_that_do_the_move_are_marked() -> None:
+    """A mark on the part that matters helped children of four to six to copy that part."""
+
+    def marked(slug: str, rows: slice) -> int:
+        pixels = _drawn(pose(slug, 0.0), colours=FigureColours()).astype(int)
+        yellow = np.abs(pixels - (0xFF, 0xC7, 0x2E)).max(axis=2) < 8
+        return int(yellow[rows].sum())
+
+    legs, above = slice(GROUND - 75, GROUND), slice(0, GROUND - 75)
+    assert marked("sumo-squats", legs) > 150
+    assert marked("sumo-squats", above) == 0
+    assert marked("sky-reach", above) > 100
+    assert marked("sky-reach", legs) == 0
+    assert marked("standing-ready", slice(None)) == 0
+
+
+def test_eyes_and_mouth_have_no_line_of_their_own() -> None:
+    """A line round them made a mouth a beak in profile, and ringed every eye in the dark theme."""
+    green = FigureColours(outline=0xFF00FF00)
+    for look in LOOKS[:-1]:
+        pixels = _drawn(pose("standing-ready", 0.0), look=look, colours=green).astype(int)
+        middle = round(GROUND - (1 - 1 / 6.4 / 2) * HEIGHT)
+        face = pixels[middle - 10 : middle + 20, SIZE // 2 - 12 : SIZE // 2 + 12]
+        assert not ((face[..., 1] > 230) & (face[..., 0] < 80)).any()

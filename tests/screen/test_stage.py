@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,11 +13,12 @@ from numpy.typing import NDArray
 from caller.clock.cues import GhostDial, HourSector, MinuteCount
 from caller.clock.times import ClockTime
 from caller.runsheet.model import Board, Dial
+from caller.screen import text
 from caller.screen.layout import places
 from caller.screen.rect import Rect
 from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import draw_scene
+from caller.screen.stage import draw_scene, standing_parts
 from caller.screen.theme import DARK, LIGHT, THEMES, Theme
 from tests.reference.dial_reader import read_dial
 from tests.screen.boards import BOARDS, CLOCK, SIZES
@@ -196,3 +199,51 @@ def test_the_theme_for_weak_eyes_shows_the_dial_of_a_choice_alone_and_larger() -
     room = Rect(x=x - 1.02 * radius, y=y - 1.02 * radius, width=2.04 * radius, height=2.04 * radius)
     assert read_dial(cut(pixels, room)).time == (4, 40)
     assert hall_share(pixels[: round(y), : round(x - 1.1 * radius)], THEMES["dial"]) == 1.0
+
+
+def written(monkeypatch: pytest.MonkeyPatch, scene: Scene) -> dict[str, float]:
+    """Return the lines drawn on a picture of a scene, and the height of their capitals, in pixels."""
+    lines: dict[str, float] = {}
+    write = text.draw_line
+
+    def noted(canvas: skia.Canvas, line: str, **how: Any) -> None:
+        lines[line] = how["size"] * CAPITAL
+        write(canvas, line, **how)
+
+    standing_parts.cache_clear()
+    with monkeypatch.context() as patch:
+        patch.setattr(text, "draw_line", noted)
+        draw_scene(skia.Surface(1920, 1080).getCanvas(), scene, width=1920, height=1080, theme=LIGHT)
+    standing_parts.cache_clear()
+    return lines
+
+
+# A picture 1.8 m high, 15 m away: 16 minutes of arc (ISO 9241-3). Lexend's capitals are 0.7 of its size.
+CAPITAL = 0.7
+LEAST_PX = 15_000 * math.tan(math.radians(16 / 60)) * 1080 / 1800
+
+
+def test_the_names_of_the_moves_can_be_read_from_the_last_row_while_a_class_decides_and_moves(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for doing in ("still", "move"):
+        scene = Scene(board=CLOCK, think_s=10.0, left_s=8.0, doing=doing)
+        lines = written(monkeypatch, scene)
+        assert lines["star jumps"] >= LEAST_PX
+        assert lines["squats"] == lines["star jumps"]
+    long = Scene(board=CLOCK, caption="On the left it is twenty minutes to five o'clock. Do star jumps.")
+    assert "star jumps" not in written(monkeypatch, long)
+
+
+def test_of_the_safety_points_the_one_being_said_stands_alone_large_and_is_not_said_twice(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    points = ("Look round: is there room to stretch?", "Shoes on, laces tied.")
+    board = Board(
+        layout="points", title="Keep safe", points=points, pictures=("sky-reach", "march"), move="march"
+    )
+    for said, other in (points, points[::-1]):
+        lines = written(monkeypatch, Scene(board=board, caption=said))
+        assert " ".join(lines) == said
+        assert min(lines.values()) >= 1.25 * LEAST_PX
+        assert not any(part in other for part in lines)

@@ -9,7 +9,7 @@ breathing.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Final
@@ -24,6 +24,7 @@ from caller.moves.poses.hints import rope, trail
 from caller.moves.poses.keyframes import Animation
 from caller.moves.poses.kinematics import Array, Solver
 from caller.moves.poses.skeleton import BONES, MIRRORED, Joint
+from caller.moves.poses.tables import Works
 from caller.moves.poses.views import View
 
 __all__ = [
@@ -36,6 +37,7 @@ __all__ = [
     "Joint",
     "Pose",
     "View",
+    "Works",
     "animation",
     "bearing",
     "clock_arms",
@@ -53,6 +55,9 @@ STANCES: Final[Mapping[str, Animation]] = MappingProxyType(tables.STANCES)
 
 _STEPS: Final = 480
 _TOGETHER: Final = _STEPS // 40
+_LAG_S: Final = 0.07  # how late loose hair and hands follow; by eye
+_LOOSE: Final = 0.5  # how much of that a hand gives way
+_MOST_BEHIND: Final = 0.05  # body units
 _ON_THE_FLOOR: Final = 0.6  # a neck lower than this is on all fours or lying
 
 # How near the floor a joint's middle is when the body rests on it there.
@@ -81,12 +86,18 @@ class Pose:
         Height of the seat under the figure, or None where it does not sit on one.
     hints
         Thin lines that tell the movement, each of shape (points, 3).
+    works
+        Which limbs do the move, and are marked.
+    drag
+        How far what hangs loose lags behind the head, in body units, shape (3,).
     """
 
     points: Array
     bearing: frozenset[Joint]
     seat: float | None = None
     hints: tuple[Array, ...] = ()
+    works: Works = "none"
+    drag: Array = field(default_factory=lambda: np.zeros(3))
 
     def __getitem__(self, joint: Joint) -> Array:
         point: Array = self.points[joint]
@@ -121,7 +132,7 @@ def pose(slug: str, phase: float) -> Pose:
     """Return the figure doing the move `slug` at `phase` of its loop (wraps at 1), to the nearest 480th."""
     # Solving a whole loop at once costs about as much as five single poses, and a lesson shows it hundreds
     # of times.
-    whole = loop(slug, _STEPS)
+    whole, drags = _weighted(slug)
     step = round(phase * _STEPS) % _STEPS
     points = whole[step]
     moving = animation(slug)
@@ -133,7 +144,45 @@ def pose(slug: str, phase: float) -> Pose:
         bearing=bearing(points),
         seat=tables.SEAT_HEIGHT if moving.seated else None,
         hints=hints,
+        works=tables.WORKING.get(slug, "none"),
+        drag=drags[step],
     )
+
+
+@cache
+def _weighted(slug: str) -> tuple[Array, Array]:
+    """Return a move's whole loop with hands that follow through, and how far loose hair lags behind.
+
+    What hangs loose follows what holds it as a spring with much damping would: late, and less far. A hand
+    turns about its wrist, and keeps its length. Hands that bear weight, or hold on to something, stay.
+    """
+    moving = animation(slug)
+    whole = loop(slug, _STEPS).copy()
+    lag = _LAG_S * (tables.TEMPO_HZ[slug] if slug in STANCES else catalogue()[slug].tempo_hz) * _STEPS
+    drags = _behind(whole[:, Joint.HEAD], lag)
+    if moving.hands == "chest" and not moving.flat_hands:
+        for side in ("L", "R"):
+            wrist, hand = whole[:, Joint[f"WRIST_{side}"]], whole[:, Joint[f"HAND_{side}"]]
+            length = np.linalg.norm(hand - wrist, axis=1, keepdims=True)
+            turned = hand - wrist + _LOOSE * _behind(wrist - whole[:, Joint.NECK], lag)
+            whole[:, Joint[f"HAND_{side}"]] = wrist + turned * (
+                length / np.linalg.norm(turned, axis=1, keepdims=True)
+            )
+    whole.setflags(write=False)
+    drags.setflags(write=False)
+    return whole, drags
+
+
+def _behind(path: Array, lag: float) -> Array:
+    """Return how far what follows a point round its loop, `lag` steps late, is behind it, (steps, 3)."""
+    ago = np.arange(len(path))
+    share = np.exp(-ago / max(lag, 1e-6))
+    spectrum = np.fft.rfft(share / share.sum())[:, None]
+    followed: Array = np.fft.irfft(np.fft.rfft(path, axis=0) * spectrum, n=len(path), axis=0)
+    behind = followed - path
+    size = np.linalg.norm(behind, axis=1, keepdims=True)
+    held: Array = behind * np.minimum(1.0, _MOST_BEHIND / np.maximum(size, 1e-9))
+    return held
 
 
 def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> float:

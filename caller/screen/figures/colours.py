@@ -21,15 +21,18 @@ class FigureColours:
         The shadow on the floor.
     frame, cushion
         Chairs.
+    accent
+        Bands round the limbs that do the move.
     silhouette
         If set, the whole figure is this one colour.
     """
 
     outline: Colour = 0xFF1D1F24
-    shade: Colour = 0xFF60636C
+    shade: Colour = 0xFF6E5A4E
     shadow: Colour = 0xFF1D1F24
     frame: Colour = 0xFF6B7079
     cushion: Colour = 0xFF2E3138
+    accent: Colour = 0xFFFFC72E
     silhouette: Colour | None = None
 
 

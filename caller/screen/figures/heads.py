@@ -21,6 +21,7 @@ Shape = tuple[tuple[float, float, float, float], ...]
 
 _SKULL: Final[Shape] = ((-0.006, 0.004, 0.0, 0.076), (0.0, -0.014, 0.0, 0.066))
 _FACE: Final[Shape] = ((0.016, -0.012, 0.0, 0.064), (0.020, -0.030, 0.0, 0.053))
+_HANGS: Final = ("tail", "plaits")  # hair that is tied at one end, and hangs from there
 _FACES: Final[dict[Hair, Shape]] = {
     "cropped": ((0.010, -0.004, 0.0, 0.069), (0.015, -0.026, 0.0, 0.057)),
     "scarf": ((0.026, -0.006, 0.0, 0.054), (0.028, -0.022, 0.0, 0.048)),
@@ -42,26 +43,19 @@ _BEHIND: Final[dict[Hair, tuple[Shape, ...]]] = {
         ((-0.066, 0.0, 0.0, 0.038),),
         ((-0.036, 0.076, 0.0, 0.038),),
     ),
-    "bob": (
-        (
-            (-0.018, 0.0, 0.040, 0.043),
-            (-0.018, 0.0, -0.040, 0.043),
-            (-0.026, -0.056, -0.045, 0.031),
-            (-0.026, -0.056, 0.045, 0.031),
-        ),
-    ),
     "scarf": (((-0.010, 0.0, 0.0, 0.079), (-0.004, -0.078, 0.0, 0.052)),),
 }
 
 # The features: ahead, up, and to either side of the head's middle.
-_EYE: Final = (0.058, -0.012, 0.028, 0.0085)
+_EYE: Final = (0.058, -0.012, 0.028, 0.0120)
 _EAR: Final = (-0.004, -0.014, 0.064, 0.014)
 _MOUTH: Final = (
-    (0.068, -0.043, 0.019, 0.0042),
-    (0.076, -0.050, 0.0, 0.0048),
-    (0.068, -0.043, -0.019, 0.0042),
+    (0.040, -0.0425, 0.026, 0.0048),
+    (0.062, -0.050, 0.010, 0.0056),
+    (0.062, -0.050, -0.010, 0.0056),
+    (0.040, -0.0425, -0.026, 0.0048),
 )
-_NOSE: Final = (0.077, -0.026, 0.0, 0.0085)
+_NOSE: Final = (0.075, -0.026, 0.0, 0.0080)
 _INK: Final = 0xFF1D1611
 _GLASSES: Final = 0xFF20303F
 _AID: Final = 0xFF1E8FA8
@@ -70,8 +64,15 @@ _AID: Final = 0xFF1E8FA8
 _PROFILE: Final = -0.3
 
 
-def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, look: Look) -> list[Fill]:
-    """Return the fills of a head, back to front.
+def head_fills(
+    throat: Spot,
+    centre: Spot,
+    face: Spot,
+    placement: Placement,
+    look: Look,
+    drag: tuple[float, float],
+) -> tuple[list[Fill], list[Fill]]:
+    """Return the fills of a head, back to front: its shape, with a line of its own, and the features on it.
 
     Parameters
     ----------
@@ -81,6 +82,8 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
         Size and floor of the figure; hair lies on the floor rather than going through it.
     look
         Hair and skin.
+    drag
+        How far what hangs loose is seen to lag behind the head, in body units, y down.
     """
     height = placement.height
     up = [(centre[axis] - throat[axis]) / (HEAD_CENTRE * height) for axis in (0, 1)]
@@ -94,9 +97,13 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
     )
     left_near = up[1] * ahead[0] - up[0] * ahead[1]
 
-    def at(forward: float, upward: float, sideways: float, radius: float) -> Circle:
-        x = centre[0] + height * (forward * ahead[0] + upward * up[0] + sideways * left[0])
-        y = centre[1] + height * (forward * ahead[1] + upward * up[1] + sideways * left[1])
+    def at(forward: float, upward: float, sideways: float, radius: float, loose: float = 0.0) -> Circle:
+        x, y = (
+            centre[axis]
+            + height
+            * (forward * ahead[axis] + upward * up[axis] + sideways * left[axis] + loose * drag[axis])
+            for axis in (0, 1)
+        )
         return (x, min(y, placement.ground_y - radius * height), radius * height)
 
     def nearness(forward: float, sideways: float) -> float:
@@ -106,34 +113,44 @@ def head_fills(throat: Spot, centre: Spot, face: Spot, placement: Placement, loo
     def fill(colour: int, balls: Shape) -> Fill:
         return (colour, [at(*ball) for ball in balls])
 
-    fills = [fill(look.hair, shape) for shape in (*_BEHIND.get(look.style, ()), _SKULL)]
-    if towards > _PROFILE:
-        fills.append(fill(look.skin, _FACES.get(look.style, _FACE)))
-        fills += _features(look, fill, nearness)
-    return fills
+    behind = _BEHIND.get(look.style, ())
+    if look.style in _HANGS:
+        hair = [
+            (look.hair, [at(*ball, loose=n / (len(shape) - 1)) for n, ball in enumerate(shape)])
+            for shape in behind
+        ]
+    else:
+        hair = [fill(look.hair, shape) for shape in behind]
+    shape = [*hair, fill(look.hair, _SKULL)]
+    if towards <= _PROFILE:
+        return shape, []
+    shape.append(fill(look.skin, _FACES.get(look.style, _FACE)))
+    ears, features = _features(look, fill, nearness)
+    return shape + ears, features
 
 
 def _features(
     look: Look, fill: Callable[[int, Shape], Fill], nearness: Callable[[float, float], float]
-) -> list[Fill]:
-    """Return eyes, nose and mouth, and what is worn, as far as they are on the near side."""
+) -> tuple[list[Fill], list[Fill]]:
+    """Return the ears, and eyes, nose and mouth with what is worn, as far as they are on the near side."""
+    ears: list[Fill] = []
     fills: list[Fill] = []
     forward, upward, aside, radius = _EYE
     shade = mixed(look.skin, _INK, 0.16)
     for sideways in (aside, -aside):
         if nearness(_EAR[0], sideways) > 0.25 and look.style != "scarf":
             ear = (_EAR[0], _EAR[1], _EAR[2] if sideways > 0 else -_EAR[2], _EAR[3])
-            fills.append(fill(look.skin, (ear,)))
+            ears.append(fill(look.skin, (ear,)))
             if look.hearing_aid:
                 behind = (ear[0] - 0.012, ear[1] + 0.012, ear[2], 0.011)
-                fills.append(fill(_AID, (behind, (ear[0] - 0.014, ear[1] - 0.006, ear[2], 0.008))))
+                ears.append(fill(_AID, (behind, (ear[0] - 0.014, ear[1] - 0.006, ear[2], 0.008))))
         if nearness(forward, sideways) < 0.22:
             continue
         if look.glasses:
-            fills.append(fill(_GLASSES, ((forward, upward, sideways, 0.0235),)))
-            fills.append(fill(mixed(look.skin, 0xFFFFFFFF, 0.55), ((forward, upward, sideways, 0.0175),)))
+            fills.append(fill(_GLASSES, ((forward, upward, sideways, 0.0260),)))
+            fills.append(fill(mixed(look.skin, 0xFFFFFFFF, 0.3), ((forward, upward, sideways, 0.0205),)))
         fills.append(fill(_INK, ((forward, upward, sideways, radius),)))
     fills.append(fill(shade, (_NOSE,)))
     seen = [ball for ball in _MOUTH if nearness(ball[0], ball[2]) > 0.12]
     fills += [fill(_INK, pair) for pair in pairwise(seen)]
-    return fills
+    return ears, fills

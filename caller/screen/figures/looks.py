@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 Colour = int
-Hair = Literal["short", "cropped", "bob", "tail", "plaits", "puffs", "curls", "scarf"]
+Hair = Literal["short", "cropped", "tail", "plaits", "puffs", "curls", "scarf"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Final
 
-from caller.moves.poses import Joint
+from caller.moves.poses import Joint, Works
 from caller.moves.poses.skeleton import ANKLE_HEIGHT, BALL_AHEAD, HEEL_BACK
 from caller.screen.figures.colours import FigureColours, mixed
 from caller.screen.figures.heads import head_fills
@@ -39,13 +39,16 @@ _RIBS: Final = (Joint.SPINE, 0.55, 0.050)
 # Clothes: how far a sleeve and a trouser leg reach along the limb when short.
 _SLEEVE, _LEG = 0.55, 0.7
 
+# Where along it a thigh comes out of the trunk's clothes: its round end would lie over the shirt's hem.
+_GROIN: Final = 0.2
+
 # Where along upper arm and thigh the limb's own line begins.
 _FREE: Final = 0.62
 
 _STEEL: Final = 0xFF8C96A3  # of a prosthesis
 
 # Limbs fade with their distance behind the trunk: from, over (body units), and how much at most.
-_FADE_FROM, _FADE_OVER, _FADE = 0.02, 0.06, 0.45
+_FADE_FROM, _FADE_OVER, _FADE = 0.02, 0.06, 0.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,12 +72,20 @@ class Body:
     """One pose on the picture."""
 
     def __init__(
-        self, spots: Sequence[Spot], placement: Placement, look: Look, colours: FigureColours
+        self,
+        spots: Sequence[Spot],
+        placement: Placement,
+        look: Look,
+        colours: FigureColours,
+        *,
+        works: Works = "none",
+        drag: tuple[float, float] = (0.0, 0.0),
     ) -> None:
         self._spots = spots
         self._placement = placement
         self._look = look
-        self._shade = colours.shade
+        self._shade, self._accent = colours.shade, colours.accent
+        self._works, self._drag = works, drag
         self._trunk_depth = (spots[Joint.PELVIS][2] + spots[Joint.NECK][2]) / 2
 
     def parts(self) -> list[Part]:
@@ -134,8 +145,8 @@ class Body:
         throat, head, face = (self._spots[joint] for joint in (Joint.THROAT, Joint.HEAD, Joint.FACE))
         # A head that leans back still hides the neck.
         depth = max(head[2], self._trunk_depth) + 0.01
-        fills = head_fills(throat, head, face, self._placement, self._look)
-        return Part(depth=depth, fills=fills, edge=[circles for _, circles in fills])
+        shape, features = head_fills(throat, head, face, self._placement, self._look, self._drag)
+        return Part(depth=depth, fills=shape + features, edge=[circles for _, circles in shape])
 
     def _arm(self, side: str) -> Part:
         look = self._look
@@ -157,6 +168,11 @@ class Body:
         if not look.long_sleeves:
             hem = self._circle(shoulder, _UPPER_ARM[1] + 0.008, elbow, _SLEEVE)
             fills.append((sleeve, [self._circle(shoulder, _UPPER_ARM[0] + 0.004), hem]))
+        if self._works in ("arms", "both"):
+            band = self._circle(elbow, _FOREARM[1] + 0.006, wrist, 0.5)
+            fills.append(
+                (self._shaded(self._accent, depth), [band, self._circle(wrist, _FOREARM[1] + 0.004)])
+            )
         # An arm that hangs level with the trunk belongs in front of it.
         return Part(depth=depth + 0.02, fills=fills, edge=edge)
 
@@ -189,13 +205,16 @@ class Body:
         cover = bottoms if look.long_legs else skin
         fills: list[Fill] = [
             (cover, [self._circle(knee, _SHANK[0]), self._circle(ankle, _SHANK[1])]),
-            (cover, [self._circle(hip, _THIGH[0]), self._circle(knee, _THIGH[1])]),
+            (cover, [self._circle(hip, _THIGH[0], knee, _GROIN), self._circle(knee, _THIGH[1])]),
         ]
         if not look.long_legs:
             hem = self._circle(hip, _THIGH[1] + 0.01, knee, _LEG)
-            fills.append((bottoms, [self._circle(hip, _THIGH[0] + 0.003), hem]))
+            fills.append((bottoms, [self._circle(hip, _THIGH[0] + 0.003, knee, _GROIN), hem]))
         free = self._circle(hip, _THIGH[1] + 0.006, knee, _FREE)
         edge = [fills[0][1], [free, self._circle(knee, _THIGH[1])]]
+        if self._works in ("legs", "both") and look.blade != side:
+            band = self._circle(knee, _SHANK[1] + 0.009, ankle, 0.5)
+            fills.append((self._shaded(self._accent, depth), [band, self._circle(ankle, _SHANK[1] + 0.003)]))
         shoe = self._shaded(look.shoes, depth)
         rise = self._rise(ankle, heel, ball)
         back, middle, front = (

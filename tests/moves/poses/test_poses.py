@@ -22,6 +22,7 @@ from caller.moves.poses import (
     phase_at,
     pose,
 )
+from caller.moves.poses.tables import WORKING
 
 Array = np.ndarray[tuple[int, ...], np.dtype[np.float64]]
 SLUGS = tuple(ANIMATIONS)
@@ -237,7 +238,8 @@ def test_who_waits_or_hangs_loose_does_not_move_and_who_shakes_does() -> None:
 
 
 def test_a_pose_is_the_loop_at_its_phase_and_wraps() -> None:
-    np.testing.assert_array_equal(pose("march", 0.25).points, loop("march", 480)[120])
+    but_hands = [joint for joint in Joint if joint not in (Joint.HAND_L, Joint.HAND_R)]
+    np.testing.assert_array_equal(pose("march", 0.25).points[but_hands], loop("march", 480)[120, but_hands])
     np.testing.assert_array_equal(pose("march", 1.25).points, pose("march", 0.25).points)
     np.testing.assert_array_equal(pose("march", 0.9999).points, pose("march", 0.0).points)
 
@@ -329,3 +331,33 @@ def test_a_figure_that_looks_right_has_its_nose_on_the_right_of_a_side_view() ->
 def test_every_view_is_seen_without_stretching(view: View) -> None:
     np.testing.assert_allclose(view.axes @ view.axes.T, np.eye(3), atol=1e-12)
     assert np.linalg.det(view.axes) == pytest.approx(1.0)  # not mirrored
+
+
+def test_a_hand_follows_through_and_keeps_its_length() -> None:
+    """A free hand trails behind its forearm while the arm swings; one that bears weight stays in line."""
+    keyed = loop("march", 480)
+    shown = np.stack([pose("march", step / 480).points for step in range(480)])
+    wrist, hand = Joint.WRIST_L, Joint.HAND_L
+    assert np.allclose(
+        np.linalg.norm(shown[:, hand] - shown[:, wrist], axis=1),
+        np.linalg.norm(keyed[:, hand] - keyed[:, wrist], axis=1),
+    )
+    swing = np.roll(keyed[:, wrist], -1, axis=0) - np.roll(keyed[:, wrist], 1, axis=0)
+    behind = ((shown[:, hand] - keyed[:, hand]) * swing).sum(axis=1)
+    assert (behind < 0).mean() > 0.8
+    assert np.abs(shown - keyed).max() > 0.01
+    planted = np.stack([pose("bear-hold", step / 48).points for step in range(48)])
+    assert np.allclose(planted, loop("bear-hold", 480)[::10])
+
+
+def test_loose_hair_is_below_a_head_that_rises_and_above_one_that_falls() -> None:
+    whole = loop("pogo-jumps", 480)[:, Joint.HEAD, 1]
+    rising, falling = (int(np.argmax(way * (np.roll(whole, -1) - whole))) for way in (1, -1))
+    assert pose("pogo-jumps", rising / 480).drag[1] < -0.005
+    assert pose("pogo-jumps", falling / 480).drag[1] > 0.005
+    assert np.abs(pose("sit-hold", 0.25).drag).max() < 0.002
+
+
+def test_every_move_says_which_limbs_do_it() -> None:
+    assert set(WORKING) == set(catalogue())
+    assert pose("squats", 0.0).works == "legs"
