@@ -87,7 +87,7 @@ class _State:
 
     @cached_property
     def stage(self) -> Stage:
-        return stage_of(self.lesson.hall, self.folder)
+        return stage_of(self.lesson.hall, self.folder, self.lesson.class_name)
 
     @cached_property
     def rounds(self) -> tuple[DecidedRound, ...]:

@@ -171,7 +171,12 @@ def _ready(setting: Setting, about: DecidedRound) -> tuple[Line, ...]:
 
 
 def _choices(setting: Setting, about: DecidedRound, placed: tuple[_Placed, ...]) -> tuple[Line, ...]:
-    """Return each choice read aloud with its side and move; again where asked, or in a second language."""
+    """Return each choice read aloud with its side and move; again where asked, or in a second language.
+
+    A second language says all of the first clock again. From then on it says the words of each choice
+    straight after the first language has: that lane's figure shows the move, and two languages leave time
+    to move.
+    """
     talk = setting.talk
 
     def read(*, again: bool) -> Iterator[Line]:
@@ -194,9 +199,27 @@ def _choices(setting: Setting, about: DecidedRound, placed: tuple[_Placed, ...])
                 language=language,
             )
 
-    if about.twice or talk.second:
-        return (*read(again=False), *read(again=True))
-    return tuple(read(again=False))
+    once = tuple(read(again=False))
+    if about.twice or (talk.second and about.full):
+        return (*once, *read(again=True))
+    if talk.second is None:
+        return once
+    lines: list[Line] = []
+    for each, line in zip(placed, once, strict=True):
+        label = each.words.again if _just_yes_or_no(about) else each.words.label
+        # The other voice parts the two by itself; a clock to be found has no words of its own.
+        lines.append(replace(line, pause_s=0.0) if label else line)
+        if label:
+            lines.append(
+                talk.line(
+                    "choice.second",
+                    time=label,
+                    point_to=each.side,
+                    pause=SHORT_PAUSE,
+                    language=talk.second,
+                )
+            )
+    return tuple(lines)
 
 
 def _just_yes_or_no(about: DecidedRound) -> bool:

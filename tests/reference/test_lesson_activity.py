@@ -36,16 +36,8 @@ EFFORTS = tomllib.loads((TABLES / "compendium.toml").read_text("utf-8"))
 
 EVERY = ready_lessons()
 LENGTHS = quiet_lengths()
-USUAL_LIMITS_S = (75, 33, 25)
+LIMITS_S = (75, 33, 25)
 """The longest median round, median standing in a round, and stretch of standing between two bouts."""
-
-LIMITS_S = {
-    "bilingual": (85, 40, 30),  # every question and choice is said in two languages
-    "noon": (75, 35, 25),  # of eight clocks three ask in another way, each in full once
-    "barefoot": (76, 34, 25),  # of six clocks three say more: the first, the arms, and a way to go wrong
-    "how-long": (76, 37, 25),  # of three clocks the last is of hours and minutes, and says a way to go wrong
-}
-"""Where more has to be said than a round of the usual length holds, and why."""
 
 
 def met(slug: str, age_y: float) -> float:
@@ -153,7 +145,7 @@ def _targets(name: str, lengths: SpokenLengths) -> Sequence[str]:
     minutes = lesson.minutes or 0
     # In a short lesson the first clock, on which all is explained, weighs too much.
     usual = rounds if minutes >= 10 else rounds[1:]
-    round_s, standing_s, stretch_s = LIMITS_S.get(name, USUAL_LIMITS_S)
+    round_s, standing_s, stretch_s = LIMITS_S
     found = {
         "round": (statistics.median(whole for whole, _ in usual), round_s),
         "standing in it": (statistics.median(standing for _, standing in usual), standing_s),

@@ -340,6 +340,23 @@ def test_a_second_language_says_the_main_words_again() -> None:
     assert "Quelle heure est-il\u00a0?" in [line.written for line in calls["question"].lines]
 
 
+def test_from_the_second_clock_on_a_second_language_says_each_choice_in_its_lane_and_in_few_words() -> None:
+    rounds = (Round(), Round(time=ClockTime(4, 40)), *(Round(kind=kind) for kind in ("find", "is-it-so")))
+    sheet = make_run_sheet(_lesson(*rounds, second_language="fr"))
+
+    def said(number: int) -> list[tuple[str | None, str, str]]:
+        (choices,) = (call for call in _calls(sheet, number) if call.kind == "choices")
+        return [(line.point_to, line.language, line.written) for line in choices.lines]
+
+    reading = said(2)
+    assert [where for where, _, _ in reading] == ["left", "left", "right", "right"]
+    assert [language for _, language, _ in reading] == ["en-GB", "fr", "en-GB", "fr"]
+    assert "Cinq heures moins vingt." in [words for _, _, words in reading]
+    # A clock to be found has no words; it is asked for in both languages.
+    assert [language for _, language, _ in said(3)] == ["en-GB", "en-GB"]
+    assert {words for _, language, words in said(4) if language == "fr"} == {"Oui.", "Non."}
+
+
 def test_the_hall_sets_pace_pauses_and_wording() -> None:
     echoing = delivery_for(mid_reverberation=3.0, sti=0.35)
     lesson = _lesson(Round(time=ClockTime(4, 15), wrong=(ClockTime(4, 50),)), register="digital")

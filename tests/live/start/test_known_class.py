@@ -23,6 +23,7 @@ from caller.live.performance.performance import Plan
 from caller.live.room import Room
 from caller.live.start import startscreen
 from caller.live.start.standing_in import LessonTaken
+from caller.maker import workshop
 from caller.planning.staging import stage_of
 from caller.record.store import Store, record_path
 from caller.runsheet.model import RunSheet
@@ -141,6 +142,26 @@ def test_a_known_class_is_on_the_move_within_45_seconds_and_a_new_one_within_90(
     assert "Each answer has a move." not in " ".join(
         line.written for call in known.calls for line in call.lines
     )
+
+
+def test_the_lesson_maker_tells_the_minutes_that_a_known_class_will_have(
+    script: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It neither counts the opening that a known class skips nor skips that of a new one."""
+    monkeypatch.setattr(workshop, "spoken_lengths", lambda: nullcontext(quiet_lengths()))
+
+    def told_s() -> float:
+        return 60 * workshop.Workshop(script).advise().minutes
+
+    def led_s() -> float:
+        lengths = quiet_lengths().layouts(by_command(script))
+        return sum(seconds_of(layout.length) for layout in lengths)
+
+    new_s = told_s()
+    assert new_s == pytest.approx(led_s(), abs=0.5)
+    keep_a_lesson()
+    assert told_s() == pytest.approx(led_s(), abs=0.5)
+    assert told_s() < new_s - 15
 
 
 def test_only_a_class_that_was_led_as_far_as_a_clock_is_known(script: Path) -> None:
