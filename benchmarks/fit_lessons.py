@@ -19,9 +19,8 @@ from caller.lesson.library import ready_lessons
 from caller.lesson.model import Lesson
 from caller.lesson.reading import read_lesson
 from caller.planning.dosage import lesson_dose
-from caller.planning.fitting import fit
+from caller.planning.fitting import SHAPES, fit, limits
 from caller.planning.lengths import SpokenLengths, spoken_lengths, total_s
-from caller.planning.shapes import SHAPES, limits
 from caller.planning.staging import Stage, stage_of
 from caller.timeline.layout import CallLayout
 

@@ -32,7 +32,7 @@ of
 errors helps those who read surely already (McLaren, Adams and Mayer 2015, IJAIED; how often is own
 judgement)."""
 _ARMS_ROUND: Final = 2  # the clock is shown once with the arms; each time would cost a bout
-_ARMS_IN_ROUNDS: Final = 6  # and in a shorter lesson the once would
+_ARMS_IN_ROUNDS: Final = 8  # and in a shorter lesson the once would
 _ARMS_SHOW_MIN: Final = 5  # arms held as hands tell no single minutes
 _HARD_WITHOUT_BREATH_S: Final = 40
 """So much vigorous movement in a round asks for a breath after it. A bout of 20 s, the answer as rest, and a
@@ -157,6 +157,7 @@ def _rounds(
             own=tuple(map(find, each.moves)) if question.choices else (),
             calm=calm[number - 1],
             last=number == total,
+            seconds=_still_and_bout_s(each.think_seconds or lesson.think_seconds)[1],
         )
         for number, (each, question) in enumerate(zip(lesson.rounds, questions, strict=True), start=1)
     ]
@@ -231,11 +232,15 @@ def _seconds(hand: LessonInHand, moves: Sequence[Move], think_s: int | None) -> 
     A script's think time is both together: the still seconds come first, and the bout is what is left of it,
     as far as the moves and the age allow.
     """
-    decide_s = _DECIDE_S
+    decide_s, wanted_s = _still_and_bout_s(think_s)
+    return decide_s, bout_s(tuple(moves), hand.age_y, wanted_s)
+
+
+def _still_and_bout_s(think_s: int | None) -> tuple[int, int | None]:
     if think_s is None:
-        return decide_s, bout_s(tuple(moves), hand.age_y)
-    decide_s = min(decide_s, think_s // 2)
-    return decide_s, bout_s(tuple(moves), hand.age_y, think_s - decide_s)
+        return _DECIDE_S, None
+    decide_s = min(_DECIDE_S, think_s // 2)
+    return decide_s, think_s - decide_s
 
 
 def _calm(moves: Sequence[Move], age_y: float) -> bool:

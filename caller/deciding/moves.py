@@ -13,6 +13,7 @@ from typing import Final, TypeAlias
 from caller.deciding.circumstances import LessonInHand
 from caller.deciding.model import WarmUpMove
 from caller.errors import UserError
+from caller.moves.cadence import shared_bpm
 from caller.moves.catalogue import Move, catalogue, find
 from caller.moves.effort import intensity
 from caller.moves.pairs import Conditions, fair_pairs, fair_threes, objections
@@ -32,13 +33,17 @@ Choices: TypeAlias = tuple[Move, ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class MovesWanted:
-    """What one round wants: so many moves, its own where the script names them, calm ones or lively."""
+    """What one round wants: so many moves, its own where the script names them, calm ones or lively.
+
+    `seconds` is how long the bout is to be; as long as the moves ask for where it is None.
+    """
 
     name: int | str
     count: int
     own: Choices = ()
     calm: bool = False
     last: bool = False
+    seconds: int | None = None
 
 
 def pick_moves(hand: LessonInHand, rounds: Sequence[MovesWanted]) -> list[Choices]:
@@ -54,12 +59,14 @@ def pick_moves(hand: LessonInHand, rounds: Sequence[MovesWanted]) -> list[Choice
         If this hall and class leave no such moves.
     """
     done: list[Choices] = []
-    left = MOST_LANDINGS - sum(_worst_landings(each.own, hand.age_y) for each in rounds if each.own)
+    left = MOST_LANDINGS - sum(
+        _worst_landings(each.own, hand.age_y, each.seconds) for each in rounds if each.own
+    )
     for each in rounds:
         moves = each.own
         if each.count and not moves:
             moves = _picked(hand, each, done, left)
-            left -= _worst_landings(moves, hand.age_y)
+            left -= _worst_landings(moves, hand.age_y, each.seconds)
         done.append(moves if each.count else ())
     return done
 
@@ -150,7 +157,7 @@ def _picked(hand: LessonInHand, wanted: MovesWanted, done: Sequence[Choices], le
         choices = [
             moves
             for moves in _fair(hall, among, wanted.count)
-            if _worst_landings(moves, age_y) <= left
+            if _worst_landings(moves, age_y, wanted.seconds) <= left
             and not (wanted.last and any(move.high_impact for move in moves))
         ]
         if choices:
@@ -186,10 +193,10 @@ def _vigorous(moves: Choices, age_y: float) -> bool:
     return any(intensity(move.effort.met(age_y)) == "vigorous" for move in moves)
 
 
-def _worst_landings(moves: Choices, age_y: float) -> float:
+def _worst_landings(moves: Choices, age_y: float, wanted_s: int | None) -> float:
     """Return the landings of a child who does the jumping move of a round; the catch-up repeats none."""
-    seconds = bout_s(moves, age_y)
-    return max((landings(move, seconds) for move in moves), default=0.0)
+    seconds, bpm = bout_s(moves, age_y, wanted_s), shared_bpm([move.slug for move in moves])
+    return max((landings(move, seconds, bpm) for move in moves), default=0.0)
 
 
 @lru_cache(maxsize=256)

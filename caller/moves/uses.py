@@ -75,6 +75,6 @@ def bout_limits(move: Move, age_y: float) -> BoutLimits:
     return BoutLimits(20, 25, LONGEST_BOUT_S)
 
 
-def landings(move: Move, seconds: float) -> float:
-    """Return how often a child lands from a jump or hop who does the move for so long."""
-    return move.jumps * move.tempo_hz * seconds
+def landings(move: Move, seconds: float, bpm: float) -> float:
+    """Return how often a child lands from a jump or hop who does the move for so long on such a beat."""
+    return move.jumps * bpm / 60.0 / move.beats * seconds

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
-from caller.lesson.model import Lesson
 from caller.moves.catalogue import find
 from caller.moves.dose import GUIDELINE_SHARE, Dose, Spell, dose
 from caller.runsheet.model import Call, CallKind
@@ -22,7 +21,6 @@ ACSM 3:136, abstract)."""
 BEYOND_SHARE: Final = round(GUIDELINE_SHARE / DONE_SHARE, 2)
 """Asked for so large a share of the time, a class really moves for half of it."""
 
-_USUAL_SPACE_M: Final = Lesson().space_m
 _MASS_KG: Final = 25.0  # the share of active time does not depend on it; energy does, and is not told here
 
 _PARTS: Final[Mapping[CallKind, str]] = MappingProxyType(
@@ -115,15 +113,6 @@ def activity_of(layouts: Sequence[CallLayout], found: Dose, clocks: int, *, age_
     )
 
 
-def why_still(lesson: Lesson) -> str:
-    """Return what leaves a lesson too few lively moves, as a sentence; empty where nothing does."""
-    if lesson.seated:
-        return "Seated moves are too light to count."
-    if lesson.space_m < _USUAL_SPACE_M:
-        return f"{lesson.space_m:g} m of floor for each child leave few lively moves."
-    return "The damp floor leaves no jumps." if lesson.wet else ""
-
-
 def _of_call(layout: CallLayout, age_y: float, doing: Doing) -> Iterator[Spell]:
     call = layout.call
     for span in layout.spans:
@@ -131,9 +120,10 @@ def _of_call(layout: CallLayout, age_y: float, doing: Doing) -> Iterator[Spell]:
         breathing = call.kind == "close" and span.line.slot_s is not None
         yield _moving(call.board.move, seconds) if breathing else _listening(seconds)
     counted_s = seconds_of(layout.countdown_end - layout.countdown_start)
-    yield _moving(_chosen(call, age_y, doing) if call.kind == "move" else None, counted_s)
+    bpm = call.beat.bpm if call.beat is not None else None
+    yield _moving(_chosen(call, age_y, doing) if call.kind == "move" else None, counted_s, bpm)
     rest_s = seconds_of(layout.length - layout.countdown_end)
-    yield _moving(call.board.move if call.kind in {"warm-up", "catch-up"} else None, rest_s)
+    yield _moving(call.board.move if call.kind in {"warm-up", "catch-up"} else None, rest_s, bpm)
 
 
 def _chosen(call: Call, age_y: float, doing: Doing) -> str | None:
@@ -144,8 +134,12 @@ def _chosen(call: Call, age_y: float, doing: Doing) -> str | None:
     )
 
 
-def _moving(move: str | None, seconds: float) -> Spell:
-    return _listening(seconds) if move is None else Spell(kind="move", move=move, seconds=seconds)
+def _moving(move: str | None, seconds: float, bpm: float | None = None) -> Spell:
+    """Return a spell of a move, with what is done of it on a beat of another pace than its own."""
+    if move is None:
+        return _listening(seconds)
+    reps = None if bpm is None else seconds * bpm / 60.0 / find(move).beats
+    return Spell(kind="move", move=move, seconds=seconds, reps=reps)
 
 
 def _listening(seconds: float) -> Spell:

@@ -1,4 +1,4 @@
-"""Fit a lesson to its minutes: how many rounds, how long to warm up, how long each bout."""
+"""Fit a lesson to its minutes: its parts, how many rounds, how long to warm up, how long each bout."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.errors import UserError
-from caller.lesson.model import Lesson
+from caller.lesson.model import MOST_ROUNDS, Lesson
+from caller.moves.dose import WARM_UP_S
 from caller.planning.lengths import total_s
+from caller.planning.pace import CLOCKS_A_MINUTE, LONGEST_ROUND_S, pace_of
 from caller.timeline.layout import CallLayout
 
 TOLERANCE_S: Final = 15.0
@@ -17,6 +19,14 @@ TOLERANCE_S: Final = 15.0
 _NEARLY_S: Final = 8.0  # well inside the tolerance
 _ROUND_S: Final = 75.0  # a first guess; the real words decide
 _TRIES: Final = 8
+
+_USUAL_THINK_S: Final = 28  # deciding, and a moderate bout
+_THINK_S: Final = ((16, 31), (14, 31))  # under eight years and from eight; more, and a round is over 75 s
+_EIGHT_Y: Final = 8.0
+
+_LONGEST_WARM_UP_S: Final = 240.0
+_WARM_UP_SHARES: Final = (0.1, 0.17, 0.25)
+_SHORTEST_WARM_UP_S: Final = 30
 
 
 class NoFitError(UserError):
@@ -42,6 +52,40 @@ class Limits:
     warm_up_s: tuple[int, int, int]
     fewest_rounds: int
     most_rounds: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """Which parts a lesson has, and whether it must have as many rounds as its minutes ask for."""
+
+    example: bool
+    brief: bool = False  # no catch-up, and fewer breaths
+    enough_rounds: bool = True
+
+
+SHAPES: Final = (
+    Shape(example=True),
+    Shape(example=False),
+    Shape(example=False, enough_rounds=False),
+    Shape(example=False, brief=True, enough_rounds=False),
+)
+"""A short period leaves the example out, and has fewer rounds only when nothing else helps."""
+
+
+def limits(shape: Shape, *, minutes: int, age_y: float) -> Limits:
+    """Return between what the length of such a lesson may be changed."""
+    least, usual, most = (min(share * 60.0 * minutes, _LONGEST_WARM_UP_S) for share in _WARM_UP_SHARES)
+    least = min(least, WARM_UP_S)
+    if not shape.enough_rounds:
+        least, most = 0.5 * least, min(1.5 * most, _LONGEST_WARM_UP_S)
+    shortest = min(_SHORTEST_WARM_UP_S, round(usual))
+    return Limits(
+        think_s=_THINK_S[age_y >= _EIGHT_Y],
+        usual_think_s=_USUAL_THINK_S,
+        warm_up_s=(max(shortest, round(least)), max(shortest, round(usual)), max(shortest, round(most))),
+        fewest_rounds=max(2, int(CLOCKS_A_MINUTE * minutes)) if shape.enough_rounds else 1,
+        most_rounds=MOST_ROUNDS,
+    )
 
 
 def fit(
@@ -81,8 +125,9 @@ def fit(
         len(tried) < _TRIES and rounds not in tried and limits.fewest_rounds <= rounds <= limits.most_rounds
     ):
         lesson = _warmed(make(rounds), usual_s)
-        tried[rounds] = length_s(lesson)
-        fitted, over_s = _adjusted(lesson, length_s, seconds, tried[rounds], limits)
+        layouts = perform(lesson)
+        tried[rounds] = total_s(layouts)
+        fitted, over_s = _adjusted(lesson, length_s, seconds, layouts, limits)
         if fitted is not None:
             return fitted
         round_s = max((tried[rounds] - usual_s) / (rounds + 1), 1.0)
@@ -99,10 +144,21 @@ def fit(
 
 
 def _adjusted(
-    lesson: Lesson, length_s: Callable[[Lesson], float], seconds: float, long_s: float, limits: Limits
+    lesson: Lesson,
+    length_s: Callable[[Lesson], float],
+    seconds: float,
+    layouts: tuple[CallLayout, ...],
+    limits: Limits,
 ) -> tuple[Lesson | None, float]:
-    """Return the lesson made as long as the period, or None and by how much it stays too long."""
+    """Return the lesson made as long as the period, or None and by how much it stays too long.
+
+    `layouts` are its calls as it is, before anything is changed.
+    """
+    long_s, round_s = total_s(layouts), pace_of(layouts).round_s
     least_s, usual_s, most_s = limits.warm_up_s
+    # A bout is made longer only as far as a round stays short; where it is long already, movement is first.
+    room_s = int(LONGEST_ROUND_S - round_s)
+    most_think_s = min(limits.think_s[1], limits.usual_think_s + room_s) if room_s >= 0 else limits.think_s[1]
     warm_up_s = min(max(round(usual_s + seconds - long_s), least_s), most_s)
     lesson = _warmed(lesson, warm_up_s)
     over_s = length_s(lesson) - seconds
@@ -111,7 +167,7 @@ def _adjusted(
         if abs(over_s) <= _NEARLY_S:
             return lesson, over_s
         step_s = round(-over_s / len(lesson.rounds)) or (1 if over_s < 0 else -1)
-        wanted_s = min(max(think_s + step_s, limits.think_s[0]), limits.think_s[1])
+        wanted_s = min(max(think_s + step_s, limits.think_s[0]), most_think_s)
         if wanted_s == think_s:
             break
         think_s = wanted_s

@@ -12,7 +12,6 @@ from caller.clock.times import DayTime
 from caller.lesson.writing import lesson_to_text
 from caller.moves.safety import who_decides
 from caller.planning.clocks import CROSSING, Clock
-from caller.planning.dosage import why_still
 from caller.planning.plan import Plan
 from caller.questions import question_kind
 from caller.questions.day_part import HALF_OF_DAY
@@ -70,17 +69,18 @@ def five_lines(plan: Plan) -> list[str]:
     length = f"{minutes_and_seconds(plan.length_s)} of {minutes_and_seconds(60.0 * (lesson.minutes or 0))}"
     short = ""
     if dose.short_of_guideline_s:
-        short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min. {why_still(lesson)}".rstrip()
+        short = f" Short of it by {dose.short_of_guideline_s / 60:.1f} min. {plan.still}".rstrip()
     sides = Counter(facts.answer for facts in plan.run_sheet.rounds if facts.moves)
     ending = _counted(lesson.close.breaths, "slow breath")
     bouts = f"{lesson.think_seconds} s to decide and move" if lesson.think_seconds else "bouts by age"
     minutes = lesson.minutes or plan.length_s / 60
+    slow = f" {plan.slow[:1].upper()}{plan.slow[1:]}".rstrip()
     return [
         f"Clocks: {_clocks(plan)}.",
         f"Questions: {asked}; chosen for {_READERS[plan.school_class.reading]}.",
         (
             f"Time: {length} by the words as spoken, with {lesson.opening.warm_up_seconds} s of warm-up "
-            f"and {bouts}; {len(plan.clocks) / minutes:.2f} clocks a minute."
+            f"and {bouts}; {len(plan.clocks) / minutes:.2f} clocks a minute.{slow}"
         ),
         f"Moves: fair pairs only, as brisk as is safe. {dose.in_words()}{short}",
         (

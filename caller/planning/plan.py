@@ -17,10 +17,10 @@ from caller.moves.dose import GUIDELINE_SHARE, Dose
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import Clock, ClockBag, Recent
 from caller.planning.dosage import lesson_dose
-from caller.planning.fitting import NoFitError, fit
+from caller.planning.fitting import SHAPES, NoFitError, Shape, fit, limits
 from caller.planning.kinds import with_kinds
 from caller.planning.lengths import SpokenLengths, total_s
-from caller.planning.shapes import SHAPES, Shape, limits
+from caller.planning.pace import short_of_pace, why_slow, why_still
 from caller.planning.sides import fault_of, sides_of
 from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
@@ -43,6 +43,10 @@ class Plan:
         The clock of each round, with the step it comes from.
     again
         Clocks that the class has met in the last two weeks, because their step has no others left.
+    slow
+        Which goals of pace it misses, and why; empty where it misses none.
+    still
+        Why less than half of it is movement; empty where half is.
     """
 
     school_class: SchoolClass
@@ -52,6 +56,8 @@ class Plan:
     run_sheet: RunSheet
     length_s: float
     dose: Dose
+    slow: str
+    still: str
 
     @property
     def shown(self) -> tuple[ClockTime, ...]:
@@ -128,6 +134,8 @@ class _Planner:
         lesson = self._written_out(lesson)
         run_sheet = self.stage.run_sheet(lesson)
         layouts = self.lengths.layouts(run_sheet)
+        dose = lesson_dose(layouts, age_y=lesson.age)
+        short, slow = short_of_pace(lesson, layouts), why_slow(lesson, run_sheet, layouts)
         return Plan(
             school_class=self.school_class,
             lesson=lesson,
@@ -135,8 +143,15 @@ class _Planner:
             again=again,
             run_sheet=run_sheet,
             length_s=total_s(layouts),
-            dose=lesson_dose(layouts, age_y=lesson.age),
+            dose=dose,
+            slow=f"{short}. {slow}" if short else "",
+            still="" if dose.mvpa_share >= GUIDELINE_SHARE else self._why_still(lesson) or slow,
         )
+
+    def _why_still(self, lesson: Lesson) -> str:
+        avoided = len(self.school_class.avoid)
+        told = f"This class avoids {avoided} of the moves." if avoided else ""
+        return f"{why_still(lesson)} {told}".strip()
 
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the first shape of lesson that fits and is active enough, else the most active."""

@@ -1,13 +1,15 @@
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from caller.clock.times import ClockTime, DayTime
 from caller.deciding.model import WarmUpMove
-from caller.lesson.model import CatchUp, Close, Lesson, Opening, Practice, Round
+from caller.lesson.model import CatchUp, Close, Lesson, Opening, Practice, Round, Voice
 from caller.moves.catalogue import find
 from caller.planning.checks import CHECKS, Finding, look_over
 from caller.planning.rehearsal import Rehearsal, rehearse
@@ -227,13 +229,39 @@ def test_long_efforts_are_advice() -> None:
 
 def test_a_lesson_that_stands_too_much_is_told_where_the_time_goes() -> None:
     lesson = replace(SOUND, opening=replace(SOUND.opening, warm_up_seconds=40), catch_up=CatchUp(kind="none"))
-    (told,) = (each for each in look_over(_rehearsed(lesson)) if each.check == "activity")
-    assert "half is the goal. Most time goes to answers and reasons (" in told.text
+    share, pace = (each.text for each in look_over(_rehearsed(lesson)) if each.check == "activity")
+    assert "half is the goal. Most time goes to answers and reasons (" in share
+    assert re.fullmatch(
+        r"standing at a stretch \d\d s \(goal: 25\). No bout of all follows the answer.", pace
+    )
     rounds = tuple(replace(each, moves=()) for each in SOUND.rounds)
     sitting = replace(SOUND, seated=True, rounds=rounds, opening=replace(SOUND.opening, warm_up=()))
     assert any("That is how it is for a class on chairs." in each for each in _told(sitting))
-    narrow = replace(sitting, seated=False, space_m=1.5)
-    assert any("1.5 m of floor for each child leave few lively moves." in each for each in _told(narrow))
+    narrow = replace(sitting, seated=False, space_m=1.2)
+    assert any("1.2 m of floor for each child leave few lively moves." in each for each in _told(narrow))
+
+
+@pytest.mark.parametrize(
+    ("keys", "why"),
+    [
+        ({"second_language": "es", "say_twice": True}, "Two languages take longer than one."),
+        ({"say_twice": True}, "The choices are said twice."),
+        ({"choices": 3}, "Three choices take longer to hear than two."),
+        ({"voice": Voice(rate_wpm=90)}, "The voice is set slow."),
+    ],
+)
+def test_clocks_that_take_long_are_told_with_what_makes_them_long(keys: dict[str, Any], why: str) -> None:
+    lesson = replace(SOUND, **keys)
+    if "choices" in keys:
+        lesson = replace(lesson, rounds=tuple(replace(each, moves=()) for each in lesson.rounds))
+    (told,) = (each.text for each in look_over(_rehearsed(lesson)) if " (goal: " in each.text)
+    assert re.match(r"a clock takes \d\d s \(goal: 75\)", told)
+    assert why in told
+
+
+def test_the_echo_that_makes_clocks_long_is_told() -> None:
+    (told,) = (each for each in _told(SOUND, stage_of("old-gym", Path())) if " (goal: " in each)
+    assert told.endswith(". This hall's echo asks for slow words and long pauses.")
 
 
 def test_sides_that_a_child_could_count_are_advice() -> None:

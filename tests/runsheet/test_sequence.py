@@ -60,11 +60,11 @@ ROUND = ["ready", "question", "choices", "decide", "move", "time-up", "answer", 
 
 
 def test_a_round_has_its_calls_in_order() -> None:
-    rounds = [Round(time=ClockTime(hour, 40)) for hour in (4, 5, 6, 7, 8, 9)]
+    rounds = [Round(time=ClockTime(hour, 40)) for hour in range(4, 12)]
     sheet = make_run_sheet(_lesson(*rounds))
     assert [call.kind for call in _calls(sheet, 1)] == [*ROUND, "catch-up"]
     assert [call.kind for call in _calls(sheet, 2)] == [*ROUND, "catch-up", "catch-up"]  # once with the arms
-    assert [call.part for call in sheet.calls if call.round == 6] == ["calm"] * 9
+    assert [call.part for call in sheet.calls if call.round == 8] == ["calm"] * 9
 
 
 def test_the_practice_is_a_round_without_a_number() -> None:
@@ -315,14 +315,14 @@ def test_the_catch_up_is_a_bout_and_the_same_for_all() -> None:
 
 
 def test_one_clock_of_a_longer_lesson_is_shown_with_the_arms_where_arms_can_tell_it() -> None:
-    def shown(minute: int, more: int = 4) -> list[int | None]:
+    def shown(minute: int, more: int = 6) -> list[int | None]:
         rounds = (Round(), Round(time=ClockTime(5, minute)), *[Round()] * more)
         calls = make_run_sheet(_lesson(*rounds, step="minutes", calm_last_round=False)).calls
         return [call.round for call in calls if call.kind == "catch-up" and call.board.arms is not None]
 
     assert shown(25) == [2]
     assert shown(24) == []
-    assert shown(25, more=3) == []  # a short lesson has no time for it
+    assert shown(25, more=5) == []  # a short lesson has no time for it
 
 
 @pytest.mark.parametrize(("kind", "calls"), [("none", 0), ("practise", 1), ("calm", 1), ("everyone", 1)])

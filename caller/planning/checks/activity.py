@@ -1,4 +1,4 @@
-"""Activity: at least half of the time movement, or why not; short bouts, and not too many landings."""
+"""Activity: at least half of the time movement at a brisk pace, or why not; short bouts, few landings."""
 
 from __future__ import annotations
 
@@ -8,7 +8,8 @@ from typing import Final
 from caller.moves.dose import GUIDELINE_SHARE
 from caller.moves.uses import LONGEST_BOUT_S, MOST_LANDINGS
 from caller.planning.checks.finding import Finding
-from caller.planning.dosage import activity_of, why_still
+from caller.planning.dosage import activity_of
+from caller.planning.pace import short_of_pace, slowed_by, why_slow, why_still
 from caller.planning.rehearsal import Rehearsal
 
 LONGEST_BURST_S: Final = 90.0
@@ -16,8 +17,11 @@ LONGEST_BURST_S: Final = 90.0
 
 
 def check(rehearsal: Rehearsal) -> Iterator[Finding]:
-    """Yield advice for a lesson that stands too much, for long bouts, and for many landings."""
+    """Yield advice for a lesson that stands too much or is slow, for long bouts, and for many landings."""
     yield from _share(rehearsal)
+    if short := short_of_pace(rehearsal.lesson, rehearsal.layouts):
+        text = f"{short}. {why_slow(rehearsal.lesson, rehearsal.run_sheet, rehearsal.layouts)}"
+        yield Finding(level="advice", check="activity", text=text)
     decided, dose = rehearsal.decided, rehearsal.harder
     for each in decided.warm_up:
         if each.seconds > LONGEST_BOUT_S:
@@ -46,7 +50,7 @@ def _share(rehearsal: Rehearsal) -> Iterator[Finding]:
     else:
         found = activity_of(rehearsal.layouts, dose, len(lesson.rounds), age_y=lesson.age)
         dearest, seconds = next(iter(found.costs_s.items()))
-        why = f" {why_still(lesson)}".rstrip()
+        why = f" {why_still(lesson) or slowed_by(lesson, rehearsal.run_sheet)}".rstrip()
         text = (
             f"{told}, and half is the goal. Most time goes to {dearest} ({seconds:.0f} s).{why} "
             "More rounds, fewer own words or a longer warm-up would help."
