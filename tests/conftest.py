@@ -6,17 +6,17 @@ nightly workflow) tries new ones, and more of them.
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.sampling import EXAMPLES, NIGHTLY
+
 # How fast an example is made or checked tells of the machine and of what else it does, not of the property.
 _ANY_MACHINE = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
-settings.register_profile("default run", _ANY_MACHINE, derandomize=True, database=None)
-settings.register_profile("nightly", _ANY_MACHINE, max_examples=1_000, print_blob=True)
-NIGHTLY = os.environ.get("HALL_CALLER_TESTS") == "nightly"
+settings.register_profile("default run", _ANY_MACHINE, max_examples=EXAMPLES, derandomize=True, database=None)
+settings.register_profile("nightly", _ANY_MACHINE, max_examples=EXAMPLES, print_blob=True)
 settings.load_profile("nightly" if NIGHTLY else "default run")
 
 _SEED = 20_260_901

@@ -12,6 +12,7 @@ from caller.export.programme import Programme
 from caller.screen.raster import Raster
 from caller.screen.scene import ActiveCue, Scene
 from caller.screen.theme import DARK, LIGHT, Theme
+from tests.sampling import sampled
 
 from .conftest import BOARD
 
@@ -23,7 +24,7 @@ def test_painting_what_changed_gives_the_whole_picture(
     programme: Programme, size: tuple[int, int], theme: Theme
 ) -> None:
     painter, raster = Painter(*size, theme), Raster(*size)
-    for sample in range(0, programme.length, 7_000):
+    for sample in sampled(range(0, programme.length, 7_000), 3):
         scene = programme.scene(sample)
         painted = painter.paint(scene).to_ndarray()
         fresh = Painter(*size, theme).paint(scene).to_ndarray()

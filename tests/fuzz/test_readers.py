@@ -23,8 +23,9 @@ from caller.screen.keytable import digit_of, label_of
 from tests.fuzz.readers import READERS, try_reader
 from tests.fuzz.seeds import seeds
 from tests.lesson.strategies import tables
+from tests.sampling import EXAMPLES
 
-MANY = settings(max_examples=300, deadline=None)
+MANY = settings(max_examples=2 * EXAMPLES, deadline=None)
 FEW = settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from caller.hall.intelligibility import index, response_modulation
 from caller.hall.response import measure_response
+from tests.sampling import sampled
 
 RATE_HZ = 32_000
 
@@ -90,7 +91,7 @@ def test_t20_and_sti_agree_with_pyrato_on_a_simulated_hall(name: str) -> None:
 def test_the_shortest_decay_in_the_lowest_band_is_right_on_the_mean() -> None:
     time_s = np.arange(int(1.8 * RATE_HZ)) / RATE_HZ
     ours_s, theirs_s = [], []
-    for seed in range(24):
+    for seed in sampled(range(24), 2):
         response = np.random.default_rng(seed).standard_normal(time_s.size) * 10 ** (-3 * time_s / 0.4)
         response += 1e-4 * np.random.default_rng(seed + 100).standard_normal(time_s.size)
         found = measure_response(response, RATE_HZ).reverberation_s
