@@ -10,8 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.figures import Figure, table
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs, loudest_rms_db

@@ -16,7 +16,7 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
-import caller.hall.octaves as octave_filters
+import caller.hall.bands as octave_filters
 import caller.hall.sweep as sweep_filters
 from caller.hall.response import Measurement, measure
 from caller.hall.sweep import Sweep, exponential_sweep

@@ -28,11 +28,11 @@ import numpy as np
 
 from benchmarks.figures import Figure, table
 from caller.export.encoding import H264, Look, encoders_and_threads, open_encoder
-from caller.export.job import SIZES, Options
+from caller.export.formats import SIZES, Options
 from caller.export.painting import Painter
 from caller.export.programme import Programme
 from caller.export.video import Frames
-from caller.lesson.reading import lesson_from_text
+from caller.lesson.library import lesson_from_text
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster

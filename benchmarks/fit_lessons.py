@@ -15,9 +15,8 @@ from pathlib import Path
 from typing import Final
 
 from caller.errors import UserError
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.planning.dosage import lesson_dose
 from caller.planning.fitting import SHAPES, fit, limits
 from caller.planning.lengths import SpokenLengths, spoken_lengths, total_s

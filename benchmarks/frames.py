@@ -12,8 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from benchmarks.figures import Figure, table
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.levels import SAMPLE_RATE

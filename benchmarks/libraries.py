@@ -19,11 +19,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from benchmarks.figures import Figure, table
-from caller.hall.bands import OCTAVES_HZ
-from caller.hall.octaves import octave_bands
+from caller.hall.bands import OCTAVES_HZ, octave_bands
+from caller.sound.audiofile import to_sample_rate
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs, true_peak_db
-from caller.sound.resampling import to_sample_rate
 
 Samples = NDArray[np.float32]
 

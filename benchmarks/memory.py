@@ -19,7 +19,7 @@ _PEAK = (
 _LIBRARIES = "import numpy, pygame, skia, rapidfuzz, tomlkit\n"
 _READ = (
     "from caller.lesson.library import find_lesson\n"
-    "from caller.lesson.reading import read_lesson\n"
+    "from caller.lesson.library import read_lesson\n"
     "from caller.runsheet.sequence import make_run_sheet\n"
     "sheet = make_run_sheet(read_lesson(find_lesson('demo')))\n"
 )

@@ -28,9 +28,8 @@ from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register, language
 from caller.languages.phrases import Phrases, phrases
 from caller.languages.reasons import reason, why_wrong
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.lesson.model import Lesson, Round
-from caller.lesson.reading import read_lesson
 from caller.moves.catalogue import catalogue, find
 from caller.questions.kind import Question, ShownTime, WrongChoice
 from caller.runsheet.model import Line, RunSheet

@@ -27,8 +27,7 @@ from scipy.signal import fftconvolve
 
 from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog
 from caller.live.performance.performance import Performance, Plan
 from caller.live.room import Room

@@ -15,8 +15,7 @@ from scipy.stats import theilslopes
 
 from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Performance, Plan

@@ -14,8 +14,7 @@ from pathlib import Path
 from statistics import median
 
 from benchmarks.figures import Figure, table
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox

@@ -11,8 +11,8 @@ from caller.live.controls.keys import KeysFile
 from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.screen.keytable import Action, keys_for, label_of
-from caller.scripts.schemas import file_schema, schema_text
-from caller.sound.manifest import SoundsFile
+from caller.scripts.kinds import file_schema, schema_text
+from caller.sound.tones import SoundsFile
 
 DOCS = Path(__file__).resolve().parent
 

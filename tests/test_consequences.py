@@ -10,9 +10,8 @@ import numpy as np
 import pytest
 
 from caller.hall.adapt import delivery_for
-from caller.lesson.library import find_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.lesson.model import Close
-from caller.lesson.reading import read_lesson
 from caller.live.keeping import TallyTaker
 from caller.moves.catalogue import catalogue
 from caller.moves.dose import CALM_S

@@ -12,8 +12,8 @@ import pytest
 
 from caller.errors import CallerError, MachineError, NotFoundError, harmless
 from caller.file_reading import is_file, open_regular, read_bytes
-from caller.hall.reading import find_hall
-from caller.lesson.reading import read_lesson
+from caller.hall.hallfile import find_hall
+from caller.lesson.library import read_lesson
 
 PACKAGE = Path(__file__).resolve().parent.parent / "caller"
 POSIX = pytest.mark.skipif(os.name != "posix", reason="Windows has no such files")
@@ -29,7 +29,7 @@ ELSEWHERE = {
     "sound/audiofile.py": {"wave.open"},  # on a stream that the door has opened
     "sound/voice_process.py": {"tempfile.mkdtemp"},  # the speech engine's own room
     "record/store.py": {"sqlite3.connect"},  # on a file that the door has made
-    "export/unit_store.py": {"sqlite3.connect"},  # the same
+    "export/units.py": {"sqlite3.connect"},  # the same
     "export/video.py": {"av.open"},  # on a name that the door has given out
     "export/audio.py": {"av.open"},  # the same
     "export/web/sound.py": {"av.open"},  # in memory

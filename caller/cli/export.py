@@ -8,13 +8,11 @@ from pathlib import Path
 from caller.cli.printing import Bar
 from caller.cli.targets import add_replace
 from caller.export.describing import DescribedSound
-from caller.export.formats import WRITERS, export, export_all, writer_for
-from caller.export.job import RATES, SIZES, Job, Options
+from caller.export.formats import RATES, SIZES, WRITERS, Job, Options, export, export_all, writer_for
 from caller.export.programme import Programme
 from caller.export.sheet import PAPERS
 from caller.file_writing import check_target, make_folder
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
 from caller.runsheet.counting import without_claps
 from caller.screen.theme import THEMES

@@ -14,11 +14,10 @@ from caller.errors import SoundError, UserError
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import check_target, write_text
 from caller.hall.advice import report
+from caller.hall.hallfile import find_hall
 from caller.hall.intelligibility import word, words_heard
-from caller.hall.keeping import with_measured
 from caller.hall.model import Hall
-from caller.hall.reading import find_hall
-from caller.hall.response import Measurement, with_measurement
+from caller.hall.response import Measurement, with_measured, with_measurement
 from caller.hall.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
 from caller.scripts.source import MAX_BYTES, decode
 from caller.sound.levels import STARTING_DB, VOICE_LUFS

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from caller.cli.printing import Bar
 from caller.errors import NotFoundError
+from caller.export.formats import Progress
 from caller.export.handover import START, hand_over
-from caller.export.job import Progress
 from caller.file_writing import check_empty
 from caller.planning.classfile import SchoolClass, read_class
 from caller.planning.next_lesson import classes

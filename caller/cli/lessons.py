@@ -10,8 +10,7 @@ from typing import Any
 from caller.cli.printing import as_json
 from caller.clock.ladder import STEP_CODES, ages, step
 from caller.errors import UserError
-from caller.lesson.library import own_folder, own_lessons, ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import own_folder, own_lessons, read_lesson, ready_lessons
 
 _HEADINGS = ("Name", "Title", "Ages", "Minutes")
 

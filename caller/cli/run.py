@@ -8,9 +8,8 @@ from pathlib import Path
 
 from caller.cli.targets import add_replace
 from caller.errors import ScreenError, UserError
-from caller.lesson.library import find_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.live.background import RunLog
 from caller.live.controls.keys import controls_of
 from caller.live.keeping import CutOff, cut_off

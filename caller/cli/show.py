@@ -14,8 +14,7 @@ from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, write_picture
 from caller.errors import UserError
 from caller.hall.model import Hall
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.moves.dose import GUIDELINE, Dose, dose
 from caller.planning.dosage import BEYOND_SHARE, DONE_SHARE, Activity, activity_of, spells
 from caller.planning.lengths import spoken_lengths

@@ -1,15 +1,100 @@
-"""The lesson as a sound file."""
+"""The lesson as a sound file, and its sound encoded as a stream in any container, fed block by block."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
-from typing import Final
+from typing import Final, Protocol
 
 import av
+import numpy as np
+from av.audio.stream import AudioStream
+from av.container.output import OutputContainer
+from numpy.typing import NDArray
 
-from caller.export.job import Job
-from caller.export.programme import BLOCK
-from caller.export.sounds import AAC, FLAC, MP3, WAV, SoundFormat, SoundTrack
+from caller.export.formats import Job
+from caller.export.programme import BLOCK, LOSSY_MARGIN_DB, Measured, levelled
+from caller.sound.levels import SAMPLE_RATE
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoundFormat:
+    """What sound is encoded as. Lessons are mono: one loudspeaker or two play the same."""
+
+    codec: str
+    bit_rate: int | None = None
+    """Bits per second; None for formats that lose nothing."""
+
+    @property
+    def margin_db(self) -> float:
+        """How far peaks stay below the ceiling before encoding."""
+        return 0.0 if self.bit_rate is None else LOSSY_MARGIN_DB
+
+
+WAV: Final = SoundFormat(codec="pcm_s16le")
+FLAC: Final = SoundFormat(codec="flac")
+MP3: Final = SoundFormat(codec="libmp3lame", bit_rate=128_000)
+AAC: Final = SoundFormat(codec="aac", bit_rate=128_000)
+OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000)
+
+
+class Source(Protocol):
+    """Sound from start to end: the lesson's, or the lesson's with descriptions."""
+
+    def blocks(self) -> Iterator[NDArray[np.float32]]:
+        """Yield the sound, float32 mono, block by block."""
+
+    @property
+    def measured(self) -> Measured:
+        """How loud it is, before it is brought to its level."""
+
+
+class SoundTrack:
+    """One stream of a container, with the lesson's sound going into it.
+
+    Parameters
+    ----------
+    container
+        A container that has not begun; the stream is added to it.
+    source
+        The sound.
+    kind
+        What it is encoded as.
+    """
+
+    def __init__(
+        self, container: OutputContainer, source: Source, kind: SoundFormat, *, language: str
+    ) -> None:
+        self._container = container
+        self._blocks: Iterator[NDArray[np.float32]] = levelled(
+            source.blocks(), source.measured, margin_db=kind.margin_db
+        )
+        stream = container.add_stream(kind.codec, rate=SAMPLE_RATE, layout="mono")
+        assert isinstance(stream, AudioStream)
+        if kind.bit_rate is not None:
+            stream.codec_context.bit_rate = kind.bit_rate
+        stream.metadata["language"] = language
+        self.stream = stream
+        self.written = 0
+
+    def write_until(self, sample: int) -> None:
+        """Encode and write whole blocks until `sample` of the lesson is reached."""
+        while self.written < sample:
+            block = next(self._blocks, None)
+            if block is None:
+                return
+            frame = av.AudioFrame.from_ndarray(block[np.newaxis, :], format="flt", layout="mono")
+            frame.sample_rate = SAMPLE_RATE
+            frame.pts, frame.time_base = self.written, Fraction(1, SAMPLE_RATE)
+            self._container.mux(self.stream.encode(frame))
+            self.written += block.size
+
+    def finish(self) -> None:
+        """Write what the encoder still holds."""
+        self._container.mux(self.stream.encode(None))
+
 
 FORMATS: Final[dict[str, tuple[str, SoundFormat]]] = {
     ".wav": ("wav", WAV),

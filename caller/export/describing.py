@@ -17,8 +17,7 @@ from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime
 from caller.export.captions import Cue, in_lines, parts_of, reading_s
-from caller.export.loudness import Measured, measure
-from caller.export.programme import BLOCK, Programme
+from caller.export.programme import BLOCK, Measured, Programme, measure
 from caller.languages.folders import table
 from caller.runsheet.model import Board
 from caller.sound.mixing import Placed, mix

@@ -24,7 +24,7 @@ from av.video.frame import PictureType
 from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
 
 from caller.export.painting import Painter
-from caller.export.pictures import Unit
+from caller.export.units import Unit
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 

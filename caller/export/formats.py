@@ -1,20 +1,65 @@
-"""What a lesson can be exported as: one writer for each ending of a file name."""
+"""What an export is asked to do, and what a lesson can be exported as: one writer for each ending."""
 
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Literal
 
+import caller
 from caller.errors import CallerError, UserError
-from caller.export.job import Job
+from caller.export.describing import DescribedSound
+from caller.export.programme import Programme
 from caller.file_reading import read_bytes
 from caller.file_writing import check_target, make_folder, replacing, write_text
+
+Paper = Literal["a4", "letter"]
+SIZES: Final = {"720p": (1280, 720), "1080p": (1920, 1080), "4k": (3840, 2160)}
+RATES: Final = (25, 30)
+
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Options:
+    """What the person chose; `paper` None is what the lesson's country prints on."""
+
+    size: str = "1080p"
+    fps: int = 30
+    theme: str = "light"
+    burn_captions: bool = True
+    describe: bool = False
+    paper: Paper | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A lesson to be written, and how."""
+
+    programme: Programme
+    described: DescribedSound | None = None  # where clocks are to be described
+    options: Options = Options()
+    progress: Progress = lambda _share: None
+
+    def fingerprint(self, *more: object) -> str:
+        """Return what the written files depend on, as one short word: the same word, the same files."""
+        sheet = self.programme.run_sheet
+        # The calls hold everything that is seen and said; what they sound like shows in the starts.
+        facts = (
+            caller.__version__,
+            sheet.title,
+            sheet.language,
+            sheet.calls,
+            self.programme.starts,
+            self.options,
+        )
+        return hashlib.sha256(repr((*facts, *more)).encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,8 +91,8 @@ WRITERS: Final[Mapping[str, Writer]] = MappingProxyType(
         ".flac": Writer(purpose="sound only, exact, half the size of wav", module="caller.export.audio"),
         ".mp3": Writer(purpose="sound only, for any loudspeaker or phone", module="caller.export.audio"),
         ".m4a": Writer(purpose="sound only, for phones and tablets", module="caller.export.audio"),
-        ".vtt": Writer(purpose="captions for the web (WebVTT)", module="caller.export.text"),
-        ".srt": Writer(purpose="captions for video players (SubRip)", module="caller.export.text"),
+        ".vtt": Writer(purpose="captions for the web (WebVTT)", module="caller.export.subtitles"),
+        ".srt": Writer(purpose="captions for video players (SubRip)", module="caller.export.subtitles"),
         ".pdf": Writer(
             purpose="a sheet to print, from which the lesson can be led, with move cards to cut out",
             module="caller.export.sheet",

@@ -17,14 +17,13 @@ from typing import Final
 import platformdirs
 
 from caller.errors import UserError
-from caller.export.formats import export
-from caller.export.job import Job, Options, Progress
+from caller.export.formats import Job, Options, Progress, export
 from caller.export.programme import Programme
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import making_folder, write_bytes, write_text
 from caller.languages import words
+from caller.lesson.library import read_lesson
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.moves.safety import who_decides
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass
 from caller.planning.next_lesson import class_files, plan_next

@@ -1,4 +1,4 @@
-"""The paper sheet: a whole lesson that can be led from it alone, and its moves as cards.
+"""The paper sheet: a whole lesson that can be led from it alone, and its moves as cards to cut out.
 
 Page one holds what to do before the children come, the usual cautions, what to do when the sound or the
 screen fails, the times, and as many clocks as fit; the others flow onto further pages; the cards are last.
@@ -11,18 +11,205 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from pathlib import Path
 
-from caller.export.job import Job, Paper
-from caller.export.sheet_blocks import Block, SheetWords, blocks_of, parts_of_lesson, sheet_words
-from caller.export.sheet_cards import CARDS_ON_A_PAGE, draw_cards, moves_of
-from caller.export.sheet_front import draw_front
-from caller.export.sheet_rounds import block_height, draw_clock_block
-from caller.export.sheet_text import QUIET, Style, draw_heading, draw_paragraph
+from caller.export.formats import Job, Paper
+from caller.export.sheet_clocks import (
+    Block,
+    PartStart,
+    SheetWords,
+    block_height,
+    blocks_of,
+    draw_clock_block,
+    parts_of_lesson,
+    sheet_words,
+    telling_step,
+    words_of_part,
+)
+from caller.export.sheet_text import (
+    INK,
+    PAPER,
+    QUIET,
+    RULE,
+    SHADE,
+    Style,
+    draw_heading,
+    draw_labelled,
+    draw_list,
+    draw_paragraph,
+    height_of,
+    stroke,
+)
 from caller.file_writing import fill
+from caller.moves.catalogue import find
+from caller.moves.safety import cautions
 from caller.runsheet.model import RunSheet
+from caller.runsheet.table import clock
+from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import width_of
+from caller.screen.text import draw_block, fit, width_of
 from caller.timeline.layout import seconds_of
+
+_BODY = Style(size=8.2)
+_GUTTER = 16.0
+
+
+def draw_front(
+    canvas: skia.Canvas, run_sheet: RunSheet, parts: Sequence[PartStart], words: SheetWords, room: Rect
+) -> float:
+    """Draw what comes before the clocks, and return where it ends."""
+    top = _draw_head(canvas, run_sheet, parts[-1].start_s, words, room)
+    width = (room.width - _GUTTER) / 2
+    right = room.x + width + _GUTTER
+
+    left_end = draw_heading(canvas, words["before"], x=room.x, top=top, width=width)
+    left_end = draw_list(
+        canvas, words["before-items"], x=room.x, top=left_end, width=width, style=_BODY, boxes=True
+    )
+    *usual, who_decides = cautions(run_sheet.language)
+    right_end = draw_heading(canvas, words["safety"], x=right, top=top, width=width)
+    right_end = draw_list(canvas, usual, x=right, top=right_end, width=width, style=_BODY, boxes=True)
+    bold = Style(size=_BODY.size, bold=True)
+    right_end = draw_paragraph(canvas, who_decides, x=right, top=right_end, width=width, style=bold)
+
+    top = max(left_end, right_end) + 4.0
+    left_end = draw_heading(canvas, words["fails"], x=room.x, top=top, width=width)
+    left_end = draw_list(canvas, words["fails-items"], x=room.x, top=left_end, width=width, style=_BODY)
+    right_end = draw_heading(canvas, words["order"], x=right, top=top, width=width)
+    right_end = draw_list(canvas, words["order-items"], x=right, top=right_end, width=width, style=_BODY)
+
+    top = max(left_end, right_end) + 4.0
+    top = _draw_paper_lines(canvas, words, Rect(x=room.x, y=top, width=room.width, height=0.0))
+    top = _draw_times(canvas, parts, words, Rect(x=room.x, y=top + 5.0, width=room.width, height=0.0))
+    return _draw_spoken(canvas, run_sheet, parts, words, Rect(x=room.x, y=top, width=room.width, height=0.0))
+
+
+def _draw_head(
+    canvas: skia.Canvas, run_sheet: RunSheet, length_s: float, words: SheetWords, room: Rect
+) -> float:
+    title = fit(
+        run_sheet.title or words["rounds"].capitalize(),
+        width=0.68 * room.width,
+        height=22.0,
+        largest=19.0,
+        lines=1,
+        bold=True,
+    )
+    draw_block(canvas, title, x=room.x, top=room.y, colour=INK, align="left")
+    length = words["minutes"].format(n=max(1, round(length_s / 60)))
+    note = " · ".join(part for part in (run_sheet.class_name, length) if part)
+    style = Style(size=11.0, bold=True)
+    x = room.right - width_of(note, style.size, True)
+    draw_paragraph(canvas, note, x=x, top=room.y, width=room.width, style=style)
+    return (
+        draw_paragraph(
+            canvas,
+            words["lead"],
+            x=room.x,
+            top=room.y + 19.0,
+            width=room.width,
+            style=Style(size=9.0, colour=QUIET),
+        )
+        + 2.0
+    )
+
+
+def _draw_paper_lines(canvas: skia.Canvas, words: SheetWords, room: Rect) -> float:
+    """Draw lines to write on by hand."""
+    top = draw_heading(canvas, words["paper"], x=room.x, top=room.y, width=room.width)
+    labels = words["paper-lines"]
+    each = (room.width - _GUTTER * (len(labels) - 1)) / len(labels)
+    end = top
+    for number, label in enumerate(labels):
+        x = room.x + number * (each + _GUTTER)
+        style = Style(size=7.6, colour=QUIET)
+        below = draw_paragraph(canvas, f"{label}:", x=x, top=top, width=each, style=style)
+        for line in range(2):
+            y = below + 13.0 * (line + 1)
+            canvas.drawLine(x, y, x + each, y, stroke(0.5))
+        end = max(end, below + 28.0)
+    return end
+
+
+def _draw_times(canvas: skia.Canvas, parts: Sequence[PartStart], words: SheetWords, room: Rect) -> float:
+    """Draw the start of every part in a row."""
+    name, time = Style(size=8.0), Style(size=9.5, bold=True)
+    height = 18.0
+    canvas.drawRect(skia.Rect.MakeXYWH(room.x, room.y, room.width, height), skia.Paint(Color=SHADE))
+    cells = [(f"{words['times']}:", "")]
+    cells += [(clock(part.start_s), words["rounds" if part.part == "round" else part.part]) for part in parts]
+    widths = [width_of(start, time.size, True) + 4.0 + width_of(text, name.size) for start, text in cells]
+    gap = (room.width - 10.0 - sum(widths)) / max(1, len(cells) - 1)
+    x = room.x + 5.0
+    for (start, text), width in zip(cells, widths, strict=True):
+        draw_paragraph(canvas, start, x=x, top=room.y + 3.0, width=width, style=time)
+        after = x + width_of(start, time.size, True) + 4.0
+        draw_paragraph(canvas, text, x=after, top=room.y + 4.2, width=width + 1.0, style=name)
+        x += width + gap
+    return room.y + height + 4.0
+
+
+def _draw_spoken(
+    canvas: skia.Canvas, run_sheet: RunSheet, parts: Sequence[PartStart], words: SheetWords, room: Rect
+) -> float:
+    """Draw the words before the first clock and after the last one."""
+    top = room.y
+    for part in parts:
+        if part.part in ("opening", "close"):
+            label, said = f"{clock(part.start_s)} {words[part.part]}:", words_of_part(run_sheet, part.part)
+            top = draw_labelled(canvas, label, said, x=room.x, top=top, width=room.width, style=_BODY)
+            top += 2.0
+    return top + 4.0
+
+
+COLUMNS, ROWS = 2, 4
+CARDS_ON_A_PAGE = COLUMNS * ROWS
+_NOTE = Style(size=8.0, colour=QUIET)
+
+
+def moves_of(run_sheet: RunSheet) -> tuple[str, ...]:
+    """Return every move that answers a clock, in the order in which the lesson meets them."""
+    lanes = (lane for call in run_sheet.calls for lane in call.board.lanes)
+    return tuple(dict.fromkeys(lane.move for lane in lanes))
+
+
+def draw_cards(
+    canvas: skia.Canvas, moves: Sequence[str], words: SheetWords, language: str, room: Rect, *, first: int
+) -> None:
+    """Draw one page of cards with dashed lines to cut along; `first` is the number of its first card."""
+    width, height = room.width / COLUMNS, room.height / ROWS
+    for n, move in enumerate(moves):
+        card = Rect(
+            x=room.x + n % COLUMNS * width, y=room.y + n // COLUMNS * height, width=width, height=height
+        )
+        box = skia.Rect.MakeXYWH(card.x, card.y, card.width, card.height)
+        paint = stroke(0.7, RULE)
+        paint.setPathEffect(skia.DashPathEffect.Make([5.0, 4.0], 0.0))
+        canvas.drawRect(box, paint)
+        _draw_card(canvas, move, words, language, card.inset(10.0), first + n)
+
+
+def _draw_card(
+    canvas: skia.Canvas, move: str, words: SheetWords, language: str, room: Rect, number: int
+) -> None:
+    found = find(move)
+    doing = Doing(what=move)
+    note = "" if found.seated == move else words["sitting"].format(move=find(found.seated).name(language))
+    foot = 50.0 + height_of(note, room.width, _NOTE)
+    steps = (0,) if found.hold else (0, telling_step(move))
+    width = room.width / len(steps)
+    for n, step in enumerate(steps):
+        place = Rect(x=room.x + n * width, y=room.y, width=width, height=room.height - foot)
+        draw_performer(canvas, alone(doing, place, look=look_for(number), step=step), PAPER)
+    top = room.bottom - foot + 6.0
+    for text, largest, bold, colour in (
+        (found.name(language), 22.0, True, INK),
+        (found.call(language), 11.0, False, INK),
+        (note, _NOTE.size, False, QUIET),
+    ):
+        block = fit(text, width=room.width, height=26.0, largest=largest, lines=1, bold=bold)
+        draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)
+        top += block.height + 4.0
+
 
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
 """Width and height in points of 1/72 inch (ISO 216; ANSI/ASME Y14.1)."""

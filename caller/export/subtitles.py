@@ -1,10 +1,14 @@
-"""Captions as text: WebVTT (W3C) and SubRip."""
+"""Captions as a file, WebVTT (W3C) or SubRip; descriptions stand among them in square brackets."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
 
-from caller.export.captions import Cue
+from caller.export.captions import Cue, captions
+from caller.export.formats import Job
+from caller.file_writing import fill
 
 
 def webvtt(cues: Iterable[Cue], language: str = "") -> str:
@@ -47,3 +51,21 @@ def _clock(seconds: float, point: str) -> str:
     hours, minutes = divmod(minutes, 60)
     whole, thousandths = divmod(thousandths, 1000)
     return f"{hours:02}:{minutes:02}:{whole:02}{point}{thousandths:03}"
+
+
+def write(job: Job, path: Path) -> None:
+    """Write the lesson's captions to `path`, as WebVTT or SubRip by its ending."""
+    programme = job.programme
+    cues = [*captions(programme.layouts, programme.starts, language=programme.run_sheet.language)]
+    if job.described is not None:
+        cues += [_bracketed(cue) for cue in job.described.cues]
+        cues.sort(key=lambda cue: cue.start_s)
+    text = webvtt(cues, programme.run_sheet.language) if path.suffix.lower() == ".vtt" else subrip(cues)
+    fill(path, text)
+    job.progress(1.0)
+
+
+def _bracketed(cue: Cue) -> Cue:
+    first, *rest = cue.lines
+    lines = [f"[{first}", *rest]
+    return replace(cue, lines=(*lines[:-1], f"{lines[-1]}]"))

@@ -11,20 +11,21 @@ import numpy as np
 
 from caller.hall.adapt import CUE_CEILING_DBA, Delivery, delivery
 from caller.hall.bands import Bands
-from caller.hall.grid import floor_map, last_row_sti
-from caller.hall.intelligibility import letter, word, words_heard
-from caller.hall.levels import critical_distance_m
-from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS, Hall
-from caller.hall.placing import (
+from caller.hall.floor import (
     ENOUGH_OVER_NOISE_DB,
     NOTICEABLE_STI,
     VOICE_CEILING_DBA,
     WHERE_IT_IS,
     Loudness,
     Place,
+    critical_distance_m,
+    floor_map,
+    last_row_sti,
     loudness,
     places,
 )
+from caller.hall.intelligibility import letter, word, words_heard
+from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS, Hall
 from caller.hall.reverberation import (
     largest_absorber,
     mid_reverberation_s,

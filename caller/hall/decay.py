@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from caller.hall.bands import OCTAVES_HZ, FloatArray
-from caller.hall.octaves import octave_bands
+from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands
 
 # ISO 3382-2: the noise lies 10 dB below the lowest level that is used.
 RANGE_FOR_T20_DB = 35.0

@@ -13,9 +13,8 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.hall.bands import OCTAVES_HZ, FloatArray
+from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands
 from caller.hall.decay import BandDecay
-from caller.hall.octaves import octave_bands
 from caller.hall.sweep import Sweep
 
 _FRAME_S: Final = 0.02

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from caller.hall.bands import FloatArray
-from caller.hall.octaves import octave_bands
+from caller.hall.bands import FloatArray, octave_bands
 
 # Third-octaves from 0.63 to 12.5 Hz.
 MODULATIONS_HZ = (0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5)

@@ -1,4 +1,4 @@
-"""A measured hall: from the recording of a sweep to reverberation times, STI, and whether to believe them."""
+"""A measured hall: from the recording of a sweep to reverberation times and STI, and into its hall file."""
 
 from __future__ import annotations
 
@@ -6,13 +6,14 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
+import tomlkit
+from tomlkit.items import Table
 
-from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray
+from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray, octave_bands
 from caller.hall.decay import RANGE_FOR_T20_DB, BandDecay, band_decays, onset
 from caller.hall.disturbances import BEFORE_S, bent, decays_fault, hertz, recording_fault
 from caller.hall.intelligibility import energy_modulation, index
 from caller.hall.model import Hall
-from caller.hall.octaves import octave_bands
 from caller.hall.sweep import Sweep, impulse_response
 
 # Speech lives in these bands; the others are taken from their neighbour if they cannot be measured.
@@ -177,3 +178,24 @@ def _sti(response: FloatArray, rate_hz: int, decays: tuple[BandDecay, ...]) -> f
     for band, decay in enumerate(decays):
         energy[band, start + decay.end :] = 0.0
     return float(index(energy_modulation(energy, rate_hz)))
+
+
+def with_measured(text: str, measurement: Measurement, *, on: str) -> str:
+    """Return the text of a hall file with the figures of a good measurement in `[measured]`.
+
+    Parameters
+    ----------
+    on
+        The day of the measurement.
+    """
+    document = tomlkit.parse(text)
+    table = document.get("measured")
+    if not isinstance(table, Table):
+        table = tomlkit.table()
+        if text.strip():
+            document.add(tomlkit.nl())
+        document["measured"] = table
+    table["reverberation_s"] = [round(time_s, 2) for time_s in measurement.reverberation_s or ()]
+    table["quiet_sti"] = round(measurement.quiet_sti or 0.0, 3)
+    table["on"] = on
+    return tomlkit.dumps(document)

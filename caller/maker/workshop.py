@@ -24,9 +24,8 @@ from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
 from caller.languages import language
 from caller.languages.reasons import why_wrong
-from caller.lesson.library import own_folder
+from caller.lesson.library import lesson_from_text, own_folder
 from caller.lesson.model import Lesson
-from caller.lesson.reading import lesson_from_text
 from caller.maker import script
 from caller.maker.drafts import bench, draft_of, text_of
 from caller.moves.catalogue import Move, catalogue

@@ -11,8 +11,7 @@ from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.layout import CallLayout, lay_out, seconds_of
-from caller.timeline.segment import VoiceSource
-from caller.timeline.spoken import as_called, tones_of, voice_settings
+from caller.timeline.segment import VoiceSource, as_called, tones_of, voice_settings
 
 _Words = tuple[str, VoiceSettings, tuple[Gap, ...]]
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from caller.deciding.model import DecidedLesson
+from caller.lesson.library import read_lesson
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.moves.dose import Dose
 from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import SpokenLengths, total_s

@@ -17,8 +17,8 @@ from caller.errors import CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_text
 from caller.runsheet.model import Gap
-from caller.sound import engine_note
-from caller.sound.cache import clip_key
+from caller.sound import kept_voice
+from caller.sound.kept_voice import clip_key
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import VoiceSettings, estimate_s, takes_long
 
@@ -66,7 +66,7 @@ class RememberedLengths:
     def _engine(self, language: str) -> str | None:
         """Return which engine speaks; as long as none has left its note, it may begin to at any time."""
         if language not in self._engines:
-            engine = engine_note.recall(self._folder, language)
+            engine = kept_voice.recall(self._folder, language)
             if engine is None:
                 return None
             self._engines[language] = engine

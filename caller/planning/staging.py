@@ -12,8 +12,8 @@ from caller.deciding.circumstances import Circumstances, conditions_of
 from caller.deciding.lesson import decide
 from caller.deciding.model import DecidedLesson
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery, delivery
+from caller.hall.hallfile import find_hall
 from caller.hall.model import Hall
-from caller.hall.reading import find_hall
 from caller.hall.sightlines import smallest_difference_deg
 from caller.lesson.model import Lesson
 from caller.moves.pairs import Conditions

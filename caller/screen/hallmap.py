@@ -10,7 +10,7 @@ import numpy as np
 
 from caller.hall.advice import HallReport
 from caller.hall.bands import FloatArray
-from caller.hall.grid import floor_map
+from caller.hall.floor import floor_map
 from caller.hall.intelligibility import WORDS
 from caller.hall.model import Hall
 from caller.screen.layout import unit_of

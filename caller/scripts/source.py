@@ -1,4 +1,4 @@
-"""A TOML file as text, as data, and with the place of everything in it."""
+"""A TOML file as text, as data, with the place of everything in it; and what is wrong with it, and where."""
 
 from __future__ import annotations
 
@@ -6,13 +6,46 @@ import bisect
 import codecs
 import re
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from caller.errors import ScriptError
 from caller.file_reading import read_bytes
-from caller.scripts.problems import Problem, ScriptProblems
 from caller.scripts.scan import KeyPath, Positions, scan
+
+_SHOWN = 20
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing wrong in a file; lines and columns count from 1."""
+
+    line: int
+    column: int
+    key_path: str  # in a teacher's words: "round 3, time"; empty for the file as a whole
+    what: str
+    mend: str
+
+    def sentence(self, name: str) -> str:
+        """Return the problem as a teacher reads it, `name` being the file's."""
+        about = f"{self.key_path}: " if self.key_path else ""
+        return f"{name}, line {self.line}, column {self.column}: {about}{self.what} {self.mend}".rstrip()
+
+
+class ScriptProblems(ScriptError):  # noqa: N818 - it is several errors, and says so
+    """A file with problems; all that could be found in one reading, in the order of the file."""
+
+    def __init__(self, name: str, problems: Sequence[Problem]) -> None:
+        self.name = name
+        self.problems = tuple(sorted(problems, key=lambda problem: (problem.line, problem.column)))
+        lines = [problem.sentence(name) for problem in self.problems[:_SHOWN]]
+        more = len(self.problems) - _SHOWN
+        if more > 0:
+            lines.append(f"{name}: and {more} more like these. Mend the first ones, then read it again.")
+        super().__init__("\n".join(lines))
+
 
 MAX_BYTES = 256_000
 

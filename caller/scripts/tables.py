@@ -15,9 +15,8 @@ from typing import Any, Generic, TypeVar
 
 from rapidfuzz import process
 
-from caller.scripts.problems import Problem, ScriptProblems
 from caller.scripts.scan import KeyPath
-from caller.scripts.source import TomlSource
+from caller.scripts.source import Problem, ScriptProblems, TomlSource
 
 T = TypeVar("T")
 V_co = TypeVar("V_co", covariant=True)

@@ -1,8 +1,11 @@
-"""Reading sound files that others wrote: the engine's, or a teacher's."""
+"""Reading sound files that others wrote, the engine's or a teacher's, and bringing them to the program's
+rate.
+"""
 
 from __future__ import annotations
 
 import wave
+from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
@@ -10,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.file_reading import open_regular
+from caller.sound.levels import SAMPLE_RATE
 
 MOST_CHANNELS: Final = 8
 LOWEST_HZ, HIGHEST_HZ = 1_000, 192_000
@@ -76,3 +80,34 @@ def _check_shape(count: int, rate: int, channels: int, longest_s: float) -> None
         raise ValueError(f"has {channels} channels, and may have at most {MOST_CHANNELS}")
     if count > longest_s * rate:
         raise ValueError(f"lasts {count / rate:.1f} s, and may last at most {longest_s:g} s")
+
+
+_KEPT: Final = 0.95
+"""The share of the lower of the two bands that is left as it is; above, it fades out, so that an edge does
+not ring on."""
+
+_SILENCE_S: Final = 0.1
+"""Put behind the samples: a product of spectra would let the end ring into the beginning."""
+
+
+def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
+    """Return mono `samples` of `rate` hertz, shape (n,), at `SAMPLE_RATE`.
+
+    The whole clip's spectrum is cut or lengthened to the exact ratio (22,050 Hz to 48,000 Hz is 147 : 320),
+    so no drift is added, whatever the rate.
+    """
+    if rate == SAMPLE_RATE or not samples.size:
+        return samples
+    ratio = Fraction(SAMPLE_RATE, rate)
+    units = -(-(samples.size + round(_SILENCE_S * rate)) // ratio.denominator)
+    before, after = units * ratio.denominator, units * ratio.numerator
+    kept = min(before, after) // 2 + 1
+    spectrum = np.fft.rfft(samples, before)[:kept] * _faded_edge(kept)
+    resampled = np.fft.irfft(spectrum, after) * float(ratio)
+    return resampled[: -(-samples.size * ratio.numerator // ratio.denominator)].astype(np.float32)
+
+
+def _faded_edge(count: int) -> NDArray[np.float64]:
+    """Return the gain at each of `count` frequencies: 1, and down to 0 over the last twentieth."""
+    into_edge = (np.linspace(0.0, 1.0, count) - _KEPT) / (1.0 - _KEPT)
+    return np.asarray(np.cos(0.5 * np.pi * into_edge.clip(0.0)) ** 2)

@@ -1,4 +1,8 @@
-"""How loud samples are (ITU-R BS.1770), and bringing them to a level."""
+"""How loud samples are, in blocks or whole (ITU-R BS.1770-5), and bringing them to a level.
+
+The weighting filters are applied as products of spectra: each rings for less than the zeros behind a block,
+so that is the recursive filter itself, and numpy alone is needed.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,143 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.sound.levels import SAMPLE_RATE, to_gain
-from caller.sound.meter import SILENT_DB, LoudnessMeter, PeakMeter, peak_envelope
+
+SILENT_DB: Final = -120.0
+"""What silence reads as, instead of minus infinity."""
+
+_STEP = SAMPLE_RATE // 10  # blocks of 400 ms begin every 100 ms
+_STEPS_A_BLOCK = 4
+_HOP = 12 * _STEP
+_SPECTRUM = 65_536
+_TAIL = _SPECTRUM - _HOP  # 165 ms: the filters' ringing, falling as exp(-240 t/s), has passed -300 dB
+
+# Annex 1, tables 1 and 2, for 48 kHz: a shelf for the head, and a high-pass.
+_STAGES = (
+    ((1.53512485958697, -2.69169618940638, 1.19839281085285), (1.0, -1.69065929318241, 0.73248077421585)),
+    ((1.0, -2.0, 1.0), (1.0, -1.99004745483398, 0.99007225036621)),
+)
+_CHANNEL_WEIGHTS = np.array([1.0, 1.0, 1.0, 1.41, 1.41])  # left, right, centre, left and right surround
+_OFFSET_DB = -0.691  # annex 1: a 997 Hz sine of full scale in one front channel reads -3.01
+_QUIETEST_LUFS = -70.0
+_BELOW_MEAN = 10.0 ** (-10.0 / 10.0)
+
+_FINE = 4
+_REACH = 6  # samples on either side of a point between two samples
+_KERNEL = np.sinc(np.arange(-_REACH * _FINE, _REACH * _FINE + 1) / _FINE) * np.hanning(2 * _REACH * _FINE + 1)
+_TAPS = tuple(_KERNEL[point::_FINE].astype(np.float32) for point in range(1, _FINE))  # 12 each
+
+
+class LoudnessMeter:
+    """Integrated loudness of sound that comes in blocks, gated as annex 1 says.
+
+    Parameters
+    ----------
+    channels : int
+        One to five: left, right, centre, left surround, right surround.
+    """
+
+    def __init__(self, channels: int = 1) -> None:
+        self._waiting: NDArray[np.float64] = np.zeros((0, channels))
+        self._ringing: NDArray[np.float64] = np.zeros((_TAIL, channels))
+        self._energies: list[NDArray[np.float64]] = []
+
+    def add(self, samples: NDArray[np.float32]) -> None:
+        """Take a block at `SAMPLE_RATE`, shape (n,) or (n, channels), of any length."""
+        added = samples.reshape(-1, self._waiting.shape[1]).astype(np.float64)
+        held: NDArray[np.float64] = np.concatenate((self._waiting, added))
+        while held.shape[0] >= _HOP:
+            weighted = self._weighted(held[:_HOP])
+            self._ringing = weighted[_HOP:]
+            self._energies.append(_step_energies(weighted[:_HOP]))
+            held = held[_HOP:]
+        self._waiting = held
+
+    def lufs(self) -> float:
+        """Return the loudness in LUFS of all that was added; `SILENT_DB` where nothing passes the gates."""
+        rest = self._weighted(self._waiting)[: self._waiting.shape[0]]
+        steps = np.concatenate((*self._energies, _step_energies(rest)))
+        if steps.size < _STEPS_A_BLOCK:
+            return SILENT_DB
+        blocks = np.convolve(steps, np.full(_STEPS_A_BLOCK, 1.0 / _STEPS_A_BLOCK), mode="valid")
+        blocks = blocks[blocks > 10.0 ** ((_QUIETEST_LUFS - _OFFSET_DB) / 10.0)]
+        if not blocks.size:
+            return SILENT_DB
+        blocks = blocks[blocks > _BELOW_MEAN * blocks.mean()]
+        return _OFFSET_DB + 10.0 * float(np.log10(blocks.mean()))
+
+    def _weighted(self, samples: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Return up to `_HOP` samples through the filters, and what rings on behind them."""
+        spectrum = np.fft.rfft(samples, _SPECTRUM, axis=0) * _RESPONSE[:, np.newaxis]
+        weighted = np.fft.irfft(spectrum, _SPECTRUM, axis=0)
+        weighted[:_TAIL] += self._ringing
+        return weighted
+
+
+class PeakMeter:
+    """True peak of mono sound that comes in blocks: oversampled four times, as annex 2 says."""
+
+    def __init__(self) -> None:
+        self._before = np.zeros(2 * _REACH - 1, np.float32)
+        self._highest = 0.0
+
+    def add(self, samples: NDArray[np.float32]) -> None:
+        """Take a block at `SAMPLE_RATE`, shape (n,), of any length."""
+        self._highest = max(self._highest, float(np.abs(samples).max(initial=0.0)))
+        joined = np.concatenate((self._before, samples))
+        self._before = joined[1 - 2 * _REACH :]
+        if samples.size:
+            self._highest = max(self._highest, float(_between(joined).max()))
+
+    def dbtp(self) -> float:
+        """Return the highest peak so far in dBTP, as if silence followed; `SILENT_DB` for silence."""
+        ending = np.concatenate((self._before, np.zeros(2 * _REACH - 1, np.float32)))
+        highest = max(self._highest, float(_between(ending).max()))
+        return 20.0 * float(np.log10(highest)) if highest > 0 else SILENT_DB
+
+
+def peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return, for each sample of mono sound, the highest magnitude of the oversampled waveform around it."""
+    peaks = np.abs(samples)
+    if not samples.size:
+        return peaks
+    after = _between(np.pad(samples, (_REACH - 1, _REACH)))
+    # The points between two samples belong to both.
+    np.maximum(peaks, after, out=peaks)
+    np.maximum(peaks[1:], after[:-1], out=peaks[1:])
+    return peaks
+
+
+def _between(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return the highest of the three points between two samples, wherever `_REACH` are known either side."""
+    count = samples.size - 2 * _REACH + 1
+    highest = np.zeros(count, np.float32)
+    for taps in _TAPS:
+        # Shifted sums in place of np.convolve: seven times faster for so few taps.
+        point = np.zeros(count, np.float32)
+        for shift, tap in enumerate(taps):
+            point += tap * samples[shift : shift + count]
+        np.maximum(highest, np.abs(point, out=point), out=highest)
+    return highest
+
+
+def _step_energies(weighted: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the weighted mean square over channels of each whole step of 100 ms."""
+    count, channels = weighted.shape[0] // _STEP, weighted.shape[1]
+    steps = weighted[: count * _STEP].reshape(count, _STEP, channels)
+    return np.asarray(np.square(steps).mean(axis=1) @ _CHANNEL_WEIGHTS[:channels])
+
+
+def _response() -> NDArray[np.complex128]:
+    """Return the gain of both stages at each frequency of the spectrum."""
+    delay = np.exp(-2j * np.pi * np.arange(_SPECTRUM // 2 + 1) / _SPECTRUM)
+    gain = np.ones_like(delay)
+    for above, below in _STAGES:
+        gain *= np.polyval(above[::-1], delay) / np.polyval(below[::-1], delay)
+    return np.asarray(gain)
+
+
+_RESPONSE = _response()
+
 
 SHORTEST_INTEGRATED_S: Final = 0.4
 """Integrated loudness is made of blocks of this length (BS.1770): below it, it is undefined."""

@@ -1,15 +1,22 @@
-"""A spoken sentence, and what decides how it sounds."""
+"""A spoken sentence: what decides how it sounds, and from what an engine wrote to a clip that can be
+mixed.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, to_gain
+from caller.sound.audiofile import to_sample_rate
+from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, to_gain
+from caller.sound.loudness import match_loudness
+from caller.sound.tone_recipes import ramped
 
 LONGEST_TEXT: Final = 1_000
 """Characters in one sentence; a longer one is not spoken."""
@@ -142,3 +149,98 @@ def frozen(samples: NDArray[np.float32]) -> NDArray[np.float32]:
     """Return `samples` made read-only, so that a clip can be shared."""
     samples.flags.writeable = False
     return samples
+
+
+_FADE_S: Final = 0.005  # at both ends of a silence: no click, and no consonant lost
+
+
+def with_gaps(speech: Speech, gaps: Iterable[tuple[int, float]]) -> Speech:
+    """Return a sentence with silences in it.
+
+    Parameters
+    ----------
+    gaps : iterable of (int, float)
+        The letter of the text at which a word begins, and the seconds of silence before that word, in order.
+        Where no word is known to begin there, or it begins the sentence, nothing is inserted.
+    """
+    words = {word.char_start: round(word.offset_s * SAMPLE_RATE) for word in speech.words or ()}
+    size = int(speech.samples.size)
+    cuts = [
+        (words[letter], round(gap_s * SAMPLE_RATE))
+        for letter, gap_s in gaps
+        if 0 < words.get(letter, 0) < size
+    ]
+    if not cuts:
+        return speech
+    ends = [0, *(cut for cut, _ in cuts), size]
+    pieces = [ramped(speech.samples[a:b].astype(np.float64), _FADE_S) for a, b in pairwise(ends)]
+    # The sentence keeps its own beginning and end: only what was cut is faded.
+    fade = round(_FADE_S * SAMPLE_RATE)
+    pieces[0][:fade] = speech.samples[:fade][: pieces[0].size]
+    pieces[-1][-fade:] = speech.samples[-fade:][-pieces[-1].size :]
+    joined = [pieces[0]]
+    for (_, silence), piece in zip(cuts, pieces[1:], strict=True):
+        joined += [np.zeros(silence), piece]
+    return replace(
+        speech,
+        samples=frozen(np.concatenate(joined).astype(np.float32)),
+        words=tuple(_later(word, cuts) for word in speech.words or ()),
+    )
+
+
+def _later(word: Word, cuts: list[tuple[int, int]]) -> Word:
+    """Return where a word sounds once the silences before it are in."""
+    at = round(word.offset_s * SAMPLE_RATE)
+    added = sum(silence for cut, silence in cuts if cut <= at)
+    return word._replace(offset_s=word.offset_s + added / SAMPLE_RATE)
+
+
+_SILENCE_BELOW_PEAK_DB: Final = -50.0
+_KEPT_S: Final = 0.010
+
+
+def finish_speech(
+    raw: NDArray[np.float32], rate: int, *, words: Iterable[tuple[float, int, int]] | None, voice: str
+) -> Speech:
+    """Return the clip made of an engine's samples.
+
+    Parameters
+    ----------
+    raw : ndarray of float32, shape (n,)
+        Mono samples at `rate` hertz.
+    words : iterable of (seconds, first character, length), or None
+        Against the start of `raw`.
+
+    Raises
+    ------
+    ValueError
+        There is no sound in `raw`.
+    """
+    samples = to_sample_rate(raw, rate)
+    magnitude = np.abs(samples)
+    peak = float(magnitude.max(initial=0.0))
+    if peak < 1e-4:
+        raise ValueError("the speech engine wrote only silence")
+    sounding = np.flatnonzero(magnitude > peak * to_gain(_SILENCE_BELOW_PEAK_DB))
+    kept = round(_KEPT_S * SAMPLE_RATE)
+    first, last = int(sounding[0]), int(sounding[-1])
+    start, stop = max(0, first - kept), min(samples.size, last + 1 + kept)
+    clip = match_loudness(samples[start:stop], target_db=VOICE_LUFS, ceiling_dbtp=VOICE_CEILING_DBTP)
+    onset = first - start
+    moved = None
+    if words is not None:
+        # An engine may place a word in the silence that was cut, never usefully after the end.
+        inside = (
+            (min(max(s - start / SAMPLE_RATE, 0.0), clip.size / SAMPLE_RATE), c, n) for s, c, n in words
+        )
+        moved = tuple(Word(*word) for word in inside)
+    return Speech(samples=frozen(_faded(clip, onset, stop - last - 1)), onset=onset, words=moved, voice=voice)
+
+
+def _faded(samples: NDArray[np.float32], lead: int, tail: int) -> NDArray[np.float32]:
+    """Fade the kept silence in and out: a clip begins and ends at nought, its speech untouched."""
+    faded = samples.copy()
+    faded[:lead] *= np.linspace(0.0, 1.0, lead, endpoint=False, dtype=np.float32)
+    if tail:
+        faded[-tail:] *= np.linspace(1.0, 0.0, tail, dtype=np.float32)
+    return faded

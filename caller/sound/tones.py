@@ -1,4 +1,4 @@
-"""The tones of a lesson, read from a folder that a teacher may change.
+"""The tones of a lesson, read by their list `manifest.toml` from a folder that a teacher may change.
 
 `manifest.toml` in the folder names a sound file for each tone.  A file that cannot be used costs a warning,
 never a tone: the built-in one sounds instead.
@@ -6,6 +6,7 @@ never a tone: the built-in one sounds instead.
 
 from __future__ import annotations
 
+import dataclasses
 import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -18,8 +19,12 @@ from numpy.typing import NDArray
 
 from caller import paths
 from caller.errors import CallerError, ScriptError
-from caller.sound.audiofile import read_mono
+from caller.scripts.kinds import FileName, Number, TableOf, Text
+from caller.scripts.source import load
+from caller.scripts.tables import finish, key, keys_of, read_source
+from caller.sound.audiofile import read_mono, to_sample_rate
 from caller.sound.levels import (
+    BEAT_LUFS,
     SAMPLE_RATE,
     TONE_CEILING_DBTP,
     VOICE_LUFS,
@@ -27,10 +32,74 @@ from caller.sound.levels import (
     to_gain,
 )
 from caller.sound.loudness import limit_true_peak, loudest_rms_db, true_peak_db
-from caller.sound.manifest import BEAT, MANIFEST, BeatEntry, ToneEntry, read_manifest
-from caller.sound.resampling import to_sample_rate
 from caller.sound.speech import frozen
 from caller.sound.tone_recipes import RECIPES, ramped, synthesise
+
+MANIFEST: Final = "manifest.toml"
+QUIETEST_LU, LOUDEST_LU = -30.0, 3.0
+TEMPO_BPM = (50.0, 220.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ToneEntry:
+    """What the manifest says of one tone."""
+
+    file: str = key("", FileName(), "The sound, a file in this folder.")
+    level_lu: float = key(
+        0.0,
+        Number(QUIETEST_LU, LOUDEST_LU, "LU"),
+        "Its loudness against the voice: 0 as loud, -6 clearly quieter.",
+    )
+    says: str = key("", Text(120), "What it tells the children.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BeatEntry(ToneEntry):
+    """What the manifest says of a loop that is played instead of the program's own beat."""
+
+    bpm: float = key(
+        120.0, Number(*TEMPO_BPM, "beats a minute"), "The loop's tempo; it begins on a beat and ends on one."
+    )
+
+
+BEAT: Final = "beat"
+_OWN_BEAT: Final = BeatEntry(
+    file=f"{BEAT}.wav", level_lu=BEAT_LUFS - VOICE_LUFS, says="Your own loop, played while the class moves"
+)
+
+SoundsFile: Final = dataclasses.make_dataclass(
+    "SoundsFile",
+    [
+        (name.replace("-", "_"), ToneEntry, key(entry, TableOf(ToneEntry, entry), recipe.says, name=name))
+        for name, recipe in RECIPES.items()
+        for entry in [ToneEntry(file=f"{name}.wav", level_lu=recipe.level_lu, says=recipe.says)]
+    ]
+    + [(BEAT, BeatEntry, key(_OWN_BEAT, TableOf(BeatEntry, _OWN_BEAT), _OWN_BEAT.says))],
+    frozen=True,
+    kw_only=True,
+)
+"""The whole manifest: a table for each tone, which the built-in tones' values fill where it says nothing."""
+
+
+def read_manifest(path: Path) -> dict[str, ToneEntry]:
+    """Return the entries of a manifest by tone, and of its `BEAT`: those that it names.
+
+    Raises
+    ------
+    NotFoundError
+        There is no such file.
+    ScriptError
+        It is not a manifest; the text says where and how to mend it.
+    """
+    manifest: object
+    manifest, place = read_source(SoundsFile, load(path))
+    finish(place)
+    return {
+        each.name: getattr(manifest, each.field)
+        for each in keys_of(SoundsFile)
+        if each.name in place.source.data
+    }
+
 
 SHORTEST_S, LONGEST_S = 0.05, 5.0
 SHORTEST_LOOP_S, LONGEST_LOOP_S = 1.0, 60.0

@@ -17,8 +17,8 @@ from typing import Final, Self, TypeAlias
 
 import numpy as np
 
-from caller.sound import clip_file, engine_note
-from caller.sound.cache import ClipCache, clip_key
+from caller.sound import kept_voice
+from caller.sound.kept_voice import ClipCache, clip_key
 from caller.sound.speech import (
     ENGINES_WITHOUT_EXTRA,
     LONGEST_TEXT,
@@ -218,14 +218,14 @@ class VoiceBox:
                 if takes_long(worker.report.engine):
                     deadline_s += _SLOW_FACTOR * estimate_s(text, settings.rate_wpm)
                 content = worker.speak(text, settings, deadline_s=deadline_s)
-                speech = clip_file.from_bytes(content)
+                speech = kept_voice.from_bytes(content)
             except WorkerLostError as error:
                 why = str(error)
                 with self._changed:
                     self._workers.pop(settings.language, None)
                 if self._closed:
                     return not_spoken(text, settings, "the voice was switched off")
-            except (NotSpokenError, clip_file.DamagedClipError) as error:
+            except (NotSpokenError, kept_voice.DamagedClipError) as error:
                 why = str(error)
             else:
                 self._cache.put(clip_key(text, settings, worker.report.identity), content)
@@ -264,14 +264,14 @@ class VoiceBox:
             self._without_extra.add(language)
             raise
         self._identities[language] = identity
-        engine_note.note(self._cache.folder, language, identity)
+        kept_voice.note(self._cache.folder, language, identity)
         return worker
 
     def _kept(self, text: str, settings: VoiceSettings) -> Speech | None:
         """Return the cached clip of the engine last known to speak this language."""
         identity = self._identities.get(settings.language)
         if identity is None:
-            identity = engine_note.recall(self._cache.folder, settings.language)
+            identity = kept_voice.recall(self._cache.folder, settings.language)
             if identity is None:
                 return None
             # A worker that has answered meanwhile knows better than the note.

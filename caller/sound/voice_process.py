@@ -117,7 +117,7 @@ class VoiceProcess:
         return self._process.pid
 
     def speak(self, text: str, settings: VoiceSettings, *, deadline_s: float) -> bytes:
-        """Return the bytes of the finished clip (see `caller.sound.clip_file`).
+        """Return the bytes of the finished clip (see `caller.sound.kept_voice`).
 
         Raises
         ------

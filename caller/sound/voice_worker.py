@@ -22,11 +22,10 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from caller.file_writing import fill
-from caller.sound.clip_file import to_bytes
+from caller.sound.kept_voice import to_bytes
 from caller.sound.neural_engine import LargeVoice, SmallVoice
 from caller.sound.paced_engine import PacedEngine
-from caller.sound.speech import ENGINES, LONGEST_TEXT
-from caller.sound.speech_finish import finish_speech
+from caller.sound.speech import ENGINES, LONGEST_TEXT, finish_speech
 from caller.sound.voice_engine import Engine, NoVoiceError, SpeechEngine, VoiceName
 
 _NEURAL: dict[str, type[PacedEngine]] = {"neural": SmallVoice, "large": LargeVoice}

@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.still import write_png
 from caller.screen.theme import DARK, LIGHT

@@ -16,8 +16,7 @@ from selenium import webdriver
 
 from caller.export.programme import Programme
 from caller.export.web.page import web_page
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox

@@ -7,8 +7,7 @@ import pytest
 
 from caller.cli import main
 from caller.cli.printing import Bar
-from caller.export.formats import WRITERS
-from caller.export.job import Paper
+from caller.export.formats import WRITERS, Paper
 from caller.export.sheet import PAPERS
 
 

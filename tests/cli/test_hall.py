@@ -7,8 +7,7 @@ import pytest
 
 from caller.cli import main
 from caller.hall.advice import report
-from caller.hall.hallfile import preset_names
-from caller.hall.reading import preset
+from caller.hall.hallfile import preset, preset_names
 
 
 def test_a_ready_made_hall_gets_its_page_of_advice(capsys: pytest.CaptureFixture[str]) -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from caller.cli import main
 from caller.clock.ladder import STEP_CODES
-from caller.hall.reading import read_hall
+from caller.hall.hallfile import read_hall
 from caller.lesson.library import find_lesson, own_folder, ready_lessons
 from caller.planning.classfile import read_class
 

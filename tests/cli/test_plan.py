@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from caller.cli import main, plan
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.planning.lengths import SpokenLengths
 from tests.planning.fakes import quiet_lengths
 

@@ -9,7 +9,7 @@ import pytest
 from caller.cli import main
 from caller.cli import show as show_verb
 from caller.clock.mixups import MIXUPS
-from caller.sound.cache import ClipCache
+from caller.sound.kept_voice import ClipCache
 from caller.sound.voice import VoiceBox
 
 LESSON = """

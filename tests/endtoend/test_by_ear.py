@@ -20,7 +20,7 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.hall.claps import CLAP_S, CLAPS
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.planning.lengths import SpokenLengths
 from caller.planning.staging import stage_of
 from caller.record.store import Store

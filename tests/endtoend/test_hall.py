@@ -14,11 +14,10 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound.gaps import with_gaps
-from caller.sound.speech import Speech, VoiceSettings
+from caller.sound.speech import Speech, VoiceSettings, with_gaps
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Segment, Timeline

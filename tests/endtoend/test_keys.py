@@ -13,12 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.live.words import said
 from caller.planning.staging import stage_of
 from caller.sound.tones import load_tones
-from caller.timeline.spoken import tones_of
+from caller.timeline.segment import tones_of
 from tests.endtoend.conftest import RATE, Screen, SoundServer, caller_command, onsets_of, read_raw
 
 pytestmark = pytest.mark.endtoend

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 
 pytest.importorskip("PySide6.QtWidgets", reason="the extra `maker` is not installed", exc_type=ImportError)
 

@@ -15,9 +15,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from caller.hall.bands import OCTAVES_HZ
-from caller.hall.octaves import octave_bands
-from caller.hall.reading import read_hall
+from caller.hall.bands import OCTAVES_HZ, octave_bands
+from caller.hall.hallfile import read_hall
 from tests.endtoend.conftest import RATE, REAL_TIME, SoundServer, caller_command, read_raw
 
 pytestmark = pytest.mark.endtoend

@@ -32,7 +32,7 @@ from caller.runsheet.sequence import make_run_sheet
 from caller.screen.layout import places
 from caller.screen.raster import Raster
 from caller.screen.theme import LIGHT
-from caller.sound.cache import ClipCache
+from caller.sound.kept_voice import ClipCache
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox

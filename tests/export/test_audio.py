@@ -9,9 +9,8 @@ from numpy.typing import NDArray
 
 from caller.export.audio import FORMATS, write
 from caller.export.describing import DescribedSound
-from caller.export.job import Job
-from caller.export.loudness import PROGRAMME_LUFS, levelled, measure
-from caller.export.programme import Programme
+from caller.export.formats import Job
+from caller.export.programme import PROGRAMME_LUFS, Programme, levelled, measure
 from caller.sound.levels import CEILING_DBTP
 
 from .conftest import HummingVoice

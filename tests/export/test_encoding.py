@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, encoders_and_threads, open_encoder
 from caller.export.painting import Painter
-from caller.export.pictures import Unit
+from caller.export.units import Unit
 from caller.runsheet.model import Board
 from caller.screen.scene import Scene
 from caller.screen.theme import LIGHT

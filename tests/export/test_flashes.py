@@ -14,8 +14,7 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.export.programme import Programme
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster

@@ -7,8 +7,7 @@ import pytest
 
 from caller.errors import UserError
 from caller.export import formats
-from caller.export.formats import WRITERS, Finished, export, export_all, writer_for
-from caller.export.job import Job, Options
+from caller.export.formats import WRITERS, Finished, Job, Options, export, export_all, writer_for
 from caller.export.programme import Programme
 
 

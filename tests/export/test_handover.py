@@ -14,8 +14,7 @@ import pytest
 from caller.export.handover import START, handed_over, place_for, readable, start_page
 from caller.export.programme import Programme
 from caller.languages import CODES
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.classfile import SchoolClass
 
 ENGLISH = ("Start here", "Three steps", "How to stop", "Play the lesson", "dizziness", "Local rules")

@@ -9,11 +9,16 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime, DayTime
-from caller.export.job import Paper
-from caller.export.sheet import PAPERS, sheet_pdf
-from caller.export.sheet_blocks import blocks_of, parts_of_lesson, sheet_words, words_of_part
-from caller.export.sheet_cards import moves_of
-from caller.export.sheet_rounds import draw_clock_block, telling_step
+from caller.export.formats import Paper
+from caller.export.sheet import PAPERS, moves_of, sheet_pdf
+from caller.export.sheet_clocks import (
+    blocks_of,
+    draw_clock_block,
+    parts_of_lesson,
+    sheet_words,
+    telling_step,
+    words_of_part,
+)
 from caller.lesson.model import LanguageCode, Lesson, Practice, Round
 from caller.moves.catalogue import find
 from caller.moves.safety import who_decides

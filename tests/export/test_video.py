@@ -1,5 +1,8 @@
 from __future__ import annotations
 
+import platform
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,9 +12,9 @@ import pytest
 
 from caller.export import painting
 from caller.export.describing import DescribedSound
-from caller.export.job import SIZES, Job, Options
+from caller.export.formats import SIZES, Job, Options
 from caller.export.programme import Programme
-from caller.export.video import write
+from caller.export.video import chapters, write
 
 from .conftest import HummingVoice
 
@@ -139,3 +142,43 @@ def counted_pictures(monkeypatch: pytest.MonkeyPatch) -> list[object]:
 
     monkeypatch.setattr(painting.Painter, "paint", counting)
     return drawn
+
+
+def test_a_chapter_for_the_opening_and_for_each_round_named_by_its_first_words(programme: Programme) -> None:
+    starts = programme.starts
+    assert [(one.title, one.start, one.end) for one in chapters(programme.layouts, starts)] == [
+        ("Hello, Terns!", 0, starts[1]),
+        ("Clock 1 of 1", starts[1], starts[4]),
+    ]
+
+
+# mallinfo2(3): `hblkhd`, the fifth number, is how many bytes are in blocks mapped on their own.
+MAPPED = """
+import ctypes
+from caller.export.video import keep_heap_small
+libc = ctypes.CDLL(None)
+libc.malloc.restype, libc.malloc.argtypes = ctypes.c_void_p, [ctypes.c_size_t]
+libc.free.argtypes = [ctypes.c_void_p]
+class Mallinfo(ctypes.Structure):
+    _fields_ = [(str(number), ctypes.c_size_t) for number in range(10)]
+libc.mallinfo2.restype = Mallinfo
+mapped = lambda: getattr(libc.mallinfo2(), "4")
+if {keep}:
+    keep_heap_small()
+libc.free(libc.malloc(8_000_000))
+before = mapped()
+block = libc.malloc(1_000_000)
+print(mapped() - before)
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="only the GNU C library moves its limit")
+@pytest.mark.parametrize("keep", [True, False])
+def test_a_large_block_is_mapped_on_its_own_even_after_a_larger_one_was_freed(keep: bool) -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", MAPPED.replace("{keep}", str(keep))],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    assert (int(done.stdout) >= 1_000_000) == keep

@@ -125,7 +125,7 @@ def test_no_sentence_is_read_as_a_command_to_the_engine(tmp_path: Path) -> None:
     secret.write_bytes(b"RIFF")
     program = (
         "from pathlib import Path; import sys\n"
-        "from caller.sound.cache import ClipCache\n"
+        "from caller.sound.kept_voice import ClipCache\n"
         "from caller.sound.speech import VoiceSettings\n"
         "from caller.sound.voice import VoiceBox\n"
         "with VoiceBox(ClipCache(Path(sys.argv[1])), deadline_s=60, first_deadline_s=60) as box:\n"

@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Final
 
 from caller.errors import CallerError
-from caller.export.unit_store import UnitStore
-from caller.hall.reading import read_hall
-from caller.lesson.reading import read_lesson
+from caller.export.units import UnitStore
+from caller.hall.hallfile import read_hall
+from caller.lesson.library import read_lesson
 from caller.live.controls.keys import controls_of
 from caller.live.keeping import cut_off
 from caller.planning.classfile import read_class
@@ -21,11 +21,10 @@ from caller.record.spare import COMPANIONS
 from caller.record.store import Store
 from caller.record.telling import as_csv, sentences
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound import engine_note
+from caller.sound import kept_voice
 from caller.sound.audiofile import read_mono
-from caller.sound.clip_file import DamagedClipError, from_bytes
-from caller.sound.manifest import read_manifest
-from caller.sound.tones import LONGEST_S
+from caller.sound.kept_voice import DamagedClipError, from_bytes
+from caller.sound.tones import LONGEST_S, read_manifest
 from tests.fuzz.presses import press_buttons
 
 LONGEST_SENTENCE: Final = 600
@@ -83,7 +82,7 @@ def clip(content: bytes) -> None:
 def note(content: bytes) -> None:
     """Read the note of which engine spoke last."""
     _file("engine-en-gb.json", content)
-    engine_note.recall(_folder(), "en-GB")
+    kept_voice.recall(_folder(), "en-GB")
 
 
 def record(content: bytes) -> None:

@@ -10,10 +10,9 @@ import numpy as np
 import pytest
 
 from caller.errors import CallerError, NotFoundError
-from caller.export.unit_store import UnitStore
+from caller.export.units import UnitStore
 from caller.record.store import DamagedError, Store
-from caller.sound.audiofile import read_mono
-from caller.sound.resampling import to_sample_rate
+from caller.sound.audiofile import read_mono, to_sample_rate
 from tests.fuzz.readers import FINGERPRINT, try_reader
 from tests.fuzz.seeds import seeds
 

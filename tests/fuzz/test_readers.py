@@ -169,7 +169,7 @@ def test_hostile_files_stay_within_the_memory_that_is_allowed(tmp_path: Path) ->
         "import sys\n"
         "from pathlib import Path\n"
         "from caller.errors import CallerError\n"
-        "from caller.lesson.reading import read_lesson\n"
+        "from caller.lesson.library import read_lesson\n"
         "from caller.sound.tones import load_tones\n"
         "for path in sys.argv[2:]:\n"
         "    try:\n"

@@ -14,9 +14,9 @@ from caller.hall.adapt import (
     masked_threshold_db,
     tail_s,
 )
-from caller.hall.grid import floor_map
+from caller.hall.floor import floor_map
+from caller.hall.hallfile import preset
 from caller.hall.model import Hall
-from caller.hall.reading import preset
 
 TIMES = st.floats(0.2, 8.0)
 INDICES = st.floats(0.0, 1.0)

@@ -6,8 +6,7 @@ import json
 import pytest
 
 from caller.hall.advice import HallReport, report, sports_hall_limit_s
-from caller.hall.hallfile import preset_names
-from caller.hall.reading import parse_hall, preset
+from caller.hall.hallfile import parse_hall, preset, preset_names
 
 
 def texts(found: HallReport, topic: str) -> list[str]:

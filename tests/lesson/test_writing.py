@@ -10,12 +10,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
 from caller.lesson.model import Example, Lesson, Round, Voice
-from caller.lesson.reading import lesson_from_text, read_lesson
 from caller.lesson.writing import lesson_to_text
-from caller.scripts.problems import ScriptProblems
-from caller.scripts.source import parse
+from caller.scripts.source import ScriptProblems, parse
 from caller.scripts.tables import read_source
 
 

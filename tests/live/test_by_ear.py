@@ -12,7 +12,7 @@ import pytest
 from caller import paths
 from caller.hall.clap_share import CountHeard
 from caller.hall.claps import BLOCK_S, CLAP_S, CLAPS, Reading, Refusal
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.live.microphone.ear import Ear
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Situation

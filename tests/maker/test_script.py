@@ -11,8 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.errors import UserError
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import lesson_from_text
+from caller.lesson.library import lesson_from_text, ready_lessons
 from caller.maker import script
 
 DEMO = ready_lessons()["demo"].read_text(encoding="utf-8")

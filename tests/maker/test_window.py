@@ -25,8 +25,7 @@ from PySide6.QtWidgets import (
 
 from caller.cli import main
 from caller.clock.times import ClockTime
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.maker.class_window import ClassWindow
 from caller.maker.controls import icon_of
 from caller.maker.pictures import dial_pixels

@@ -11,8 +11,7 @@ import pytest
 from caller.clock.times import ClockTime
 from caller.deciding.circumstances import conditions_of
 from caller.errors import CallerError, UserError
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import lesson_from_text, read_lesson
+from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
 from caller.maker.drafts import only_here
 from caller.maker.workshop import Workshop
 from caller.moves.pairs import objections

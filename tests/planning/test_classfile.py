@@ -9,8 +9,8 @@ import pytest
 
 from caller.errors import NotFoundError
 from caller.planning.classfile import SchoolClass, class_from_text, read_class
-from caller.scripts.problems import ScriptProblems
-from caller.scripts.schemas import file_schema
+from caller.scripts.kinds import file_schema
+from caller.scripts.source import ScriptProblems
 
 NO_NAMES = (
     "this looks like a list of pupils' names. Take it out: the caller keeps nothing about single children. "

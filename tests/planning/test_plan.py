@@ -13,7 +13,7 @@ from caller.clock.mixups import MIXUPS
 from caller.clock.times import ClockTime
 from caller.errors import UserError
 from caller.hall.hallfile import preset_names
-from caller.lesson.reading import lesson_from_text
+from caller.lesson.library import lesson_from_text
 from caller.moves.catalogue import catalogue, find
 from caller.planning.checks import look_over
 from caller.planning.classfile import SchoolClass
@@ -24,7 +24,7 @@ from caller.planning.plan import Plan, plan_lesson
 from caller.planning.rehearsal import rehearse
 from caller.planning.sides import fault_of
 from caller.planning.staging import Stage, stage_of
-from caller.sound.cache import ClipCache
+from caller.sound.kept_voice import ClipCache
 from caller.sound.levels import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 
 from caller.clock.ladder import STEP_CODES
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import lesson_from_text, read_lesson
+from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
 from caller.moves.catalogue import find
 from caller.paths import packaged
 from caller.planning.checks import look_over

@@ -9,7 +9,7 @@ from caller.planning.lengths import SpokenLengths, total_s
 from caller.planning.remembered import RememberedLengths
 from caller.runsheet.model import Gap
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound import engine_note
+from caller.sound import kept_voice
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import load_tones
 from tests.planning.fakes import QuietVoice
@@ -20,7 +20,7 @@ SLOW, FAST = VoiceSettings(rate_wpm=100), VoiceSettings(rate_wpm=150)
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     speech = tmp_path / "speech"
-    engine_note.note(speech, "en-GB", "an engine, version 1")
+    kept_voice.note(speech, "en-GB", "an engine, version 1")
     return speech
 
 
@@ -46,7 +46,7 @@ def test_another_engine_is_timed_anew(folder: Path) -> None:
     first = RememberedLengths(folder)
     first.put("Hello.", SLOW, (), 10)
     first.save()
-    engine_note.note(folder, "en-GB", "an engine, version 2")
+    kept_voice.note(folder, "en-GB", "an engine, version 2")
     assert RememberedLengths(folder).get("Hello.", SLOW) is None
 
 

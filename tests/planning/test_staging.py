@@ -7,7 +7,7 @@ import pytest
 from caller.clock.times import ClockTime
 from caller.errors import NotFoundError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery
-from caller.hall.reading import preset
+from caller.hall.hallfile import preset
 from caller.lesson.model import Lesson, Round
 from caller.planning.staging import Stage, stage_of
 

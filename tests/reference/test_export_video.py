@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
 from caller.clock.times import ClockTime
-from caller.export.job import Job, Options
+from caller.export.formats import Job, Options
 from caller.export.programme import Programme
 from caller.export.video import write
 from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line, RunSheet, VoicePlan

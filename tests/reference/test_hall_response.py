@@ -104,7 +104,7 @@ def test_the_shortest_decay_in_the_lowest_band_is_right_on_the_mean() -> None:
 
 def test_t20_agrees_with_pyroomacoustics_own_measure_where_there_is_no_noise() -> None:
     pra = pytest.importorskip("pyroomacoustics")
-    from caller.hall.octaves import octave_bands
+    from caller.hall.bands import octave_bands
 
     rng = np.random.default_rng(11)
     time_s = np.arange(4 * RATE_HZ) / RATE_HZ

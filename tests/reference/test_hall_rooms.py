@@ -12,7 +12,6 @@ import math
 import numpy as np
 import pytest
 
-from caller.hall.air import absorption_db_per_m, energy_attenuation_per_m
 from caller.hall.bands import (
     CLASS_SPECTRUM_DB,
     OCTAVES_HZ,
@@ -22,9 +21,15 @@ from caller.hall.bands import (
     a_weighted_dba,
     shaped_db,
 )
-from caller.hall.levels import critical_distance_m, level_db
-from caller.hall.materials import materials
-from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M, eyring_s, sabine_s
+from caller.hall.floor import critical_distance_m, level_db
+from caller.hall.model import materials
+from caller.hall.reverberation import (
+    DECAY_CONSTANT_S_PER_M,
+    absorption_db_per_m,
+    energy_attenuation_per_m,
+    eyring_s,
+    sabine_s,
+)
 
 VOLUME_M3, SURFACE_M2 = 24 * 12 * 6.5, 1044.0
 GYM_M2 = np.array([78.48, 46.44, 48.24, 52.92, 62.28, 54.72])  # 125 Hz to 4 kHz

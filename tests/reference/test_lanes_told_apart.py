@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
 from caller.clock.times import ClockTime
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.model import Board, Dial, Lane
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.lanes import lane_row

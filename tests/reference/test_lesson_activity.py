@@ -20,9 +20,8 @@ from typing import Any
 import pytest
 
 import caller
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import SpokenLengths, spoken_lengths
 from caller.planning.staging import stage_of

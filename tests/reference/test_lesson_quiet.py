@@ -11,8 +11,7 @@ from typing import Any
 
 import pytest
 
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.runsheet.serial import as_dict
 from caller.timeline.layout import seconds_of

@@ -23,8 +23,7 @@ from PIL import Image
 from scipy.ndimage import gaussian_filter
 
 from caller.export.programme import Programme
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen import text
 from caller.screen.scene import Scene

@@ -10,8 +10,8 @@ import pytest
 from caller import paths
 from caller.hall.claps import CLAP_S, CLAPS
 from caller.languages import CODES
+from caller.lesson.library import read_lesson
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.runsheet.counting import windows, without_claps
 from caller.runsheet.model import RunSheet
 from caller.runsheet.movement import figures_do

@@ -10,7 +10,7 @@ from typing import Final, get_args
 import pytest
 
 from caller import paths
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.moves.cadence import LONGEST_BEAT_S
 from caller.moves.catalogue import catalogue
 from caller.runsheet.model import Board, Call, CallKind, FiguresDo, Line

@@ -10,7 +10,7 @@ from typing import Final
 import pytest
 
 from caller.languages import CODES
-from caller.lesson.reading import lesson_from_text
+from caller.lesson.library import lesson_from_text
 from caller.runsheet.model import Call, RunSheet
 from caller.runsheet.sequence import make_run_sheet
 

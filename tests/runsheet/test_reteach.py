@@ -6,9 +6,8 @@ import pytest
 
 from caller.clock.mixups import explained_by
 from caller.clock.times import ClockTime
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.lesson.model import Lesson, Round
-from caller.lesson.reading import read_lesson
 from caller.runsheet.reteach import teaching_again
 from caller.runsheet.sequence import make_run_sheet
 from caller.runsheet.serial import as_json, from_dict

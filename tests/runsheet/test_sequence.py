@@ -19,9 +19,8 @@ from caller.deciding.lesson import decide
 from caller.errors import CallerError, ScriptError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery_for
 from caller.languages import CODES
-from caller.lesson.library import find_lesson, ready_lessons
+from caller.lesson.library import find_lesson, read_lesson, ready_lessons
 from caller.lesson.model import CatchUp, LanguageCode, Lesson, Opening, Practice, Round
-from caller.lesson.reading import read_lesson
 from caller.moves.catalogue import catalogue
 from caller.moves.pairs import Conditions, objections
 from caller.questions import QUESTION_CODES
@@ -235,7 +234,7 @@ def test_another_seed_decides_otherwise() -> None:
 
 def test_the_same_lesson_and_seed_give_the_same_bytes_in_every_process() -> None:
     program = (
-        "import sys; from pathlib import Path; from caller.lesson.reading import read_lesson;"
+        "import sys; from pathlib import Path; from caller.lesson.library import read_lesson;"
         "from caller.runsheet.sequence import make_run_sheet; from caller.runsheet.serial import as_json;"
         "sys.stdout.buffer.write(as_json(make_run_sheet(read_lesson(Path(sys.argv[1])))).encode())"
     )

@@ -8,8 +8,7 @@ import pytest
 
 from caller.clock.cues import GhostDial
 from caller.clock.times import ClockTime
-from caller.lesson.library import find_lesson, ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson, ready_lessons
 from caller.runsheet.sequence import make_run_sheet
 from caller.runsheet.serial import as_dict, as_json, from_dict
 

@@ -9,9 +9,8 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.hall.advice import report
-from caller.hall.hallfile import preset_names
+from caller.hall.hallfile import preset, preset_names
 from caller.hall.model import Hall
-from caller.hall.reading import preset
 from caller.screen.hallmap import _clearness, _loudness, draw_hall
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT

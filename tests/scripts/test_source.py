@@ -7,8 +7,7 @@ from pathlib import Path
 import pytest
 
 from caller.errors import NotFoundError
-from caller.scripts.problems import ScriptProblems
-from caller.scripts.source import MAX_BYTES, decode, load, parse
+from caller.scripts.source import MAX_BYTES, ScriptProblems, decode, load, parse
 
 GOOD = 'title = "Clocks"\n\n[[round]]\ntime = "4:40"\n'
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from caller.sound.cache import ClipCache
+from caller.sound.kept_voice import ClipCache
 from caller.sound.speech import ENGINES_WITHOUT_EXTRA
 from caller.sound.voice import VoiceBox
 

@@ -13,8 +13,7 @@ from numpy.typing import NDArray
 from caller.sound.beat import beat_onsets, bed
 from caller.sound.levels import BEAT_CEILING_DBTP, BEAT_LUFS, CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs, loudest_rms_db, true_peak_db
-from caller.sound.manifest import BEAT
-from caller.sound.tones import Tone, load_tones
+from caller.sound.tones import BEAT, Tone, load_tones
 
 SECOND = SAMPLE_RATE
 OCTAVES_HZ = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)

@@ -17,6 +17,7 @@ from caller.sound.levels import (
     to_gain,
 )
 from caller.sound.loudness import (
+    SILENT_DB,
     clip_loudness_db,
     integrated_lufs,
     limit_true_peak,
@@ -24,7 +25,6 @@ from caller.sound.loudness import (
     match_loudness,
     true_peak_db,
 )
-from caller.sound.meter import SILENT_DB
 
 
 def sine(hz: float, seconds: float, peak: float = 1.0) -> NDArray[np.float32]:

@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from caller.languages import CODES
-from caller.sound import clip_file
+from caller.sound import kept_voice
 from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import VoiceSettings, estimate_s
@@ -85,7 +85,7 @@ def test_each_rate_is_kept_to_in_any_order_of_asking() -> None:
         lengths: dict[int, list[float]] = {100: [], 120: [], 140: [], 175: []}
         for rate in np.random.default_rng(7).permutation(list(lengths) * 8):
             settings = VoiceSettings(rate_wpm=int(rate))
-            clip = clip_file.from_bytes(worker.speak("It is quarter past seven.", settings, deadline_s=30))
+            clip = kept_voice.from_bytes(worker.speak("It is quarter past seven.", settings, deadline_s=30))
             lengths[int(rate)].append(clip.duration_s)
     finally:
         worker.end()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from caller.export.job import Job
+from caller.export.formats import Job
 from caller.export.web.page import web_page
 from caller.file_writing import fill
 from caller.screen.theme import THEMES

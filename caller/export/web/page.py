@@ -12,9 +12,8 @@ from importlib.resources import files
 from string import Template
 from typing import Any, Final
 
-from caller.export.job import Progress
-from caller.export.loudness import LOSSY_MARGIN_DB, levelled
-from caller.export.programme import Programme
+from caller.export.formats import Progress
+from caller.export.programme import LOSSY_MARGIN_DB, Programme, levelled
 from caller.export.web.pictures import PictureBook, Track
 from caller.export.web.sound import mp3_bytes
 from caller.languages.folders import table

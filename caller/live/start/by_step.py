@@ -13,9 +13,8 @@ from caller.clock.ladder import STEPS, Step, ages, step
 from caller.clock.times import ClockTime, DayTime
 from caller.errors import UserError
 from caller.languages import words
-from caller.lesson.library import own_lessons, ready_lessons
+from caller.lesson.library import own_lessons, read_lesson, ready_lessons
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.live.room import Room
 from caller.live.start.choosing import choose, tell
 from caller.live.words import said, spoken

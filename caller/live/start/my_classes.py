@@ -8,8 +8,8 @@ from typing import Final
 
 from caller.clock.ladder import STEP_CODES, step
 from caller.errors import CallerError
+from caller.export.formats import Progress
 from caller.export.handover import START, hand_over, place_for
-from caller.export.job import Progress
 from caller.live.room import Room
 from caller.live.start.by_step import dial_of, step_name
 from caller.live.start.choosing import choose, tell

@@ -17,7 +17,7 @@ import pytest
 from caller.cli import main
 from caller.cli import plan as plan_verb
 from caller.cli import run as run_verb
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson
 from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Plan
 from caller.live.room import Room

@@ -14,8 +14,7 @@ import pytest
 
 from caller.errors import MachineError
 from caller.languages import CODES
-from caller.lesson.library import find_lesson
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import find_lesson, read_lesson
 from caller.live.controls.keys import Controls, key_page
 from caller.live.keeping import CutOff
 from caller.live.performance.performance import first_call, with_keys

@@ -9,11 +9,9 @@ from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime
 from caller.hall.adapt import CUE_CEILING_DBA, Delivery, delivery, delivery_for
-from caller.hall.bands import CLASS_SPECTRUM_DB, shaped_db
-from caller.hall.grid import clarity, floor_map, last_row_points
-from caller.hall.hallfile import preset_names
-from caller.hall.octaves import octave_bands
-from caller.hall.reading import preset
+from caller.hall.bands import CLASS_SPECTRUM_DB, octave_bands, shaped_db
+from caller.hall.floor import clarity, floor_map, last_row_points
+from caller.hall.hallfile import preset, preset_names
 from caller.lesson.model import Lesson, Round
 from caller.runsheet.model import Line, RunSheet
 from caller.runsheet.sequence import make_run_sheet, voice_plan
@@ -22,8 +20,7 @@ from caller.sound.levels import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.loudness import true_peak_db
 from caller.sound.speech import Speech, VoiceSettings, Word
 from caller.sound.tones import Tone, load_tones
-from caller.timeline.segment import Timeline
-from caller.timeline.spoken import short_db, tones_of
+from caller.timeline.segment import Timeline, short_db, tones_of
 
 WORD_S = 0.3
 HALL = delivery_for(mid_reverberation=2.0, sti=0.4)

@@ -5,9 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.sound.gaps import with_gaps
 from caller.sound.levels import SAMPLE_RATE
-from caller.sound.speech import Speech, Word
+from caller.sound.speech import Speech, Word, with_gaps
 
 TEXT = "It is four forty"
 STARTS_S = {0: 0.0, 3: 0.2, 6: 0.4, 11: 0.7}

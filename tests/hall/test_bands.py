@@ -4,8 +4,7 @@ import numpy as np
 import pytest
 from scipy.signal import butter, sosfilt
 
-from caller.hall.bands import OCTAVES_HZ
-from caller.hall.octaves import octave_bands
+from caller.hall.bands import OCTAVES_HZ, octave_bands
 
 
 @pytest.mark.parametrize("band", range(7))

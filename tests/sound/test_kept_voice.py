@@ -15,9 +15,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.sound import clip_file, engine_note
-from caller.sound.cache import ClipCache, clip_key
-from caller.sound.clip_file import DamagedClipError
+from caller.sound import kept_voice
+from caller.sound.kept_voice import ClipCache, DamagedClipError, clip_key
 from caller.sound.speech import Speech, VoiceSettings, Word
 from caller.sound.voice import VoiceBox
 
@@ -32,7 +31,7 @@ def a_clip(seed: int = 0, count: int = 480) -> Speech:
 
 
 def content_of(clip: Speech) -> bytes:
-    return clip_file.to_bytes(clip)
+    return kept_voice.to_bytes(clip)
 
 
 @given(seed=st.integers(0, 2**32 - 1), count=st.integers(0, 3_000), words=st.booleans())
@@ -42,7 +41,7 @@ def test_a_clip_comes_back_from_its_bytes_within_half_a_step_of_16_bits(
     clip = a_clip(seed, count)
     if not words:
         clip = Speech(samples=clip.samples, onset=min(3, count), voice="é")
-    again = clip_file.from_bytes(content_of(clip))
+    again = kept_voice.from_bytes(content_of(clip))
     np.testing.assert_allclose(again.samples, clip.samples, atol=0.51 / 32_767)
     assert (again.onset, again.words, again.voice, again.missing) == (
         clip.onset,
@@ -61,7 +60,7 @@ def test_any_damage_to_the_bytes_is_noticed(data: st.DataObject) -> None:
     else:
         content[data.draw(st.integers(0, len(content) - 1))] ^= data.draw(st.integers(1, 255))
     try:
-        again = clip_file.from_bytes(bytes(content))
+        again = kept_voice.from_bytes(bytes(content))
     except DamagedClipError:
         return
     # What JSON does not see as a change (a space, a letter of an escape) is no damage.
@@ -74,7 +73,7 @@ def test_any_damage_to_the_bytes_is_noticed(data: st.DataObject) -> None:
 )
 def test_bytes_from_anywhere_are_a_damaged_clip_and_nothing_worse(content: bytes) -> None:
     with pytest.raises(DamagedClipError):
-        clip_file.from_bytes(content)
+        kept_voice.from_bytes(content)
 
 
 @pytest.mark.parametrize(
@@ -90,7 +89,7 @@ def test_bytes_from_anywhere_are_a_damaged_clip_and_nothing_worse(content: bytes
 )
 def test_odd_headers_are_a_damaged_clip(header: bytes) -> None:
     with pytest.raises(DamagedClipError):
-        clip_file.from_bytes(header + b"\n\0\0")
+        kept_voice.from_bytes(header + b"\n\0\0")
 
 
 def test_what_is_kept_is_found_again_by_its_owner_only(cache_folder: Path) -> None:
@@ -190,17 +189,17 @@ HAMMER = """
 import sys
 from pathlib import Path
 import numpy as np
-from caller.sound import clip_file
-from caller.sound.cache import ClipCache
+from caller.sound import kept_voice
+from caller.sound.kept_voice import ClipCache
 from caller.sound.speech import Speech
 folder, seed = Path(sys.argv[1]), int(sys.argv[2])
 cache = ClipCache(folder, limit_bytes=40_000)
-content = clip_file.to_bytes(Speech(samples=np.full(2_400, 0.5, np.float32)))
+content = kept_voice.to_bytes(Speech(samples=np.full(2_400, 0.5, np.float32)))
 random = np.random.default_rng(seed)
 for _ in range(300):
     cache.put(f"{random.integers(0, 8)}", content)
     try:
-        clip_file.from_bytes((folder / f"{random.integers(0, 8)}.clip").read_bytes())
+        kept_voice.from_bytes((folder / f"{random.integers(0, 8)}.clip").read_bytes())
     except FileNotFoundError:
         pass
 """
@@ -233,12 +232,12 @@ def test_a_lesson_is_spoken_though_its_cache_is_damaged(
 def test_a_note_is_believed_until_something_is_installed(
     cache_folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert engine_note.recall(cache_folder, "en-GB") is None
-    engine_note.note(cache_folder, "en-GB", "engine 1")
-    assert engine_note.recall(cache_folder, "en-GB") == "engine 1"
-    assert engine_note.recall(cache_folder, "fr") is None
-    monkeypatch.setattr(engine_note, "fingerprint", lambda: ["another"])
-    assert engine_note.recall(cache_folder, "en-GB") is None
+    assert kept_voice.recall(cache_folder, "en-GB") is None
+    kept_voice.note(cache_folder, "en-GB", "engine 1")
+    assert kept_voice.recall(cache_folder, "en-GB") == "engine 1"
+    assert kept_voice.recall(cache_folder, "fr") is None
+    monkeypatch.setattr(kept_voice, "fingerprint", lambda: ["another"])
+    assert kept_voice.recall(cache_folder, "en-GB") is None
 
 
 @given(
@@ -248,4 +247,4 @@ def test_a_note_is_believed_until_something_is_installed(
 def test_a_damaged_note_is_no_note(content: bytes, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = tmp_path_factory.getbasetemp()
     (folder / "engine-de.json").write_bytes(content)
-    assert engine_note.recall(folder, "de") is None
+    assert kept_voice.recall(folder, "de") is None
