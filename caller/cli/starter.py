@@ -179,9 +179,9 @@ def icon_png(size: int = _ICON_PX) -> bytes:
 
 def _command() -> list[str]:
     """Return what starts the window, without a console where there is a program for that."""
-    if getattr(sys, "frozen", False):
-        return [sys.executable]
     python = Path(sys.executable)
+    if getattr(sys, "frozen", False):  # a folder that needs no Python: see packaging/
+        return [str(python.with_name(f"{FILE_NAME}-window").with_suffix(python.suffix))]
     if sys.platform == "win32" and python.with_name("pythonw.exe").exists():
         python = python.with_name("pythonw.exe")
     return [str(python), "-P", "-c", "from caller.cli.starter import window; raise SystemExit(window())"]

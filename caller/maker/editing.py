@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
@@ -19,6 +18,7 @@ from caller.clock.times import ClockError, ClockTime
 from caller.errors import CallerError
 from caller.file_writing import make_folder
 from caller.lesson.library import own_folder
+from caller.maker.process import own_program
 from caller.maker.showing import LessonShown
 from caller.maker.workshop import Workshop, settings
 
@@ -213,10 +213,7 @@ class LessonEdited(LessonShown):
             return
         if one:
             command += ["--from", str(self._index + 1)]
-        program = (
-            [sys.executable] if getattr(sys, "frozen", False) else [sys.executable, "-P", "-m", "caller"]
-        )
-        self._trials.append(subprocess.Popen([*program, *command], env=dict(os.environ)))
+        self._trials.append(subprocess.Popen([*own_program(), *command], env=dict(os.environ)))
         self._tell(self._say("started"))
 
 

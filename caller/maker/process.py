@@ -23,7 +23,7 @@ _LIBRARIES: Final = {
 
 def own_program() -> list[str]:
     """Return how this program is started again, as a process of its own."""
-    return [sys.executable] if getattr(sys, "frozen", False) else [sys.executable, "-P", "-m", "caller"]
+    return [sys.executable, "-P", "-m", "caller"]
 
 
 def command_of_maker(*words: str) -> list[str]:

@@ -87,13 +87,11 @@ class Machine:
         return told
 
 
-@pytest.fixture(scope="module")
-def bare(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Machine]:
-    """Python alone, with the README's command carried out as far as the installing."""
-    root = tmp_path_factory.mktemp("bare") / "root"
-    packages = "--include=python3,python3-venv"
+def debian(root: Path, *packages: str) -> Machine:
+    """Make a minimal Debian in a folder, with these packages."""
+    include = [f"--include={','.join(packages)}"] if packages else []
     made = subprocess.run(
-        ["debootstrap", "--variant=minbase", packages, "bookworm", str(root), MIRROR],
+        ["debootstrap", "--variant=minbase", *include, "bookworm", str(root), MIRROR],
         capture_output=True,
         text=True,
         check=False,
@@ -105,11 +103,19 @@ def bare(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Machine]:
         if source.exists():
             place.parent.mkdir(parents=True, exist_ok=True)
             (shutil.copytree if source.is_dir() else shutil.copy)(source, place)
+    (root / HOME).mkdir(parents=True)
+    return Machine(root)
+
+
+@pytest.fixture(scope="module")
+def bare(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Machine]:
+    """Python alone, with the README's command carried out as far as the installing."""
+    root = tmp_path_factory.mktemp("bare") / "root"
+    machine = debian(root, "python3", "python3-venv")
     for part in ("caller", "lessons", "sounds"):
         shutil.copytree(ROOT / part, root / HOME / part, ignore=shutil.ignore_patterns("__pycache__"))
     for part in ("pyproject.toml", "README.md", "LICENSE"):
         shutil.copy(ROOT / part, root / HOME / part)
-    machine = Machine(root)
     machine.run(f"{first_command()[0]} >pip.log 2>&1 || {{ tail -5 pip.log; false; }}")
     yield machine
     shutil.rmtree(root.parent, ignore_errors=True)
