@@ -13,7 +13,6 @@ import errno
 import os
 import shutil
 import stat
-import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator
@@ -25,12 +24,7 @@ from typing import Final, TextIO
 
 from caller.errors import MachineError, NotFoundError, UserError
 from caller.file_reading import NO_WAIT, Doing, named, told, what_it_is
-from caller.paths import private_folder, user_cache
-
-if sys.platform == "win32":
-    import msvcrt
-else:
-    import fcntl
+from caller.paths import lock, private_folder, user_cache
 
 _NO_FOLLOW: Final[int] = getattr(os, "O_NOFOLLOW", 0)
 _CANNOT_SYNC: Final = frozenset({errno.EINVAL, errno.ENOTSUP, errno.EBADF, errno.EACCES, errno.EISDIR})
@@ -390,7 +384,7 @@ def _held(note: Path, flags: int) -> Iterator[None]:
     opened = os.open(note, os.O_RDWR | _NO_FOLLOW | flags, 0o600)
     try:
         try:
-            _lock(opened)
+            lock(opened)
         except OSError as error:
             if error.errno in (errno.EAGAIN, errno.EACCES, errno.EDEADLK):
                 raise BlockingIOError(error.errno, error.strerror) from None
@@ -398,10 +392,3 @@ def _held(note: Path, flags: int) -> Iterator[None]:
         yield
     finally:
         os.close(opened)
-
-
-def _lock(opened: int) -> None:
-    if sys.platform == "win32":
-        msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)
-    else:
-        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)

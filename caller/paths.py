@@ -1,10 +1,16 @@
-"""Where things live on this machine: packaged data, and the user's own folders."""
+"""Where things live on this machine, packaged data and the user's own folders, and holding a file alone."""
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import platformdirs
+
+if sys.platform == "win32":
+    import msvcrt
+else:
+    import fcntl
 
 _PACKAGE = Path(__file__).resolve().parent
 _APP = "hall-caller"
@@ -36,3 +42,17 @@ def private_folder(path: Path) -> Path:
             private_folder(path.parent)
         path.mkdir(exist_ok=True, mode=0o700)
     return path
+
+
+def lock(opened: int) -> None:
+    """Hold an open file alone until it is closed, or until this process ends.
+
+    Raises
+    ------
+    OSError
+        If another process holds it, or the file system has no locks.
+    """
+    if sys.platform == "win32":
+        msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)
+    else:
+        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)

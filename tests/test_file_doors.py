@@ -23,7 +23,7 @@ DOORS = {"file_reading.py", "file_writing.py"}
 ELSEWHERE = {
     "cli/printing.py": {"os.open", "open"},  # the null device, in place of a closed terminal
     "live/background.py": {"os.open"},  # the null device
-    "record/one_lesson.py": {"os.open"},  # a lock; nothing is written
+    "record/files.py": {"os.open"},  # a lock; nothing is written
     "screen/gl_stub.py": {"os.fdopen"},  # in memory
     "sound/voice_worker.py": {"os.open", "os.fdopen"},  # the null device, and the pipe that it answers on
     "sound/audiofile.py": {"wave.open"},  # on a stream that the door has opened

@@ -13,10 +13,10 @@ from caller.file_writing import check_target, write_text
 from caller.live.controls.keys import controls_path
 from caller.planning.classfile import read_class
 from caller.planning.next_lesson import class_files
+from caller.record.files import OneLesson, record_path
 from caller.record.knowledge import Knowledge, know
 from caller.record.model import LessonKept
-from caller.record.one_lesson import OneLesson
-from caller.record.store import Store, find_class, record_path
+from caller.record.store import Store, find_class
 from caller.record.telling import as_csv, as_dict, sentences
 from caller.screen.recordchart import draw_record
 

@@ -18,7 +18,7 @@ from caller.live.room import Room
 from caller.live.start.startscreen import plan_of, plan_to_carry_on
 from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
-from caller.record.one_lesson import OneLesson
+from caller.record.files import OneLesson
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
 

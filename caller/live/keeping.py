@@ -17,9 +17,10 @@ from caller.deciding.model import LessonPart
 from caller.errors import CallerError, MachineError
 from caller.file_reading import is_file
 from caller.live.words import said
+from caller.record.files import record_path
 from caller.record.model import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, Unfinished
 from caller.record.observed import known_share, right_share
-from caller.record.store import Store, record_path
+from caller.record.store import Store
 from caller.record.writer import Beginning, Writer
 from caller.runsheet.model import Call, CallKind, RoundFacts, RunSheet
 from caller.runsheet.serial import as_json, from_dict

@@ -8,7 +8,7 @@ from pathlib import Path
 from caller.errors import UserError
 from caller.file_reading import read_bytes
 from caller.paths import user_data
-from caller.record.one_lesson import LessonRunningError, OneLesson
+from caller.record.files import LessonRunningError, OneLesson
 from caller.scripts.source import MAX_BYTES, decode
 
 

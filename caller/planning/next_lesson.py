@@ -15,8 +15,9 @@ from caller.planning.classfile import SchoolClass, read_class
 from caller.planning.lengths import lengths_by
 from caller.planning.plan import Plan, plan_lesson
 from caller.planning.staging import stage_of
+from caller.record.files import record_path
 from caller.record.recall import recall
-from caller.record.store import Store, record_path
+from caller.record.store import Store
 from caller.record.telling import next_step
 from caller.sound.voice import VoiceBox
 

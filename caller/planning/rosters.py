@@ -36,14 +36,14 @@ def take_out_rosters(data: dict[str, Any], place: FilePlace, *, known: Container
     holds names. Words under any key are taken for one if they are several names with commas between them.
     """
     kept = {}
-    for key, value in data.items():
+    for called, value in data.items():
         parts = value.split(",") if isinstance(value, str) else []
         several = isinstance(value, list | dict) or len(parts) > 1
-        strange = key not in known and ((several and _named_like_a_roster(key)) or _holds_names(value))
+        strange = called not in known and ((several and _named_like_a_roster(called)) or _holds_names(value))
         if strange or _is_list_of_names(parts, fewest=3):
-            place.inside(key).report(_WHAT, _MEND, at_key=True)
+            place.inside(called).report(_WHAT, _MEND, at_key=True)
         else:
-            kept[key] = value
+            kept[called] = value
     return kept
 
 

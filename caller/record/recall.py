@@ -7,8 +7,9 @@ from pathlib import Path
 
 from caller.errors import CallerError
 from caller.file_reading import is_file
+from caller.record.files import record_path
 from caller.record.knowledge import Knowledge, know
-from caller.record.store import Store, record_path
+from caller.record.store import Store
 
 
 def recall(class_name: str, path: Path | None = None, *, now_s: float | None = None) -> Knowledge:

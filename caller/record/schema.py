@@ -1,15 +1,23 @@
-"""The record's tables, in the order in which they came to be.
-
-Each step is run once on a record that has not had it; `PRAGMA user_version` counts the steps a file has
-had. A step that has been released is never changed again: a later one mends it.
-"""
+"""The record's tables, in the order in which they came to be, and their rows read, however garbled."""
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from typing import Final
+from pathlib import Path
+from typing import Any, Final, cast, get_args
 
+from caller.clock.times import ClockTime
 from caller.errors import MachineError
+from caller.record.model import Judgement, Offered, RoundKept, Tally
+
+EARLIEST_S, LATEST_S = 0.0, 32_503_680_000.0  # the years 1970 to 2999, in seconds since 1970
+LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
+RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None, str | None]
+LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
+ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed, heard"
+TROUBLE: Final = (sqlite3.Error, UnicodeDecodeError)
+"""What SQLite raises; the second where its own words quote a damaged file."""
 
 STEPS: Final[tuple[str, ...]] = (
     """
@@ -78,3 +86,78 @@ def bring_up_to_date(connection: sqlite3.Connection, path: str) -> None:
         raise TooNewError(TOO_NEW.format(path=path))
     for number, step in enumerate(STEPS[had:], start=had + 1):
         connection.executescript(f"BEGIN IMMEDIATE;\n{step}\nPRAGMA user_version = {number};\nCOMMIT;")
+
+
+class DamagedError(MachineError):
+    """The record's file cannot be read as a record."""
+
+
+def is_damage(error: Exception) -> bool:
+    """Tell whether an error means that the file is damaged, rather than locked, full or out of reach."""
+    if isinstance(error, DamagedError | UnicodeDecodeError):
+        return True
+    code = getattr(error, "sqlite_errorcode", None)
+    return code is not None and code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def record_fault(error: Exception, path: Path) -> MachineError:
+    """Return what to tell of an error that SQLite raised over the record at `path`."""
+    if is_damage(error):
+        return DamagedError(f"The class record {path} is damaged.")
+    return MachineError(f"The class record {path} cannot be used just now: {error}.")
+
+
+def dated(row: LessonRow) -> bool:
+    """Tell whether a lesson began at a moment that a calendar has; a row edited by hand need not."""
+    return EARLIEST_S <= row[3] <= LATEST_S and (row[4] is None or EARLIEST_S <= row[4] <= LATEST_S)
+
+
+def readable(row: tuple[object, ...], kind: Any) -> bool:
+    """Tell whether a row is of its kind: SQLite gives whatever type a damaged cell claims to be."""
+    return all(isinstance(value, fitting) for value, fitting in zip(row, get_args(kind), strict=True))
+
+
+def round_of(row: RoundRow) -> RoundKept | None:
+    """Return the round that a row holds; None where a failing disk has garbled it."""
+    if not readable(row, RoundRow):
+        return None
+    number, part, at_s, question, step, time_text, wrong, answer, judgement, missed, heard = row
+    if judgement not in (None, *get_args(Judgement)):
+        return None
+    try:
+        return RoundKept(
+            number=number,
+            part=part,
+            at_s=at_s,
+            question=question,
+            step=step,
+            time=ClockTime.parse(time_text),
+            wrong=tuple(
+                Offered(time=ClockTime.parse(each), mixups=frozenset(names))
+                for each, names in json.loads(wrong)
+            ),
+            answer=answer,
+            tally=Tally(judgement=cast(Judgement | None, judgement), missed=missed)
+            if judgement or missed is not None
+            else None,
+            heard=_chances(heard),
+        )
+    except (ValueError, TypeError, RecursionError):
+        return None
+
+
+def _chances(text: str | None) -> tuple[float, ...] | None:
+    """Return what was counted by ear, summing to 1; None where nothing was.
+
+    Raises
+    ------
+    ValueError, TypeError
+        If it is no such list.
+    """
+    if text is None:
+        return None
+    chances = [float(each) for each in json.loads(text)]
+    total = sum(chances)
+    if len(chances) < 2 or min(chances) < 0.0 or not 0.5 < total < 2.0:
+        raise ValueError("These are no probabilities of counts.")
+    return tuple(each / total for each in chances)

@@ -4,46 +4,37 @@ from __future__ import annotations
 
 import json
 import sqlite3
-import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Final, Self, cast, get_args
+from typing import Final, Self
 
-from caller.clock.times import ClockTime
 from caller.errors import MachineError, NotFoundError
 from caller.file_writing import private_file, replacing
-from caller.paths import private_folder, user_data
-from caller.record.model import USUAL_PRESENT, Judgement, LessonKept, Offered, RoundKept, Tally, Unfinished
-from caller.record.schema import bring_up_to_date
-from caller.record.spare import COMPANIONS, remove, spares_of
+from caller.paths import private_folder
+from caller.record.files import COMPANIONS, record_path, remove, set_aside, spares_of
+from caller.record.model import USUAL_PRESENT, LessonKept, RoundKept, Tally, Unfinished
+from caller.record.schema import (
+    LESSON,
+    ROUND,
+    TROUBLE,
+    DamagedError,
+    LessonRow,
+    bring_up_to_date,
+    dated,
+    is_damage,
+    readable,
+    record_fault,
+    round_of,
+)
 
 WAIT_S: Final = 5.0  # for another program that is writing
-EARLIEST_S, LATEST_S = 0.0, 32_503_680_000.0  # the years 1970 to 2999, in seconds since 1970
-FILE_NAME: Final = "record.sqlite3"
-_LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]
-_RoundRow = tuple[int, str, float, str, str, str, str, str, str | None, int | None, str | None]
 
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
     for part in ("judgement", "missed")
 )
-_LESSON: Final = "number, class, title, began_s, ended_s, ending, planned_s, stand_in, present"
-_ROUND: Final = "number, part, at_s, question, step, time, wrong, answer, judgement, missed, heard"
-
-
-TROUBLE: Final = (sqlite3.Error, UnicodeDecodeError)
-"""What SQLite raises; the second where its own words quote a damaged file."""
-
-
-class DamagedError(MachineError):
-    """The record's file cannot be read as a record."""
-
-
-def record_path() -> Path:
-    """Return where the record lives."""
-    return user_data() / FILE_NAME
 
 
 class Store:
@@ -80,7 +71,7 @@ class Store:
             self._prepare()
         except TROUBLE as error:
             self._connection.close()
-            raise _told(error, self.path) from error
+            raise record_fault(error, self.path) from error
         except MachineError:
             self._connection.close()
             raise
@@ -189,7 +180,7 @@ class Store:
         tally = kept.tally or Tally()
         wrong = [[str(each.time), sorted(each.mixups)] for each in kept.wrong]
         self._write(
-            f"INSERT INTO round (lesson, {_ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
+            f"INSERT INTO round (lesson, {ROUND}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) "
             f"ON CONFLICT (lesson, number, part) DO UPDATE SET at_s = excluded.at_s{_NEW_TALLY}"
             ", heard = ifnull(excluded.heard, heard)",
             (
@@ -262,9 +253,9 @@ class Store:
         """
         with self._told_plainly():
             rows = self._connection.execute(
-                f"SELECT {_LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
+                f"SELECT {LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
             ).fetchall()
-            return tuple(self._lesson(row) for row in rows if _readable(row, _LessonRow) and _dated(row))
+            return tuple(self._lesson(row) for row in rows if readable(row, LessonRow) and dated(row))
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
@@ -302,14 +293,14 @@ class Store:
         try:
             yield
         except TROUBLE as error:
-            raise _told(error, self.path) from error
+            raise record_fault(error, self.path) from error
 
     def _lesson(
         self, row: tuple[int, str, str, float, float | None, str, float | None, int, int]
     ) -> LessonKept:
         number, class_name, title, began_s, ended_s, ending, planned_s, stand_in, present = row
         rounds = self._connection.execute(
-            f"SELECT {_ROUND} FROM round WHERE lesson = ? ORDER BY at_s, number", (number,)
+            f"SELECT {ROUND} FROM round WHERE lesson = ? ORDER BY at_s, number", (number,)
         )
         return LessonKept(
             number=number,
@@ -321,7 +312,7 @@ class Store:
             planned_s=planned_s,
             stand_in=bool(stand_in),
             present=present if present > 0 else USUAL_PRESENT,
-            rounds=tuple(kept for each in rounds if (kept := _round(each)) is not None),
+            rounds=tuple(kept for each in rounds if (kept := round_of(each)) is not None),
         )
 
     def _write(self, statement: str, values: tuple[object, ...]) -> None:
@@ -344,88 +335,3 @@ def find_class(store: Store, wanted: str) -> str:
     named = ", ".join(name or "(no class named)" for name in names)
     known = f"It has: {named}." if names else "It is empty: run a lesson first."
     raise NotFoundError(f'The record has no class "{wanted}". {known}')
-
-
-def set_aside(path: Path) -> Path:
-    """Move a damaged record and its companions out of the way, and return where it went; nothing is lost."""
-    stamp = time.strftime("%Y-%m-%d-%H%M%S")
-    target = path.with_name(f"{path.stem}-{stamp}.damaged")
-    count = 1
-    while target.exists():
-        count += 1
-        target = path.with_name(f"{path.stem}-{stamp}-{count}.damaged")
-    path.rename(target)
-    for ending in COMPANIONS:
-        companion = path.with_name(path.name + ending)
-        if companion.exists():
-            companion.rename(target.with_name(target.name + ending))
-    return target
-
-
-def is_damage(error: Exception) -> bool:
-    """Tell whether an error means that the file is damaged, rather than locked, full or out of reach."""
-    if isinstance(error, DamagedError | UnicodeDecodeError):
-        return True
-    code = getattr(error, "sqlite_errorcode", None)
-    return code is not None and code & 0xFF in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
-
-
-def _told(error: Exception, path: Path) -> MachineError:
-    if is_damage(error):
-        return DamagedError(f"The class record {path} is damaged.")
-    return MachineError(f"The class record {path} cannot be used just now: {error}.")
-
-
-def _dated(row: _LessonRow) -> bool:
-    """Tell whether a lesson began at a moment that a calendar has; a row edited by hand need not."""
-    return EARLIEST_S <= row[3] <= LATEST_S and (row[4] is None or EARLIEST_S <= row[4] <= LATEST_S)
-
-
-def _readable(row: tuple[object, ...], kind: Any) -> bool:
-    """Tell whether a row is of its kind: SQLite gives whatever type a damaged cell claims to be."""
-    return all(isinstance(value, fitting) for value, fitting in zip(row, get_args(kind), strict=True))
-
-
-def _round(row: _RoundRow) -> RoundKept | None:
-    if not _readable(row, _RoundRow):
-        return None
-    number, part, at_s, question, step, time_text, wrong, answer, judgement, missed, heard = row
-    if judgement not in (None, *get_args(Judgement)):
-        return None
-    try:
-        return RoundKept(
-            number=number,
-            part=part,
-            at_s=at_s,
-            question=question,
-            step=step,
-            time=ClockTime.parse(time_text),
-            wrong=tuple(
-                Offered(time=ClockTime.parse(each), mixups=frozenset(names))
-                for each, names in json.loads(wrong)
-            ),
-            answer=answer,
-            tally=Tally(judgement=cast(Judgement | None, judgement), missed=missed)
-            if judgement or missed is not None
-            else None,
-            heard=_chances(heard),
-        )
-    except (ValueError, TypeError, RecursionError):
-        return None
-
-
-def _chances(text: str | None) -> tuple[float, ...] | None:
-    """Return what was counted by ear, summing to 1; None where nothing was.
-
-    Raises
-    ------
-    ValueError, TypeError
-        If it is no such list.
-    """
-    if text is None:
-        return None
-    chances = [float(each) for each in json.loads(text)]
-    total = sum(chances)
-    if len(chances) < 2 or min(chances) < 0.0 or not 0.5 < total < 2.0:
-        raise ValueError("These are no probabilities of counts.")
-    return tuple(each / total for each in chances)

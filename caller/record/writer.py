@@ -15,10 +15,10 @@ from typing import Final
 
 from caller.errors import MachineError
 from caller.languages import MODEL, words
+from caller.record.files import record_path, remove, set_aside, spare_paths
 from caller.record.model import RoundKept
-from caller.record.schema import TooNewError
-from caller.record.spare import remove, spare_paths
-from caller.record.store import TROUBLE, Store, is_damage, record_path, set_aside
+from caller.record.schema import TROUBLE, TooNewError, is_damage
+from caller.record.store import Store
 
 _TRY_AGAIN_S: Final = 5.0
 _LAST_WAIT_S: Final = 12.0

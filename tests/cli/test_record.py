@@ -7,9 +7,9 @@ from pathlib import Path
 import pytest
 
 from caller.cli import main
+from caller.record.files import RUNNING, OneLesson, record_path
 from caller.record.model import Tally
-from caller.record.one_lesson import RUNNING, OneLesson
-from caller.record.store import Store, record_path
+from caller.record.store import Store
 from tests.record.conftest import a_round
 
 

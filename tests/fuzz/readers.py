@@ -16,8 +16,8 @@ from caller.lesson.library import read_lesson
 from caller.live.controls.keys import controls_of
 from caller.live.keeping import cut_off
 from caller.planning.classfile import read_class
+from caller.record.files import COMPANIONS
 from caller.record.knowledge import know
-from caller.record.spare import COMPANIONS
 from caller.record.store import Store
 from caller.record.telling import as_csv, sentences
 from caller.runsheet.sequence import make_run_sheet

@@ -11,7 +11,8 @@ import pytest
 
 from caller.errors import CallerError, NotFoundError
 from caller.export.units import UnitStore
-from caller.record.store import DamagedError, Store
+from caller.record.schema import DamagedError
+from caller.record.store import Store
 from caller.sound.audiofile import read_mono, to_sample_rate
 from tests.fuzz.readers import FINGERPRINT, try_reader
 from tests.fuzz.seeds import seeds

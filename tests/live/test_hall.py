@@ -33,8 +33,8 @@ from caller.live.start import startscreen
 from caller.live.window import Input, KeyPress, NoScreen, Picture, Screen
 from caller.live.words import said
 from caller.planning.staging import stage_of
+from caller.record.files import LessonRunningError, OneLesson
 from caller.record.model import Tally
-from caller.record.one_lesson import LessonRunningError, OneLesson
 from caller.record.store import Store
 from caller.runsheet.model import RunSheet
 from caller.runsheet.reteach import teaching_again

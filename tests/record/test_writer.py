@@ -197,7 +197,7 @@ def test_a_record_that_cannot_be_written_at_all_stops_nothing(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "file").write_text("in the way")
-    monkeypatch.setattr("caller.record.spare.user_cache", lambda: tmp_path / "file" / "cache")
+    monkeypatch.setattr("caller.record.files.user_cache", lambda: tmp_path / "file" / "cache")
     keeping = writer(tmp_path / "file" / "record.sqlite3")
     keeping.keep(FIRST)
     keeping.end(1900.0, "ended")

@@ -22,7 +22,7 @@ from caller.live.start.my_classes import my_classes
 from caller.live.start.standing_in import LessonTaken, stand_in
 from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
-from caller.record.one_lesson import LessonRunningError, OneLesson
+from caller.record.files import LessonRunningError, OneLesson
 from caller.runsheet.model import RunSheet
 from caller.runsheet.prelude import prelude
 from caller.runsheet.reteach import teaching_again

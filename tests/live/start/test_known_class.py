@@ -25,7 +25,8 @@ from caller.live.start import startscreen
 from caller.live.start.standing_in import LessonTaken
 from caller.maker import workshop
 from caller.planning.staging import stage_of
-from caller.record.store import Store, record_path
+from caller.record.files import record_path
+from caller.record.store import Store
 from caller.runsheet.model import RunSheet
 from caller.timeline.layout import seconds_of
 from tests.planning.fakes import quiet_lengths

@@ -23,8 +23,8 @@ from caller.live.start import by_step, making, my_classes, startscreen
 from caller.live.window import Input, KeyPress, Picture
 from caller.live.words import said, speak
 from caller.planning.staging import stage_of
+from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
-from caller.record.one_lesson import OneLesson
 from caller.runsheet.prelude import prelude
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
