@@ -175,12 +175,14 @@ def called(code: str) -> Counter[str]:
     texts = [words_of.say(key).written for key in whole]
     setting = Setting.of(Lesson(language=code, rounds=(Round(),)), DEFAULT_DELIVERY)
     for move, key in product(catalogue().values(), _calling(words_of)):
-        brief = key.endswith(("-short", ".and")) or ".again-" in key
-        slot = begun_move_name(move) if brief else move_call(move)
-        if "{call}" in words_of.sentences[key]:
-            texts.append(setting.talk.line(key, call=slot).written)
-        else:
-            texts.append(setting.talk.line(key, move=move_name(move)).written)
+        if key == "catch-up.hold" and not move.hold:
+            continue  # nobody is told to hold what moves
+        name = move_name(move)
+        if key == "catch-up.calm-bout" or key.startswith("warm-up.next"):
+            name = move_call(move)
+        elif key.startswith(("warm-up.", "catch-up.hold", "be-the-clock.", "find.choice")):
+            name = begun_move_name(move)
+        texts.append(setting.talk.line(key, call=name, move=name).written)
     return _counted(texts)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from types import MappingProxyType
 
 from caller.clock.cues import GhostDial, ShowReading, TimeJump
@@ -26,6 +27,7 @@ from caller.runsheet.talk import (
     Talk,
     day_digital,
     day_part,
+    digital,
     duration,
     number_word,
     part,
@@ -324,7 +326,7 @@ def _day_part(setting: Setting, about: DecidedRound) -> QuestionWords:
         answer=talk.main("day-part.answer", time=day_digital(time)),
         brief=talk.line("day-part.answer", time=day_digital(time), pause=SHORT_PAUSE),
         reason=(
-            _how_the_hour_is_found(talk, time),
+            *_how_the_hour_is_found(talk, time),
             *(
                 talk.line(
                     "day-part.tempting",
@@ -344,20 +346,25 @@ def _of_day(time: ClockTime | DayTime) -> DayTime:
     return time if isinstance(time, DayTime) else DayTime(time.hour, time.minute)
 
 
-def _how_the_hour_is_found(talk: Talk, time: DayTime) -> Line:
-    shown = ShowReading(time.dial)
+def _how_the_hour_is_found(talk: Talk, time: DayTime) -> tuple[Line, ...]:
+    """Return how the hour of the 24-hour clock comes from the reading that the class hears.
+
+    "Quarter to six" names six, and no sum with six gives seventeen: first it is read off as five forty-five.
+    """
+    line = partial(talk.line, cue=ShowReading(time.dial), pause=REASON_PAUSE)
     if time.hour in (0, 12):
-        key = "midnight" if time.hour == 0 else "noon"
-        return talk.line(f"day-part.{key}", cue=shown, pause=REASON_PAUSE)
-    if time.hour < 12:
-        return talk.line("day-part.morning", hour=number_word(time.hour), cue=shown, pause=REASON_PAUSE)
-    return talk.line(
-        "day-part.afternoon",
-        dial=number_word(time.hour - 12),
-        hour=number_word(time.hour),
-        cue=shown,
-        pause=REASON_PAUSE,
-    )
+        why = line("day-part.noon" if time.hour else "day-part.midnight")
+    elif time.hour < 12:
+        why = line("day-part.morning", hour=number_word(time.hour))
+    else:
+        why = line("day-part.afternoon", dial=number_word(time.hour - 12), hour=number_word(time.hour))
+    spoken, plain, heard = talk.first.language, talk.words(digital(time.dial)), talk.words(day_part(time))
+    if spoken.named_hour(time.dial, "analogue") == time.dial.hour or plain in heard:
+        return (why,)
+    # "Minuit moins le quart" is not what a dial alone says.
+    reading = spoken.analogue(time.dial)
+    said = day_part(time) if reading.written not in heard else lambda _: reading
+    return (line("day-part.read-off", time=said, digital=digital(time.dial)), why)
 
 
 _WORDS: Mapping[str, Callable[[Setting, DecidedRound], QuestionWords]] = MappingProxyType(

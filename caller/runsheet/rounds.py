@@ -189,10 +189,13 @@ def _choices(setting: Setting, about: DecidedRound, placed: tuple[_Placed, ...])
             # A clock to be found has no words of its own: its lane names it.
             brief = "again-" if again or not about.full else ""
             key = f"choice.{brief}{each.side}" if label else f"find.choice-{each.side}"
+            if _just_yes_or_no(about):  # "left: no, squats" would be heard as "no squats"
+                key = f"choice.yes-or-no-{each.side}"
             call = move_name if label and brief else move_call if about.full else begun_move_name
             yield talk.line(
                 key,
                 time=label or part(f"find.{each.side}"),
+                answer=label or part(f"find.{each.side}"),
                 call=call(each.move),
                 point_to=each.side,
                 pause=CHOICE_PAUSE if about.full else SHORT_PAUSE,

@@ -179,6 +179,11 @@ def day_digital(time: DayTime) -> Slot:
     return lambda phrases: phrases.language.day_digital(time)
 
 
+def digital(time: ClockTime) -> Slot:
+    """Return the reading of a dial with the hour that has passed and the minutes after it."""
+    return lambda phrases: phrases.language.digital(time)
+
+
 def duration(minutes: int) -> Slot:
     """Return a length of time."""
     return lambda phrases: phrases.language.duration(minutes)

@@ -176,7 +176,7 @@ TWENTY_TO_FIVE: dict[tuple[str, Register], list[str]] = {
     ],
     ("fr", "analogue"): [
         "La petite aiguille va vers le cinq.",
-        "En arrière au neuf, c'est quinze, puis vingt.",
+        "En reculant jusqu'au neuf, c'est quinze, puis vingt.",
         "Cinq heures moins vingt.",
     ],
     ("fr", "digital"): [

@@ -203,7 +203,7 @@ SENTENCES: dict[tuple[str, str, str, str], Callable[[Dial], Said | None]] = {
         "Swapping the hands, mark by mark",
         "Cambiando agujas y contando rayas",
         "Échanger les aiguilles, trait par trait",
-        "Wer die Zeiger genau vertauscht",
+        "Wer die Zeiger strichgenau vertauscht",
     ): swapped_by_marks,
     (
         "Taking the nearest number",
@@ -249,7 +249,7 @@ SENTENCES: dict[tuple[str, str, str, str], Callable[[Dial], Said | None]] = {
     ): more(-1),
     (
         "Taking the hour from the long hand",
-        "La aguja larga como hora",
+        "Con la aguja larga como hora",
         "Lire l'heure à la grande aiguille",
         "Wer die Stunde am großen Zeiger sucht",
     ): hour_at_long_hand,
@@ -315,7 +315,7 @@ SENTENCES: dict[tuple[str, str, str, str], Callable[[Dial], Said | None]] = {
         "Wer ein Viertel für fünfundzwanzig hält",
     ): lambda dial: replace(dial.truth, minutes=25) if dial.truth.minutes == 15 else None,
     (
-        "Reading both numbers as one",
+        "Putting both numbers together",
         "Si juntamos los dos números",
         "Coller les deux nombres",
         "Wer beide Zahlen zusammenzieht",

@@ -63,8 +63,8 @@ def test_the_mistake_of_the_study_is_offered_and_told() -> None:
         for call in _of_kind(_sheet("en-GB", f"seed = {seed}\n{4 * asked}"), "reason")
         for line in call.lines
     }
-    assert "To nine o'clock it is thirty minutes." in heard
-    assert "Then to eleven o'clock it is two hours." in heard
+    assert "Until nine o'clock it is thirty minutes." in heard
+    assert "Then until eleven o'clock it is two hours." in heard
     assert "Together: two hours thirty minutes." in heard
     assert "Counting the hours and adding the minutes gives three hours thirty minutes." in heard
 
