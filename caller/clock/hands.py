@@ -10,6 +10,8 @@ from dataclasses import dataclass
 
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime
 
+_NEARLY_UPRIGHT = math.sin(math.radians(16))
+
 
 @dataclass(frozen=True, slots=True)
 class Hands:
@@ -72,6 +74,18 @@ def mistakable(time: ClockTime, *, error_deg: float) -> tuple[ClockTime, ...]:
     """The other readings whose hands all stand within `error_deg` of this time's, nearest first."""
     near = [(smallest_difference_deg(time, other), other) for other in ALL_TIMES if other != time]
     return tuple(other for apart_deg, other in sorted(near) if apart_deg <= error_deg)
+
+
+def arms_can_show(time: ClockTime) -> bool:
+    """
+    Whether two arms can be the hands, each to its own side or nearly upright.
+
+    With both hands on one side the long arm has to cross the body, or the face, and the two overlap:
+    nobody can tell then which is which.
+    """
+    stand = hands(time)
+    hour, minute = (math.sin(math.radians(angle)) for angle in (stand.hour_deg, stand.minute_deg))
+    return hour * minute <= 0 or min(abs(hour), abs(minute)) < _NEARLY_UPRIGHT
 
 
 def _turn_deg(a_deg: float, b_deg: float) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from random import Random
 from types import MappingProxyType
@@ -99,13 +99,20 @@ class LessonInHand:
         """How old the youngest are, in years."""
         return float(self.lesson.age)
 
-    def spare_time(self, name: int | str, taken: Sequence[ShownTime]) -> ClockTime:
-        """Return a time of the lesson's step that is not `taken`, if there is one."""
+    def spare_time(
+        self,
+        name: int | str,
+        taken: Sequence[ShownTime],
+        *,
+        fits: Callable[[ClockTime], bool] | None = None,
+    ) -> ClockTime:
+        """Return a time of the lesson's step that `fits` and is not `taken`, if there is one."""
         dials = {on_dial(each) for each in taken}
         times = times_at(self.step)
         # The time is drawn from all of the step's, so that an edited round does not move the others.
         drawn = self.streams.of("time", name).sample(times, len(times))
-        return next((time for time in drawn if time not in dials), drawn[0])
+        fitting = [time for time in drawn if fits is None or fits(time)]
+        return next((time for time in fitting if time not in dials), fitting[0])
 
     def question(
         self, each: Round, name: int | str, time: ShownTime, *, used: tuple[frozenset[str], ...]

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from caller.clock.dayparts import on_day
+from caller.clock.hands import arms_can_show
 from caller.clock.times import DayTime
 from caller.deciding.circumstances import Circumstances, LessonInHand
 from caller.deciding.model import DecidedLesson, DecidedRound, Side
@@ -95,7 +96,8 @@ def _times(hand: LessonInHand) -> tuple[ShownTime, ...]:
     for number, each in enumerate(lesson.rounds, start=1):
         time = each.time
         if time is None:
-            time = hand.spare_time(number, taken)
+            with_arms = question_kind(each.kind).choices == "none"
+            time = hand.spare_time(number, taken, fits=arms_can_show if with_arms else None)
             if question_kind(each.kind).day_time:
                 half = hand.streams.of("half", number).choice((0, 720))
                 time = DayTime.from_minutes(time.minutes + half)
@@ -195,7 +197,8 @@ def _rounds(
             arms=number == _ARMS_ROUND
             and total >= _ARMS_IN_ROUNDS
             and bool(moves)
-            and question.dial.minute % _ARMS_SHOW_MIN == 0,
+            and question.dial.minute % _ARMS_SHOW_MIN == 0
+            and arms_can_show(question.dial),
         )
         asked.add(question.kind)
         rounds.append(replace(about, catch_up=after, breath=_asks_for_breath(about, after, hand.age_y)))

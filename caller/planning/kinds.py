@@ -8,11 +8,13 @@ from itertools import cycle
 from types import MappingProxyType
 from typing import Final
 
+from caller.clock.hands import arms_can_show
 from caller.clock.ladder import step
 from caller.planning.classfile import Reading
 from caller.planning.clocks import Clock
 from caller.questions import question_kind
 from caller.questions.dial import READ
+from caller.questions.kind import on_dial
 
 # In a "find" round no words have to be read, and in "be the clock" nothing at all: the less a class reads,
 # the more of them. Mixed kinds teach to tell problems apart (Rohrer & Taylor 2007, from memory).
@@ -35,10 +37,16 @@ def with_kinds(clocks: Sequence[Clock], reading: Reading) -> list[Clock]:
     for index, clock in enumerate(clocks):
         if clock.kind is None:
             kind = next(mix)
-            while step(clock.step).precision_min < question_kind(kind).finest_min:
+            while not _can_ask(kind, clock):
                 kind = next(mix)
             if index in (0, len(clocks) - 1):
                 kind = READ.code
             clock = replace(clock, kind=kind)
         asked.append(clock)
     return asked
+
+
+def _can_ask(kind: str, clock: Clock) -> bool:
+    asking = question_kind(kind)
+    shown = asking.choices != "none" or arms_can_show(on_dial(clock.time))
+    return shown and step(clock.step).precision_min >= asking.finest_min

@@ -21,7 +21,7 @@ _PICTURES: Final = {
     "space": "arms-apart",
     "wet": "standing-ready",
     "shoes": "tying-laces",
-    "bare": "tying-laces",
+    "bare": "standing-ready",  # nobody without shoes ties laces
     "easier": "sitting-ready",
     "stop": "hand-up",
     "teacher": "standing-ready",

@@ -63,7 +63,7 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
     yield Draft(
         kind="decide",
         part=section,
-        lines=(talk.line("decide.still" if about.full else "decide.short", pause=SHORT_PAUSE),),
+        lines=(talk.line(_decide_key(about), pause=SHORT_PAUSE),),
         board=board,
         countdown=Countdown(seconds=about.decide_s, beeps=0),
     )
@@ -91,6 +91,13 @@ def _calls(setting: Setting, about: DecidedRound) -> Iterator[Draft]:
             hold_s=_BREATH_HOLD_S,
             doing="rest" if setting.seated else "shake",
         )
+
+
+def _decide_key(about: DecidedRound) -> str:
+    """Where there is nothing to choose there is nothing to decide: the class thinks."""
+    if not about.moves:
+        return "decide.think"
+    return "decide.still" if about.full else "decide.short"
 
 
 def _bout(setting: Setting, about: DecidedRound, asked: QuestionWords, board: Board) -> Draft:

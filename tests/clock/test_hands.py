@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from caller.clock.hands import (
     Hands,
     angle_between,
+    arms_can_show,
     hands,
     mistakable,
     smallest_difference_deg,
@@ -100,3 +101,16 @@ def test_being_mistaken_goes_both_ways(time: ClockTime, error_deg: float) -> Non
 @given(times)
 def test_the_angle_between_the_hands_is_at_most_half_a_turn(time: ClockTime) -> None:
     assert 0 <= angle_between(time) <= 180
+
+
+def test_arms_show_what_has_its_hands_apart() -> None:
+    """Told by eye, by standing before a mirror: both arms on one side cover each other, or the face."""
+    can = ("12:00", "3:00", "6:00", "9:00", "12:30", "4:40", "8:20", "10:10", "1:50", "12:05", "6:25")
+    cannot = ("1:10", "2:15", "4:20", "5:25", "7:35", "8:40", "9:45", "10:50")
+    assert all(arms_can_show(ClockTime.parse(time)) for time in can)
+    assert not any(arms_can_show(ClockTime.parse(time)) for time in cannot)
+
+
+@given(st.sampled_from(ALL_TIMES))
+def test_what_arms_can_show_they_can_show_in_a_mirror_too(time: ClockTime) -> None:
+    assert arms_can_show(time) == arms_can_show(ClockTime.from_minutes(-time.minutes))

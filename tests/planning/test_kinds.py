@@ -31,6 +31,13 @@ def test_nobody_is_asked_to_show_single_minutes_with_the_arms() -> None:
     assert "be-the-clock" in _kinds("quarters", 20, "early")
 
 
+def test_nobody_is_asked_to_show_both_hands_on_one_side_with_the_arms() -> None:
+    asked = [clock for seed in range(20) for clock in ClockBag((), Random(seed)).rising("fives-to", 20)]
+    shown = [clock.time for clock in with_kinds(asked, "none") if clock.kind == "be-the-clock"]
+    assert len(shown) > 40
+    assert not {str(time) for time in shown} & {"1:10", "2:15", "4:20", "7:35", "8:40", "9:45", "10:50"}
+
+
 def test_a_clock_that_brings_its_own_kind_keeps_it() -> None:
     assert set(_kinds("day-parts", 6, "early")) == {"day-part", "half-of-day"}
     assert set(_kinds("elapsed", 12, "early")) == {"later", "earlier", "how-long"}

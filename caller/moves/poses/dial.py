@@ -14,6 +14,7 @@ DIAL_VIEW: Final = View.FRONT
 
 # How far an arm that crosses the body is held before it, as a share of its length.
 _BEFORE: Final = 0.4
+_NEARLY_UPRIGHT: Final = float(np.sin(np.radians(16)))
 
 
 def dial_arms(hour_deg: float, minute_deg: float) -> Array:
@@ -42,8 +43,8 @@ def dial_arms(hour_deg: float, minute_deg: float) -> Array:
 
 def _sides(hour_deg: float, minute_deg: float) -> tuple[str, str]:
     """Return the arms that make the hour and the minute hand; the figure's left is the class's right."""
-    upright = hour_deg % 180 == 0
-    # An hour hand that points straight up or down leaves the choice to the minute hand.
+    upright = abs(np.sin(np.radians(hour_deg))) < _NEARLY_UPRIGHT
+    # An hour hand that points nearly straight up or down leaves the choice to the minute hand.
     left = minute_deg > 180 if upright else hour_deg < 180
     return ("L", "R") if left else ("R", "L")
 
