@@ -12,17 +12,20 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from random import Random
 
 import pytest
 from num2words import num2words
 
 from caller.clock.cues import GhostDial, TimeJump
+from caller.clock.ladder import step
 from caller.clock.times import ClockTime, DayTime
 from caller.deciding.model import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register
 from caller.lesson.model import Lesson, Round
-from caller.questions.kind import Question, ShownTime, WrongChoice
+from caller.questions import question_kind
+from caller.questions.kind import Asking, Question, ShownTime, WrongChoice
 from caller.runsheet.asking import QuestionWords
 from caller.runsheet.model import Line
 from caller.runsheet.reckoning import question_words
@@ -121,6 +124,19 @@ class Sum:
         minute = self.start % 60 + rest
         return (60 * (self.start // 60 + hours + 1) + minute - 100) % TURN if minute >= 100 else None
 
+    def hours_by_name(self) -> int | None:
+        """From 8:30 to 11:00: from eight to eleven is three hours, and thirty minutes more."""
+        if self.end % 60 or not self.start % 60:
+            return None
+        return 60 * ((self.end // 60 - self.start // 60) % 12) + self.start % 60
+
+    def borrowed_a_hundred(self) -> int | None:
+        """From 9:45 to 12:00: 12 00 less 9 45 is 2 55; what is left is a number of minutes, or no time."""
+        minutes = 100 + self.end % 60 - self.start % 60
+        if self.end % 60 >= self.start % 60 or minutes >= 60:
+            return None
+        return 60 * ((self.end // 60 - self.start // 60 - 1) % 12) + minutes
+
 
 ENDS: dict[tuple[str, str, str, str], Callable[[Sum], int | None]] = {
     (
@@ -148,15 +164,13 @@ LENGTHS: dict[tuple[str, str, str, str], Callable[[Sum], int | None]] = {
         "si sumamos los minutos",
         "ajouter les minutes aux heures",
         "wer die minuten zu den stunden zählt",
-    ): lambda given: 60 * ((given.end // 60 - given.start // 60) % 12) + given.start % 60,
+    ): Sum.hours_by_name,
     (
         "counting a hundred minutes to the hour",
         "si contamos cien minutos",
         "compter cent minutes dans une heure",
         "wer hundert minuten in der stunde zählt",
-    ): lambda given: (
-        60 * ((given.end // 60 - given.start // 60 - 1) % 12) + 100 + given.end % 60 - given.start % 60
-    ),
+    ): Sum.borrowed_a_hundred,
 }
 
 
@@ -238,38 +252,51 @@ def test_every_jump_lands_where_it_says_and_ends_on_the_answer(code: str, regist
 
 @pytest.mark.parametrize("register", REGISTERS)
 @pytest.mark.parametrize("code", CODES)
-def test_every_mistake_told_gives_exactly_the_wrong_choice(code: str, register: Register) -> None:
+def test_every_mistake_made_is_told_and_gives_exactly_the_wrong_choice(code: str, register: Register) -> None:
+    """The mistakes are made here, from their descriptions; the program is given the wrong time alone."""
     count = 0
     for each in sums():
         for kind, given in (("later", each), ("earlier", Sum(each.start, -each.change)), ("how-long", each)):
-            for wrong in decided_wrongs(kind, given):
-                words = told(asked(kind, given, [wrong]), code, register)
-                line = words.reason[-1]
-                where = (code, register, kind, given, line.speech)
-                act = done(line, code, LENGTHS if kind == "how-long" else ENDS)
+            mistakes = LENGTHS if kind == "how-long" else ENDS
+            for offered in sorted(set(made_of(mistakes, kind, given))):
+                line = told(offering(kind, given, offered), code, register).reason[-1]
+                where = (code, register, kind, given, offered, line.speech)
+                act = done(line, code, mistakes)
                 assert act is not None, where
-                made = act(given)
+                assert act(given) == offered, where
                 if kind == "how-long":
-                    offered = (wrong[0] - given.start) % TURN
-                    assert last(line, lengths(code)) == offered == made, where
-                    assert made != given.change, where
+                    assert last(line, lengths(code)) == offered, where
                 else:
-                    assert last(line, times(code, register)) == wrong[0] == made, where
-                    assert line.cue == GhostDial(ClockTime.from_minutes(wrong[0])), where
-                    assert made not in (given.end, given.start), where
+                    assert last(line, times(code, register)) == offered, where
+                    assert line.cue == GhostDial(ClockTime.from_minutes(offered)), where
                 count += 1
     assert count > 200
 
 
-def decided_wrongs(kind: str, given: Sum) -> list[tuple[int, str]]:
-    """Return the wrong choices that the program itself gives a mistake for: the claims to be checked."""
-    from caller.clock.elapsed import WRONG_WAY, wrong_durations, wrong_ends
+def made_of(
+    mistakes: dict[tuple[str, str, str, str], Callable[[Sum], int | None]], kind: str, given: Sum
+) -> Iterator[int]:
+    """Yield what a child can arrive at by one of the mistakes that is neither right nor where it began."""
+    for act in mistakes.values():
+        made = act(given) if act is not Sum.a_hundred or given.change > 0 else None
+        if made is not None and made not in (
+            (given.change,) if kind == "how-long" else (given.end, given.start)
+        ):
+            yield made
 
-    start = ClockTime.from_minutes(given.start)
-    if kind == "how-long":
-        made = wrong_durations(start, ClockTime.from_minutes(given.end)).items()
-        return [((given.start + n) % TURN, min(names)) for n, names in made if names != {WRONG_WAY}]
-    return [(end.minutes, min(names)) for end, names in wrong_ends(start, given.change).items()]
+
+def offering(kind: str, given: Sum, offered: int) -> Question:
+    """Ask as a script does that names its own wrong answer: what explains it is the program's to find."""
+    wrong = (given.start + offered) % TURN if kind == "how-long" else offered
+    asking = Asking(
+        time=ClockTime.from_minutes(given.start),
+        wrong=(ClockTime.from_minutes(wrong),),
+        change_minutes=abs(given.change),
+        step=step("elapsed"),
+        manners=("analogue",),
+        chance=Random(1),
+    )
+    return question_kind(kind).decide(asking)
 
 
 HALVES = {
