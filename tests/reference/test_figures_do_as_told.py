@@ -19,8 +19,8 @@ import pytest
 
 from caller import paths
 from caller.clock.times import ClockTime
+from caller.lesson.library import read_lesson
 from caller.lesson.model import Lesson
-from caller.lesson.reading import read_lesson
 from caller.runsheet.model import Call
 from caller.runsheet.prelude import prelude
 from caller.runsheet.reteach import teaching_again
