@@ -34,7 +34,7 @@ def test_nobody_is_asked_to_show_single_minutes_with_the_arms() -> None:
 def test_nobody_is_asked_to_show_both_hands_on_one_side_with_the_arms() -> None:
     asked = [clock for seed in range(20) for clock in ClockBag((), Random(seed)).rising("fives-to", 20)]
     shown = [clock.time for clock in with_kinds(asked, "none") if clock.kind == "be-the-clock"]
-    assert len(shown) > 40
+    assert len(shown) > 20
     assert not {str(time) for time in shown} & {"1:10", "2:15", "4:20", "7:35", "8:40", "9:45", "10:50"}
 
 
