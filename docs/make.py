@@ -8,6 +8,7 @@ from typing import Any
 from caller.hall.hallfile import HallFile
 from caller.lesson.model import Lesson
 from caller.live.controls.keys import KeysFile
+from caller.live.loudspeaker.lateness import LoudspeakersFile
 from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.screen.keytable import Action, keys_for, label_of
@@ -31,6 +32,12 @@ be counted too, though nothing of it is kept.
 A click or the tap of a finger pauses and goes on. Held for three seconds it asks whether to stop; held for
 five, it stops.
 The screen answers every count with the word "Noted", whatever it was, so children do not read it as a score.
+
+## A loudspeaker that sounds late
+
+Wireless loudspeakers and mixers are 100 to 300 ms late, and no computer knows it. In the sound check, numbers
+are counted with beeps: press D while the numbers come before the beeps, E while they come after. Each press
+moves the picture by 20 ms. It is kept for that loudspeaker, in `loudspeakers.toml`.
 
 ## Other buttons
 
@@ -62,6 +69,7 @@ def schemas() -> dict[str, dict[str, Any]]:
             SchoolClass, "A class file for the caller; it holds no pupils' names", required=["name"]
         ),
         "hall": file_schema(HallFile, "A hall file for the caller"),
+        "loudspeakers": file_schema(LoudspeakersFile, "How late each loudspeaker of a teacher's is"),
         "keys": file_schema(KeysFile, "A teacher's own keys for the caller"),
         "sounds": file_schema(SoundsFile, "The tones of a lesson"),
     }

@@ -13,6 +13,7 @@ from typing import Final, Self
 from caller.hall.claps import Reading
 from caller.live.background import Background, RunLog
 from caller.live.controls.keys import Controls
+from caller.live.loudspeaker.lateness import Lateness
 from caller.live.loudspeaker.output import Opener, Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import open_speaker
@@ -47,6 +48,7 @@ class Room:
         voice: VoiceBox,
         *,
         controls: Controls | None = None,
+        lateness: Lateness | None = None,
         log: RunLog | None = None,
         mute: bool = False,
         quiet_gate_s: int | None = None,
@@ -59,6 +61,7 @@ class Room:
         self.voice = voice
         self.controls = Controls() if controls is None else controls
         self._usual = self.controls
+        self._lateness = Lateness() if lateness is None else lateness
         self.log = RunLog(None) if log is None else log
         self.quiet_gate_s = quiet_gate_s
         self.background = Background(self.log)
@@ -84,12 +87,19 @@ class Room:
             opener=self._opener,
             clock=self._clock,
             tell=lambda event, device: self.log.event(event, device=device),
+            late_ms=self._lateness.of,
         )
         self.log.event("speaker", device=output.name)
         self.tell_unseen(
             said("lesson.unseen-unheard") if self._mute or output.searching else said("lesson.unseen")
         )
         return output
+
+    def sound_later(self, by_ms: int) -> int:
+        """Let the picture wait so much longer for the loudspeaker in use; return how long it waits now."""
+        now_ms = self._lateness.change(self.sound.name, by_ms)
+        self.log.event("sound delay", device=self.sound.name, ms=now_ms)
+        return now_ms
 
     def by_one_switch(self, holding: bool) -> None:
         """Let the space bar do everything, for somebody who uses no other button; or no longer."""

@@ -7,11 +7,12 @@ from dataclasses import replace
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery
 from caller.lesson.model import Lesson
 from caller.runsheet.draft import Draft, numbered
-from caller.runsheet.model import Board, RunSheet
+from caller.runsheet.model import Board, Countdown, RunSheet
 from caller.runsheet.opening import safety_points
 from caller.runsheet.sequence import voice_plan
 from caller.runsheet.setting import Setting
 
+_COUNTED_S = 4
 _AGAIN_S = 3.0  # quiet before it is said once more
 
 
@@ -35,8 +36,16 @@ def _sound_check(setting: Setting) -> Draft:
     board = Board(
         layout="points",
         title=talk.first.say("sound-check.title").written,
-        points=(question.written, talk.first.say("sound-check.keys").written),
+        points=(
+            question.written,
+            talk.first.say("sound-check.keys").written,
+            talk.first.say("sound-check.together").written,
+        ),
         move=setting.resting().move,
     )
     lines = (talk.with_tone(question, "sound-check"),)
-    return Draft(kind="sound-check", part="opening", lines=lines, board=board, hold_s=_AGAIN_S)
+    # Numbers and beeps, so that one sees whether the loudspeaker keeps up with the picture.
+    counted = Countdown(seconds=_COUNTED_S, beeps=_COUNTED_S, tick=None)
+    return Draft(
+        kind="sound-check", part="opening", lines=lines, board=board, countdown=counted, hold_s=_AGAIN_S
+    )

@@ -31,6 +31,8 @@ class Action(Enum):
     UNDO = "take back the last count"
     LOUDER = "louder"
     SOFTER = "softer"
+    PICTURE_LATER = "picture later, for a loudspeaker that sounds late"
+    PICTURE_EARLIER = "picture earlier again"
     THEME = "light or dark screen"
     FULL_SCREEN = "full screen or window"
     HELP = "show or hide the keys"
@@ -77,6 +79,8 @@ KEYS: Final[Mapping[str, Action]] = MappingProxyType(
         "down": Action.SOFTER,
         "-": Action.SOFTER,
         "pad down": Action.SOFTER,
+        "d": Action.PICTURE_LATER,
+        "e": Action.PICTURE_EARLIER,
         "l": Action.THEME,
         "f": Action.FULL_SCREEN,
         "f11": Action.FULL_SCREEN,

@@ -144,7 +144,7 @@ def test_a_number_for_a_time_is_told_as_the_time_it_seems(written: str, says: st
 
 
 DOCS = Path(__file__).parents[2] / "docs"
-FILES = ("lesson", "class", "hall", "keys", "sounds")
+FILES = ("lesson", "class", "hall", "keys", "loudspeakers", "sounds")
 
 
 def _make() -> ModuleType:

@@ -51,6 +51,8 @@ class Output:
         Opens a speaker that is not started yet, or raises `SoundError`.
     tell
         Called with "no speaker", "sound lost" or "sound back", and the device's name.
+    late_ms
+        How much later than it says a device of that name sounds, in milliseconds.
     """
 
     def __init__(
@@ -60,11 +62,13 @@ class Output:
         opener: Opener = open_speaker,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str, str], None] = _tell_nobody,
+        late_ms: Callable[[str], int] = lambda _name: 0,
     ) -> None:
         self._player = player
         self._opener = opener
         self._clock = clock
         self._tell = tell
+        self._late_ms = late_ms
         self._closed = threading.Event()
         self._rescue: threading.Thread | None = None
         self._searching = False
@@ -96,7 +100,7 @@ class Output:
 
     def heard(self) -> int:
         """Return the stream sample that is heard when a picture drawn now stands on the screen."""
-        return self._speaker.heard(self._clock() + PICTURE_LEAD_S)
+        return self._speaker.heard(self._clock() + PICTURE_LEAD_S - self._late_ms(self._speaker.name) / 1000)
 
     def look_after(self) -> str:
         """Have a lost speaker replaced; return what the teacher should know, or an empty text."""

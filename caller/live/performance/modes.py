@@ -53,7 +53,7 @@ class Led(Protocol):
         ...
 
 
-_LOOKS: Final = frozenset({Action.THEME, Action.FULL_SCREEN})
+_LOOKS: Final = frozenset({Action.THEME, Action.FULL_SCREEN, Action.PICTURE_LATER, Action.PICTURE_EARLIER})
 _LOUDNESS: Final = frozenset({Action.LOUDER, Action.SOFTER})
 _COUNTS: Final = TALLIES | {Action.UNDO}
 

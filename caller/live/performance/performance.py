@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
-from caller.errors import ScreenError
+from caller.errors import CallerError, ScreenError
 from caller.live.controls.buttons import Buttons
 from caller.live.controls.keys import Controls, key_page
 from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.loudspeaker.lateness import STEP_MS
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Conductor, Situation
 from caller.live.performance.modes import (
@@ -215,6 +216,13 @@ class Performance:
                 NOTED_S,
             )
 
+    def _move_picture(self, by_ms: int) -> None:
+        try:
+            told = said("lesson.delay").format(ms=self._room.sound_later(by_ms))
+        except CallerError:
+            told = said("lesson.delay-not-kept")
+        self._notice(told, NOTED_S)
+
     def pause(self) -> None:
         """Fall silent, and stay at this call."""
         self._conductor.pause()
@@ -224,11 +232,16 @@ class Performance:
         self._conductor.go_on()
 
     def look(self, asked: Action) -> None:
-        """Change how the screen looks."""
-        if asked is Action.THEME:
-            self._room.screen.toggle_theme()
-        else:
-            self._room.screen.toggle_full_screen()
+        """Change how the screen looks, or when."""
+        match asked:
+            case Action.THEME:
+                self._room.screen.toggle_theme()
+            case Action.FULL_SCREEN:
+                self._room.screen.toggle_full_screen()
+            case Action.PICTURE_LATER:
+                self._move_picture(STEP_MS)
+            case Action.PICTURE_EARLIER:
+                self._move_picture(-STEP_MS)
 
     def count(self, asked: Asked) -> None:
         """Take a tally, and where few had it teach it again; or take the last tally back."""
