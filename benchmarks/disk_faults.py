@@ -16,6 +16,7 @@ from __future__ import annotations
 
 import argparse
 import ctypes
+import math
 import mmap
 import os
 import random
@@ -72,6 +73,7 @@ class Tally:
     """What came of a scenario's cases."""
 
     calls: int = 0
+    possible: int = 0
     codes: Counter[int] = field(default_factory=Counter)
     finds: list[Find] = field(default_factory=list)
 
@@ -104,7 +106,7 @@ class Campaign:
         make_folders(self._case)
         shutil.copytree(self._case, self._template)
 
-    def all_cases(self, name: str, share: float, chance: random.Random) -> Tally:
+    def all_cases(self, name: str, share: float, chance: random.Random, longest_s: float = math.inf) -> Tally:
         """Do a scenario undisturbed, and then with each fault at each of its calls, or a share of those."""
         scenario = SCENARIOS[name]
         before, tally = kept_in(self._template), Tally()
@@ -118,10 +120,12 @@ class Campaign:
         after = kept_in(self._case)
         calls = [(each.name.decode(), each.path) for each in self._control.notes[: self._control.seen]]
         cases = [(at, fault) for at, (call, _) in enumerate(calls) for fault in FAULTS[call]]
-        tally.calls = len(calls)
-        if share < 1.0:
-            cases = sorted(chance.sample(cases, max(1, round(share * len(cases)))))
+        tally.calls, tally.possible = len(calls), len(cases)
+        cases = chance.sample(cases, max(1, round(share * len(cases))))
+        over_s = _real_time() + longest_s
         for at, fault in cases:
+            if _real_time() > over_s:
+                break
             code, said = self._done(scenario, wanted=at, error=fault)
             if self._control.seen <= at:
                 continue  # fewer calls this time: it has come to none
@@ -236,16 +240,20 @@ def _load() -> None:
     setattr(measuring, "WARNING_S", 0)  # noqa: B010
 
 
-def run_all(names: list[str], share: float, seed: int) -> dict[str, Tally]:
+def run_all(names: list[str], asked: argparse.Namespace) -> dict[str, Tally]:
     """Do the scenarios in this process, under which the library lies already."""
     os.waitpid = _noted
     with tempfile.TemporaryDirectory(dir=os.environ.get("DISK_FAULTS_ROOM")) as name:
         campaign = Campaign(Path(name))
         done = {}
         for each in names:
-            done[each] = campaign.all_cases(each, share, random.Random(f"{seed} {each}"))
+            done[each] = campaign.all_cases(
+                each, asked.share, random.Random(f"{asked.seed} {each}"), asked.seconds
+            )
             cases, finds = sum(done[each].codes.values()), len(done[each].finds)
             sys.stderr.write(f"{each}: {done[each].calls} calls, {cases} cases, {finds} finds\n")
+            if asked.to:
+                asked.to.write_text(_page(done), encoding="utf-8")
         return done
 
 
@@ -253,6 +261,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("names", nargs="*", metavar="SCENARIO", help=", ".join(SCENARIOS))
     parser.add_argument("--share", type=float, default=1.0, help="try only so much of the cases")
+    parser.add_argument("--seconds", type=float, default=math.inf, help="of each scenario, try no longer")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--to", type=Path, metavar="FILE.md")
     asked = parser.parse_args()
@@ -260,9 +269,7 @@ def main() -> int:
         return _again_under_the_library()
     names = asked.names or list(SCENARIOS)
     _load()
-    done = run_all(names, asked.share, asked.seed)
-    if asked.to:
-        asked.to.write_text(_page(done), encoding="utf-8")
+    done = run_all(names, asked)
     return 1 if any(tally.finds for tally in done.values()) else 0
 
 
@@ -285,17 +292,18 @@ def _page(done: dict[str, Tally]) -> str:
     rows = [
         "# When a call to the disk fails\n",
         f"{says[2]}\n\n{says[3]}To make this page again:\n",
-        "    python -m benchmarks.disk_faults --to docs/disk-faults.md\n",
-        "| what is done | calls to the disk | cases | exit code 0 | 1 | 2 | finds |",
-        "|---|---|---|---|---|---|---|",
+        "    python -m benchmarks.disk_faults [--seconds 60] --to docs/disk-faults.md\n",
+        "With `--seconds`, as many cases of each line, chosen by chance, as fit into them.\n",
+        "| what is done | calls to the disk | cases there are | tried | exit code 0 | 1 | 2 | finds |",
+        "|---|---|---|---|---|---|---|---|",
     ]
     total: Counter[int] = Counter()
     for name, tally in done.items():
         codes = (tally.codes[code] for code in range(3))
-        row = (tally.calls, sum(tally.codes.values()), *codes, len(tally.finds))
+        row = (tally.calls, tally.possible, sum(tally.codes.values()), *codes, len(tally.finds))
         rows.append(f"| {name} | " + " | ".join(f"{each:,}" for each in row) + " |")
         total.update(dict(enumerate(row)))
-    rows.append("| all | " + " | ".join(f"{total[each]:,}" for each in range(6)) + " |")
+    rows.append("| all | " + " | ".join(f"{total[each]:,}" for each in range(7)) + " |")
     return "\n".join(rows) + "\n"
 
 

@@ -47,6 +47,37 @@ def test_the_locked_set_gives_one_version_of_each() -> None:
     assert len(pins) == len(locked())
 
 
+def test_every_package_of_the_locked_set_is_named_with_the_hashes_of_its_files() -> None:
+    """As pip's `--require-hashes` reads it; what only some systems need stands there too."""
+    text = (ROOT / "requirements.lock").read_text(encoding="utf-8")
+    entries = re.findall(
+        r"^([\w.-]+==\S+)((?: ;[^\\\n]*)?(?: \\\n    --hash=sha256:[0-9a-f]{64})+)$", text, re.MULTILINE
+    )
+    hashed = {
+        re.sub(r"[-_.]+", "-", pin.partition("==")[0]).lower(): pin.partition("==")[2] for pin, _ in entries
+    }
+    assert len(entries) == len(re.findall(r"^[\w.-]+==", text, re.MULTILINE)) > 50
+    pins = [
+        line.split(";")[0].strip()
+        for line in (ROOT / "constraints.txt").read_text(encoding="utf-8").splitlines()
+    ]
+    asked = names(
+        [
+            *PROJECT["dependencies"],
+            *(
+                each
+                for name in ("test", "acoustics", "voice")
+                for each in PROJECT["optional-dependencies"][name]
+            ),
+        ]
+    )
+    assert asked - set(hashed) == set()
+    for pin in pins:
+        if pin and not pin.startswith("#"):
+            name, _, version = pin.partition("==")
+            assert hashed.get(re.sub(r"[-_.]+", "-", name).lower(), version) == version, name
+
+
 def test_every_library_that_is_installed_with_the_program_has_its_licence_told() -> None:
     page = (ROOT / "docs" / "licences.md").read_text(encoding="utf-8").lower()
     shipped = names([*PROJECT["dependencies"], *PROJECT["optional-dependencies"]["voice"]])

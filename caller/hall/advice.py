@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import math
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Final, Literal, TypeAlias
 
 import numpy as np
 
@@ -40,6 +40,8 @@ Topic: TypeAlias = Literal["hearing", "class", "speaker", "loudness", "caller", 
 _UNEVEN_SHARE = 0.6
 # A gain that 10 dB of volume would buy, below which it is not worth the noise: two noticeable steps.
 _HARDLY_STI = 2.0 * NOTICEABLE_STI
+_SPORTS_FROM_M: Final = 5.0
+_HALL_FROM_M2: Final = 90.0
 _USUAL_PRECISION = {1: "single minutes", 5: "five minutes", 15: "quarters", 30: "halves", 60: "hours only"}
 
 
@@ -61,6 +63,8 @@ class HallReport:
     mid_reverberation_s: float
     measured: bool
     reverberation_limit_s: float
+    room_kind: str
+    people: int
     critical_distance_m: float
     level_front_dba: float
     level_back_dba: float
@@ -79,17 +83,25 @@ class HallReport:
     advice: tuple[Advice, ...] = ()
 
 
-def sports_hall_limit_s(floor_m2: float) -> float:
-    """Return the longest echo for a new school sports hall: BB93 (2015), table 6, from memory."""
-    if floor_m2 < 280.0:
-        return 1.5
-    return 2.0 - max(0.0, 530.0 - floor_m2) / 500.0
+def echo_limit_s(hall: Hall) -> tuple[float, str]:
+    """Return the longest echo that a guide asks of a new room of this kind, and the kind in words.
+
+    BB93 (2015), from memory; 1.5 s for small sports halls and 1.2 s for school halls were found. What kind a
+    room is, is told by its size: ball games need 5 m of height (common practice, no source).
+    """
+    floor_m2 = hall.length_m * hall.width_m
+    if hall.height_m >= _SPORTS_FROM_M:
+        return (
+            1.5 if floor_m2 < 280.0 else 2.0 - max(0.0, 530.0 - floor_m2) / 500.0
+        ), "school sports halls of this size"
+    return (0.6, "primary classrooms") if floor_m2 < _HALL_FROM_M2 else (1.2, "school halls")
 
 
 def report(hall: Hall) -> HallReport:
     """Return the figures of a hall and the advice that follows from them."""
     times = reverberation_s(hall)
     floor = floor_map(hall)
+    limit_s, kind = echo_limit_s(hall)
     inside = floor.in_class if floor.in_class.any() else np.ones_like(floor.in_class)
     sti = last_row_sti(hall)
     louder = dataclasses.replace(hall.speaker, level_at_1m_dba=hall.speaker.level_at_1m_dba + 10.0)
@@ -100,7 +112,9 @@ def report(hall: Hall) -> HallReport:
         reverberation_s=(a, b, c, d, e, f, g),
         mid_reverberation_s=mid_reverberation_s(times),
         measured=hall.measured_reverberation_s is not None,
-        reverberation_limit_s=sports_hall_limit_s(hall.length_m * hall.width_m),
+        reverberation_limit_s=limit_s,
+        room_kind=kind,
+        people=hall.people,
         critical_distance_m=float(
             critical_distance_m(np.asarray(hall.speaker.directivity), total_absorption_m2(hall))[2:5].mean()
         ),
@@ -138,7 +152,8 @@ def _hearing(hall: HallReport) -> list[Advice]:
         Advice(
             topic="hearing",
             text=f"While the class listens, the back row hears about {hall.words_in_ten} words in 10"
-            f" (STI {hall.sti:.2f}, {hall.sti_word}); that is for grown-ups, and children catch fewer.",
+            f" (STI {hall.sti:.2f}, {hall.sti_word}); that is for grown-ups and a human voice: children catch"
+            " fewer, and fewer still from a voice that is made.",
         )
     ]
 
@@ -162,7 +177,10 @@ def _class(hall: HallReport) -> list[Advice]:
 def _speaker(hall: HallReport) -> list[Advice]:
     best = hall.places[0]
     now = next(place for place in hall.places if place.words == WHERE_IT_IS)
-    reach = f"Its own sound outweighs the echo only within {hall.critical_distance_m:.1f} m of it."
+    reach = (
+        f"Straight in front of it, its own sound outweighs the echo only within"
+        f" {hall.critical_distance_m:.1f} m."
+    )
     if best.mean_sti - now.mean_sti < NOTICEABLE_STI:
         text = f"Leave the speaker where it is, at ear height or above and pointing at the class. {reach}"
     else:
@@ -180,7 +198,8 @@ def _loudness(hall: HallReport) -> list[Advice]:
     if level.needed_dba <= level.most_dba:
         found.append(
             f"Set the voice to about {level.advised_dba:.0f} dB(A), measured 1 m in front of the speaker:"
-            f" {ENOUGH_OVER_NOISE_DB:.0f} dB over the listening class at the worst place."
+            f" {ENOUGH_OVER_NOISE_DB:.0f} dB over the listening class at the worst place. For six-year-olds"
+            " that is not enough: hush them."
         )
     else:
         found.append(
@@ -212,7 +231,8 @@ def _caller(hall: HallReport) -> list[Advice]:
     return [
         Advice(
             topic="caller",
-            text=f"The caller speaks {plan.rate_wpm} words a minute here, pauses"
+            text=f"The caller keeps a pace of {plan.rate_wpm} words a minute here (of usual length, stops"
+            " counted in), pauses"
             f" {plan.gap_before_minutes_s:.1f} s before the hour and the minutes and"
             f" {plan.sentence_pause_s:.1f} s between sentences, and says minutes {minutes}.",
         ),
@@ -227,11 +247,11 @@ def _caller(hall: HallReport) -> list[Advice]:
 def _picture(hall: HallReport) -> list[Advice]:
     lines = hall.sight_lines
     can = (
-        f"From the last row, {lines.distance_m:.0f} m away, a child with 20/40 sight can tell"
+        f"From the last row, {lines.distance_m:.0f} m away, a child with 6/12 sight (20/40) can tell"
         f" {_USUAL_PRECISION[lines.precision_minutes]} apart on this dial"
     )
     if lines.margin_precision_minutes != lines.precision_minutes:
-        can += f"; with 20/60 sight, {_USUAL_PRECISION[lines.margin_precision_minutes]}"
+        can += f"; with 6/18 sight (20/60), {_USUAL_PRECISION[lines.margin_precision_minutes]}"
     found = [f"{can}."]
     if not lines.numerals_readable:
         found.append(
@@ -255,8 +275,8 @@ def _room(hall: HallReport, absorber: str, share: float) -> list[Advice]:
     found = []
     if hall.mid_reverberation_s > hall.reverberation_limit_s:
         found.append(
-            f"The echo lasts {hall.mid_reverberation_s:.1f} s; the guide for new school sports halls of"
-            f" this size in England (BB93) asks for {hall.reverberation_limit_s:.1f} s or less. Absorbing"
+            f"The echo lasts {hall.mid_reverberation_s:.1f} s; the guide for new {hall.room_kind} in England"
+            f" (BB93) asks for {hall.reverberation_limit_s:.1f} s or less. Absorbing"
             " panels would help more than any speaker."
         )
     if not hall.measured and share >= _UNEVEN_SHARE:
@@ -268,7 +288,11 @@ def _room(hall: HallReport, absorber: str, share: float) -> list[Advice]:
 
 
 def _honesty(hall: HallReport) -> list[Advice]:
-    how = "measured in the hall" if hall.measured else "estimated from the hall's walls"
+    how = (
+        f"measured in the empty hall and reckoned with {hall.people} people in it"
+        if hall.measured
+        else "estimated from the hall's walls"
+    )
     return [
         Advice(
             topic="honesty",

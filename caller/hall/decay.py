@@ -67,7 +67,8 @@ def decay_curve_db(energy: FloatArray, tail_end: int, noise: float, slope_db_per
     missing = noise * 10.0 / (-slope_db_per_sample * np.log(10.0))
     kept = energy[:tail_end] - noise
     curve = np.cumsum(kept[::-1])[::-1] + missing
-    return np.asarray(10.0 * np.log10(np.maximum(curve, _TINY * curve[0]) / curve[0]))
+    whole = max(float(curve[0]), _TINY)  # where all is noise, less than nothing may be left without it
+    return np.asarray(10.0 * np.log10(np.maximum(curve, _TINY * whole) / whole))
 
 
 def _band_decay(energy: FloatArray, rate_hz: int, frequency_hz: float) -> BandDecay:

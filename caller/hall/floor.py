@@ -140,8 +140,8 @@ def _centres(length_m: float, step_m: float) -> FloatArray:
 # The caller's voice at the nearest child. WHO Guidelines for Community Noise (1999), table 4.1, give public
 # address 85 dB LAeq,1h; 5 dB lower is our judgement for children who hear it every lesson.
 VOICE_CEILING_DBA = 80.0
-# Children of six to eight need speech 15 dB over the noise or more (Bradley and Sato, JASA 123, 2008);
-# beyond 15 dB more volume adds nothing to STI.
+# Beyond 15 dB over the noise more volume adds nothing to STI. For the youngest, of six, 15 dB are not enough
+# (Bradley and Sato, JASA 123(4), 2008, 2078-2086: abstract seen): only a quieter class gives them more.
 ENOUGH_OVER_NOISE_DB = 15.0
 # The smallest change of STI that is worth moving anything for; 0.03 is the just noticeable difference
 # (Bradley, Reich and Norcross 1999, from memory).

@@ -161,5 +161,10 @@ def surface_absorption_m2(hall: Hall) -> dict[str, FloatArray]:
         )
         for name, area, covering in hall.surfaces
     }
-    areas["children"] = hall.people * np.asarray(CHILD_M2)
+    areas["children"] = children_absorb_m2(hall)
     return areas
+
+
+def children_absorb_m2(hall: Hall) -> FloatArray:
+    """Return the absorption area (m²) in the seven bands of the people in a hall."""
+    return np.asarray(hall.people * np.asarray(CHILD_M2))

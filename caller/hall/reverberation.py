@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from caller.hall.bands import OCTAVES_HZ, FloatArray
-from caller.hall.model import Hall, surface_absorption_m2
+from caller.hall.model import Hall, children_absorb_m2, surface_absorption_m2
 
 _REFERENCE_K = 293.15
 _TRIPLE_POINT_K = 273.16
@@ -92,10 +92,16 @@ def estimated_reverberation_s(hall: Hall, *, formula: Literal["sabine", "eyring"
 
 
 def reverberation_s(hall: Hall) -> FloatArray:
-    """Return the reverberation time (s) in the seven bands: measured where it was, else estimated."""
-    if hall.measured_reverberation_s is not None:
-        return np.asarray(hall.measured_reverberation_s, float)
-    return estimated_reverberation_s(hall)
+    """Return the reverberation time (s) in the seven bands: measured where it was, else estimated.
+
+    A hall is measured while it is empty, and used with children in it: what they absorb is added to what the
+    measured decay shows (Sabine).
+    """
+    if hall.measured_reverberation_s is None:
+        return estimated_reverberation_s(hall)
+    empty = np.asarray(hall.measured_reverberation_s, float)
+    decays = DECAY_CONSTANT_S_PER_M * hall.volume_m3
+    return np.asarray(decays / (decays / empty + children_absorb_m2(hall)))
 
 
 def mid_reverberation_s(reverberation: FloatArray) -> float:

@@ -21,7 +21,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.sound.speech import estimate_s
-from caller.sound.voice_engine import NoVoiceError, Utterance, VoiceName, WordTime, plain
+from caller.sound.voice_engine import NoVoiceError, Utterance, VoiceName, WordTime, heard, heard_s, plain
 
 MODEL_RATE: Final = 24_000
 """Samples a second of these models."""
@@ -29,7 +29,7 @@ MODEL_RATE: Final = 24_000
 _PADS: Final = 1  # a model wants one silent sound before a sentence, and one after
 _SLOWEST, _FASTEST = 0.4, 2.0
 _NEAR: Final = 0.08
-_HEARD_DB, _ONSET_DB = -50.0, -30.0
+_ONSET_DB: Final = -30.0
 _HOP_S: Final = 0.005
 _STEP_S: Final = 0.025  # sounds last whole steps, so a line's length moves in jumps of up to a sixth
 
@@ -105,7 +105,7 @@ class PacedEngine(ABC):
         best_off = math.inf
         for _ in range(self.tries):
             tried = self._spoken(sentences, speed, voice)
-            ratio = _heard_s(tried[0]) / asked_s
+            ratio = heard_s(tried[0], MODEL_RATE) / asked_s
             if abs(ratio - 1.0) < best_off:
                 best_off, (samples, words) = abs(ratio - 1.0), tried
             if best_off <= _NEAR or not ratio:
@@ -136,7 +136,7 @@ class PacedEngine(ABC):
                 seconds = (ends / ends[-1] * samples.size + before) / MODEL_RATE
                 seconds = np.maximum(seconds - self.run_up_s / speed, before / MODEL_RATE)
                 # The first sound needs no reckoning: where it is heard is where a word begins.
-                seconds[_PADS] = (before + _heard(samples, _ONSET_DB)[0]) / MODEL_RATE
+                seconds[_PADS] = (before + heard(samples, _ONSET_DB)[0]) / MODEL_RATE
                 index = _PADS
                 for each, first, length in sentence:
                     if first >= 0 and each:
@@ -205,16 +205,3 @@ def _loudness_db(samples: NDArray[np.float32]) -> tuple[NDArray[np.float64], int
         return np.full(0, -np.inf), hop
     power = (samples[: count * hop].astype(np.float64).reshape(count, hop) ** 2).mean(axis=1)
     return 10.0 * np.log10(np.maximum(power, 1e-12) / max(float(power.max()), 1e-12)), hop
-
-
-def _heard_s(samples: NDArray[np.float32]) -> float:
-    """Return the seconds from the first to the last sound."""
-    first, last = _heard(samples, _HEARD_DB)
-    return (last - first) / MODEL_RATE
-
-
-def _heard(samples: NDArray[np.float32], over_db: float) -> tuple[int, int]:
-    """Return the first and the last sample that is so loud against the loudest; noughts for silence."""
-    magnitude = np.abs(samples)
-    heard = np.flatnonzero(magnitude > magnitude.max(initial=0.0) * 10.0 ** (over_db / 20.0))
-    return (int(heard[0]), int(heard[-1])) if heard.size else (0, 0)

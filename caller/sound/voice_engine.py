@@ -31,11 +31,15 @@ from numpy.typing import NDArray
 
 from caller.languages.folders import CODES, table
 from caller.sound.audiofile import read_mono
+from caller.sound.speech import FASTEST_WPM, SLOWEST_WPM, estimate_s
 
 WordTime: TypeAlias = tuple[float, int, int]
 """Seconds from the first sample, index of the word's first character, number of its characters."""
 
 _LONGEST_S: Final = 300.0
+_TRIES: Final = 4
+_NEAR: Final = 0.05  # as near as is tried for: children hear no difference of pace under a tenth
+_HEARD_DB: Final = -50.0
 _MARKUP: Final = re.compile(r"[<>]|\[\[|\]\]|[\x00-\x1f\x7f]")
 
 
@@ -104,7 +108,7 @@ class Engine:
     @property
     def identity(self) -> str:
         """Name and version of what makes the sound: clips of another identity sound different."""
-        parts = [self.kind, self._driver_name, f"pyttsx3 {version('pyttsx3')}"]
+        parts = [self.kind, self._driver_name, f"pyttsx3 {version('pyttsx3')}", "paced"]
         if self._driver_name == "espeak":
             from pyttsx3.drivers import _espeak  # noqa: PLC0415
 
@@ -135,13 +139,32 @@ class Engine:
         return min(fitting, key=lambda voice: _distance(voice, tag))
 
     def say(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
-        """Speak `text` by way of the file `path`, which is gone afterwards.
+        """Speak `text` by way of the file `path`, which is gone afterwards, as long as it is asked to last.
+
+        An engine's own rate is kept on the whole only: short lines come out up to half as fast again. See
+        `caller.sound.speech.estimate_s` for what is asked.
 
         Raises
         ------
         OSError
             The engine left no sound there.
         """
+        asked_s = estimate_s(plain(text), rate_wpm)
+        best, best_off = None, np.inf
+        rate_tried = float(rate_wpm)
+        for _ in range(_TRIES):
+            spoken = self._spoken(text, path, voice=voice, rate_wpm=round(rate_tried))
+            ratio = heard_s(spoken.samples, spoken.rate) / asked_s
+            if best is None or abs(ratio - 1.0) < best_off:
+                best, best_off = spoken, abs(ratio - 1.0)
+            rate_wanted = min(max(rate_tried * ratio, SLOWEST_WPM), FASTEST_WPM)
+            if best_off <= _NEAR or round(rate_wanted) == round(rate_tried):
+                break
+            rate_tried = rate_wanted
+        assert best is not None
+        return best
+
+    def _spoken(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
         try:
             words = self.write(text, path, voice=voice, rate_wpm=rate_wpm)
             samples, rate = read_mono(path, longest_s=_LONGEST_S)
@@ -200,6 +223,19 @@ class Engine:
             return 0
 
         _espeak.SetSynthCallback(on_synth)
+
+
+def heard(samples: NDArray[np.float32], over_db: float = _HEARD_DB) -> tuple[int, int]:
+    """Return the first and the last sample that is so loud against the loudest; noughts for silence."""
+    magnitude = np.abs(samples)
+    loud = np.flatnonzero(magnitude > magnitude.max(initial=0.0) * 10.0 ** (over_db / 20.0))
+    return (int(loud[0]), int(loud[-1])) if loud.size else (0, 0)
+
+
+def heard_s(samples: NDArray[np.float32], rate_hz: int) -> float:
+    """Return the seconds from the first to the last sound."""
+    first, last = heard(samples)
+    return (last - first) / rate_hz
 
 
 def plain(text: str) -> str:

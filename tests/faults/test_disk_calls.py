@@ -27,5 +27,5 @@ def test_a_call_that_fails_is_told_by_the_rule_and_what_was_there_is_whole(tmp_p
     done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     total = page.read_text(encoding="utf-8").splitlines()[-1].split("|")
-    assert int(total[3]) > 15  # as many cases as said were tried
-    assert int(total[7]) == 0
+    assert int(total[4]) > 15  # as many cases as said were tried
+    assert int(total[8]) == 0

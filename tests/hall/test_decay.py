@@ -3,7 +3,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from caller.hall.decay import band_decays, onset
+from caller.hall.decay import band_decays, decay_curve_db, onset
 
 RATE_HZ = 32_000
 
@@ -65,3 +65,8 @@ def test_the_onset_is_the_first_sample_within_20_db_of_the_peak() -> None:
     response = np.zeros(1000)
     response[300:303] = (0.05, 0.2, 1.0)
     assert onset(response) == 301
+
+
+def test_what_is_less_than_its_noise_gives_a_curve_without_a_warning() -> None:
+    with np.errstate(all="raise"):
+        assert np.isfinite(decay_curve_db(np.ones(10), 10, 2.0, -100.0)).all()

@@ -38,11 +38,20 @@ def test_a_room_of_open_windows_does_not_ring_by_eyring() -> None:
 
 def test_what_was_measured_replaces_the_estimate(bare_gym: Hall) -> None:
     measured = (2.4, 2.2, 2.0, 1.9, 1.7, 1.3, 0.9)
-    hall = dataclasses.replace(bare_gym, measured_reverberation_s=measured)
-    assert tuple(reverberation_s(hall)) == measured
+    hall = dataclasses.replace(bare_gym, measured_reverberation_s=measured, people=0)
+    assert tuple(reverberation_s(hall)) == pytest.approx(measured)
     assert mid_reverberation_s(reverberation_s(hall)) == pytest.approx((2.0 + 1.9 + 1.7) / 3)
     expected = DECAY_CONSTANT_S_PER_M * hall.volume_m3 / np.array(measured)
     assert total_absorption_m2(hall) == pytest.approx(expected)
+
+
+def test_a_hall_is_measured_empty_and_used_with_children_in_it(bare_gym: Hall) -> None:
+    """What the class takes off is the same as in an estimate of the same room."""
+    full, empty = (dataclasses.replace(bare_gym, people=people) for people in (28, 0))
+    a, b, c, d, e, f, g = (float(each) for each in reverberation_s(empty))
+    used = dataclasses.replace(full, measured_reverberation_s=(a, b, c, d, e, f, g))
+    assert reverberation_s(used) == pytest.approx(reverberation_s(full))
+    assert (reverberation_s(used) < reverberation_s(empty)).all()
 
 
 def test_the_estimate_is_sabines_unless_eyrings_is_asked_for(bare_gym: Hall) -> None:

@@ -109,6 +109,20 @@ def test_the_estimate_is_within_a_third_of_the_engine(rate_wpm: int, shared_box:
         )
 
 
+@pytest.mark.parametrize("rate_wpm", [115, 130])
+def test_every_line_lasts_as_long_as_its_pace_says(rate_wpm: int, shared_box: VoiceBox) -> None:
+    """Within a tenth: left to itself, the engine hurries a short question."""
+    texts = (
+        "What time is it?",
+        "Do the move of the one you believe.",
+        "Look at the long hand. It points at the six, so it is half past.",
+        "The hour that has passed is seven, and the short hand is on its way to eight.",
+    )
+    for text in texts:
+        lasts_s = shared_box.clip(text, VoiceSettings(rate_wpm=rate_wpm)).duration_s
+        assert lasts_s == pytest.approx(estimate_s(text, rate_wpm), rel=0.10), text
+
+
 def test_text_with_nothing_to_say_is_no_sound_and_needs_no_engine(open_box: OpenBox) -> None:
     box = open_box()
     for text in ("", "   ", "…", "?!"):
