@@ -8,6 +8,7 @@ from __future__ import annotations
 import base64
 import os
 from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from html import escape
 from importlib.resources import files
@@ -19,6 +20,8 @@ import platformdirs
 from caller.errors import UserError
 from caller.export.formats import Job, Options, Progress, export
 from caller.export.programme import Programme
+from caller.export.web.page import picture_book, web_page
+from caller.export.web.sound import lesson_sound
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import making_folder, write_bytes, write_text
 from caller.languages import words
@@ -40,7 +43,8 @@ from caller.timeline.segment import Timeline
 START: Final = "START.html"
 _NAME: Final = "lesson"
 _SCRIPT: Final = f"{_NAME}.toml"
-_ENDINGS: Final = (".html", ".pdf", ".mp3")
+_PAGE, _SHEET, _SOUND, _VIDEO = (f"{_NAME}{ending}" for ending in (".html", ".pdf", ".mp3", ".mp4"))
+_PICTURES_SHARE: Final = 0.9  # of the time that the page takes; its sound is made meanwhile
 _SIZE: Final = (960, 540)
 _MOST_LOOKED_AT: Final = 400  # folders: a full desktop, and a stick
 _LOSE_BY_S: Final = 14 * 24 * 3600.0  # an older folder was for another day
@@ -86,10 +90,19 @@ def hand_over(
         if school_class.hall and is_file(hall):  # the lesson names it, so it comes along
             write_bytes(folder / hall.name, read_bytes(hall, most_bytes=MAX_BYTES))
         programme = Programme(Timeline(plan.run_sheet, voice=voice, tones=load_tones()))
-        for ending in (*_ENDINGS, ".mp4") if video else _ENDINGS:
-            made = folder / f"{_NAME}{ending}"
+        programme.require_voice()
+        with ThreadPoolExecutor(1, thread_name_prefix="sound") as encoder:
+            # It is encoded once, for the page and the file, while the pictures are drawn.
+            encoded = encoder.submit(lesson_sound, programme)
+            told = progress(_PAGE)
+            book = picture_book(programme, progress=lambda share: told(_PICTURES_SHARE * share))
+            sound = encoded.result()
+        write_text(folder / _PAGE, web_page(programme, book=book, sound=sound))
+        told(1.0)
+        write_bytes(folder / _SOUND, sound)
+        for name in (_SHEET, _VIDEO) if video else (_SHEET,):
             options = Options(size=size, burn_captions=True)
-            export(Job(programme=programme, options=options, progress=progress(made.name)), made)
+            export(Job(programme=programme, options=options, progress=progress(name)), folder / name)
         write_text(folder / START, start_page(programme, plan.lesson, video=video))
 
 
@@ -100,9 +113,9 @@ def start_page(programme: Programme, lesson: Lesson, *, video: bool) -> str:
     title = escape(lesson.title or say("handover.a-lesson"))
     who = escape(lesson.class_name)
     links = {
-        "sound": f'<a href="{_NAME}.mp3">{escape(say("handover.sound"))}</a>',
-        "sheet": f'<a href="{_NAME}.pdf">{escape(say("handover.sheet"))}</a>',
-        "video": f' <a href="{_NAME}.mp4">{escape(say("handover.video"))}</a>' if video else "",
+        "sound": f'<a href="{_SOUND}">{escape(say("handover.sound"))}</a>',
+        "sheet": f'<a href="{_SHEET}">{escape(say("handover.sheet"))}</a>',
+        "video": f' <a href="{_VIDEO}">{escape(say("handover.video"))}</a>' if video else "",
     }
     page = files("caller.export").joinpath("handover.html").read_text("utf-8")
     return page.format(

@@ -1,18 +1,20 @@
-"""The band at the foot: the words being said and a large number; and the program's own notices."""
+"""Words on the stage: the band at the foot with what is being said, a title with points, and notices."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 
+from caller.runsheet.model import Board
 from caller.screen.fonts import cap_height
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, draw_block, draw_numeral, fit, readable
+from caller.screen.text import Block, draw_block, draw_in, draw_numeral, fit, readable
 from caller.screen.theme import Theme
 
 CAPTION_SIZE = 0.074  # of the letters, in units
 LAST_SECONDS = 5  # these are counted in numerals
+_BULLET_ROOM = 1.1  # left of a point, in letter sizes
 
 
 def last_seconds(think_s: float | None, left_s: float) -> int | None:
@@ -82,3 +84,44 @@ def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> 
     )
     top = inside.y + (inside.height - block.height) / 2
     draw_block(canvas, block, x=room.centre_x, top=top, colour=theme.notice_text)
+
+
+def draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
+    """Draw a large title, or a title with a list of points under it."""
+    if not board.points:
+        block = fit_in(board.title, room, 0.15 * unit, lines=4, bold=True)
+        draw_in(canvas, block, room, theme.ink)
+        return
+    head = Rect(x=room.x, y=room.y, width=room.width, height=0.24 * room.height)
+    title = fit_in(board.title, head, 0.085 * unit, lines=2, bold=True)
+    draw_block(canvas, title, x=room.x, top=room.y, colour=theme.ink, align="left")
+    top = room.y + (title.height + 0.06 * unit if title.lines else 0.0)
+    points = _points(board.points, room.width, room.bottom - top, 0.078 * unit)
+    size = points[0].size
+    gap = 0.75 * size
+    disc = skia.Paint(AntiAlias=True, Color=theme.ink)
+    for block in points:
+        canvas.drawCircle(room.x + 0.25 * size, top + 0.35 * size, 0.16 * size, disc)
+        x = room.x + _BULLET_ROOM * size
+        draw_block(canvas, block, x=x, top=top, colour=theme.ink, align="left")
+        top += block.height + gap
+
+
+def _points(texts: Sequence[str], width: float, height: float, largest: float) -> list[Block]:
+    """Fit a list of points, all in one size."""
+    size = largest
+    while True:
+        blocks = [
+            fit(text, width=width - _BULLET_ROOM * size, height=height, largest=size, lines=3, bold=True)
+            for text in texts
+        ]
+        smallest = min(block.size for block in blocks)
+        tall = sum(block.height for block in blocks) + 0.75 * size * (len(blocks) - 1)
+        if (smallest == size and tall <= height) or size < 6.0:
+            return blocks
+        size = min(smallest, 0.95 * size)
+
+
+def fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> Block:
+    """Fit a text into a room."""
+    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import accumulate, groupby, pairwise
+from operator import itemgetter
 from typing import Final
 
 import numpy as np
@@ -13,10 +16,10 @@ from caller.screen.figures.looks import LOOKS, Look
 from caller.screen.figures.parts import Body, Part
 from caller.screen.figures.placement import Placement, Spot
 from caller.screen.figures.seats import Strokes, chair, wheelchair
-from caller.screen.figures.shapes import add_shape
+from caller.screen.figures.shapes import Circle, add_shape
 from caller.screen.skia_door import skia
 
-__all__ = ["LOOKS", "FigureColours", "Look", "draw_figure"]
+__all__ = ["LOOKS", "FigureColours", "Filled", "Ink", "Look", "Pulled", "Shadow", "draw_figure", "inks"]
 
 # In body units.
 _OUTLINE: Final = 0.008
@@ -27,6 +30,41 @@ _FOOTPLATE: Final = 0.03
 _FEET: Final = (Joint.HEEL_L, Joint.TOE_L, Joint.HEEL_R, Joint.TOE_R)
 _LOW: Final = (*_FEET, Joint.KNEE_L, Joint.KNEE_R, Joint.WRIST_L, Joint.WRIST_R, Joint.SPINE, Joint.NECK)
 _NEAR_FLOOR: Final = 0.12  # what is lower than this casts the shadow
+
+
+@dataclass(frozen=True, slots=True)
+class Filled:
+    """Rounded shapes in one colour, each stretched round its circles, whose radii are `swell` larger."""
+
+    colour: int
+    shapes: tuple[Sequence[Circle], ...]
+    swell: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Pulled:
+    """Lines from point to point, pulled with one round pen."""
+
+    colour: int
+    lines: tuple[Sequence[Spot], ...]
+    width: float
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Shadow:
+    """An oval on the floor: its middle, and half its width and height."""
+
+    colour: int
+    x: float
+    y: float
+    wide: float
+    high: float
+    opacity: float
+
+
+Ink = Filled | Pulled | Shadow
+"""One thing that is drawn of a figure, as plain data."""
 
 
 def draw_figure(
@@ -40,16 +78,56 @@ def draw_figure(
     look: Look,
     colours: FigureColours,
 ) -> None:
-    """Draw one figure.
+    """Draw one figure on a canvas; see `inks`."""
+    paint = skia.Paint(AntiAlias=True, StrokeCap=skia.Paint.kRound_Cap, StrokeJoin=skia.Paint.kRound_Join)
+    for ink in inks(
+        pose, view=view, centre_x=centre_x, ground_y=ground_y, height=height, look=look, colours=colours
+    ):
+        paint.setColor(ink.colour)
+        match ink:
+            case Shadow():
+                paint.setStyle(skia.Paint.kFill_Style)
+                paint.setAlphaf(ink.opacity)
+                canvas.drawOval(
+                    skia.Rect.MakeLTRB(
+                        ink.x - ink.wide, ink.y - ink.high, ink.x + ink.wide, ink.y + ink.high
+                    ),
+                    paint,
+                )
+            case Filled():
+                path = skia.Path()
+                for circles in ink.shapes:
+                    add_shape(path, circles, swell=ink.swell)
+                paint.setStyle(skia.Paint.kFill_Style)
+                canvas.drawPath(path, paint)
+            case Pulled():
+                path = skia.Path()
+                for line in ink.lines:
+                    path.addPoly([skia.Point(x, y) for x, y, _ in line], False)
+                paint.setStyle(skia.Paint.kStroke_Style)
+                paint.setStrokeWidth(ink.width)
+                paint.setAlphaf(ink.opacity)
+                canvas.drawPath(path, paint)
+
+
+def inks(
+    pose: Pose,
+    *,
+    view: View,
+    centre_x: float,
+    ground_y: float,
+    height: float,
+    look: Look,
+    colours: FigureColours,
+) -> Iterator[Ink]:
+    """Yield what is drawn of a figure, from back to front.
 
     Parameters
     ----------
-    canvas
-        Where to draw; pixels, y down.
     pose, view
         What the figure does, and from where it is seen.
     centre_x, ground_y
-        Where the point on the floor under the figure goes.
+        Where the point on the floor under the figure goes; pixels, y down.
     height
         Pixels of the standing figure. Raised arms reach a quarter of it higher, jumps a little more.
     look, colours
@@ -65,110 +143,57 @@ def draw_figure(
             strokes = wheelchair(pose.seat + _FOOTPLATE)
         else:
             strokes = chair(pose.seat)
-    paint = skia.Paint(AntiAlias=True, StrokeCap=skia.Paint.kRound_Cap, StrokeJoin=skia.Paint.kRound_Join)
-    _draw_shadow(canvas, paint, pose, placement, colours)
-    _draw_strokes(canvas, paint, (one for one in strokes if not one.near), placement, colours)
+    yield _shadow(pose, placement, colours)
+    yield from _seat((one for one in strokes if not one.near), placement, colours)
     still, (drag_x, drag_y, _) = placement.spots(np.array([np.zeros(3), pose.drag]))
     drag = ((drag_x - still[0]) / height, (drag_y - still[1]) / height)
-    body = Body(placement.spots(points), placement, look, colours, works=pose.works, drag=drag)
-    parts = body.parts()
-    _draw_silhouette(canvas, paint, parts, placement, colours)
+    parts = Body(placement.spots(points), placement, look, colours, works=pose.works, drag=drag).parts()
+    yield Filled(
+        colours.outline if colours.silhouette is None else colours.silhouette,
+        tuple(circles for part in parts for _, circles in part.fills),
+        _OUTLINE * height,
+    )
     if colours.silhouette is None:
         for part in parts:
-            _draw_part(canvas, paint, part, placement, colours)
-    _draw_strokes(canvas, paint, (one for one in strokes if one.near), placement, colours)
+            yield from _part(part, height, colours)
+    yield from _seat((one for one in strokes if one.near), placement, colours)
     if colours.silhouette is None:
-        _draw_hints(canvas, paint, pose, placement, colours)
+        for hint in pose.hints:
+            yield Pulled(colours.outline, (placement.spots(hint),), _HINT * height, 0.55)
 
 
-def _draw_silhouette(
-    canvas: skia.Canvas,
-    paint: skia.Paint,
-    parts: Sequence[Part],
-    placement: Placement,
-    colours: FigureColours,
-) -> None:
-    """Draw the line round the whole figure, or all of it in one colour."""
-    whole = skia.Path()
-    for part in parts:
-        for _, circles in part.fills:
-            add_shape(whole, circles, swell=_OUTLINE * placement.height)
-    paint.setStyle(skia.Paint.kFill_Style)
-    paint.setColor(colours.outline if colours.silhouette is None else colours.silhouette)
-    canvas.drawPath(whole, paint)
+def _part(part: Part, height: float, colours: FigureColours) -> Iterator[Filled]:
+    """Yield a part with its own line, thinner than the one round the figure."""
+    yield Filled(colours.outline, tuple(part.edge), _LINE * height)
+    for colour, fills in groupby(part.fills, key=itemgetter(0)):
+        yield Filled(colour, tuple(circles for _, circles in fills))
 
 
-def _draw_part(
-    canvas: skia.Canvas, paint: skia.Paint, part: Part, placement: Placement, colours: FigureColours
-) -> None:
-    """Draw a part with its own line, thinner than the one round the figure."""
-    line = skia.Path()
-    for circles in part.edge:
-        add_shape(line, circles, swell=_LINE * placement.height)
-    paint.setStyle(skia.Paint.kFill_Style)
-    paint.setColor(colours.outline)
-    canvas.drawPath(line, paint)
-    fills: list[tuple[int, skia.Path]] = []
-    for colour, circles in part.fills:
-        if not fills or fills[-1][0] != colour:
-            fills.append((colour, skia.Path()))
-        add_shape(fills[-1][1], circles)
-    for colour, path in fills:
-        paint.setColor(colour)
-        canvas.drawPath(path, paint)
-
-
-def _draw_strokes(
-    canvas: skia.Canvas,
-    paint: skia.Paint,
-    strokes: Iterable[Strokes],
-    placement: Placement,
-    colours: FigureColours,
-) -> None:
-    paint.setStyle(skia.Paint.kStroke_Style)
+def _seat(strokes: Iterable[Strokes], placement: Placement, colours: FigureColours) -> Iterator[Pulled]:
     for stroke in strokes:
-        paint.setStrokeWidth(stroke.width * placement.height)
         colour = colours.cushion if stroke.dark else colours.frame
-        paint.setColor(colour if colours.silhouette is None else colours.silhouette)
-        canvas.drawPath(_lines(placement.spots(stroke.points), stroke.lengths), paint)
+        spots = placement.spots(stroke.points)
+        ends = [0, *accumulate(stroke.lengths)]
+        yield Pulled(
+            colour if colours.silhouette is None else colours.silhouette,
+            tuple(spots[first:last] for first, last in pairwise(ends)),
+            stroke.width * placement.height,
+        )
 
 
-def _lines(spots: Sequence[Spot], lengths: Sequence[int]) -> skia.Path:
-    path = skia.Path()
-    start = 0
-    for length in lengths:
-        path.addPoly([skia.Point(x, y) for x, y, _ in spots[start : start + length]], False)
-        start += length
-    return path
-
-
-def _draw_hints(
-    canvas: skia.Canvas, paint: skia.Paint, pose: Pose, placement: Placement, colours: FigureColours
-) -> None:
-    paint.setStyle(skia.Paint.kStroke_Style)
-    paint.setStrokeWidth(_HINT * placement.height)
-    paint.setColor(colours.outline)
-    paint.setAlphaf(0.55)
-    for hint in pose.hints:
-        canvas.drawPath(_lines(placement.spots(hint), [len(hint)]), paint)
-
-
-def _draw_shadow(
-    canvas: skia.Canvas, paint: skia.Paint, pose: Pose, placement: Placement, colours: FigureColours
-) -> None:
-    """Draw one soft shadow under all that touches the floor; it stays there, smaller and paler, in a jump."""
+def _shadow(pose: Pose, placement: Placement, colours: FigureColours) -> Shadow:
+    """Return one soft shadow under all that touches the floor; it stays, smaller and paler, in a jump."""
     level = pose.points[list(_LOW), 1]
     lowest = float(level.min())
     held = [joint for joint, up in zip(_LOW, level.tolist(), strict=True) if up < lowest + _NEAR_FLOOR]
     spots = placement.spots(pose.points * (1.0, 0.0, 1.0))
     xs, ys = [spots[joint][0] for joint in held], [spots[joint][1] for joint in held]
     away = min(1.0, lowest / 0.3)
-    height = placement.height
-    wide = (max(xs) - min(xs)) / 2 + (0.05 - 0.03 * away) * height
-    high = (max(ys) - min(ys)) / 2 + (0.018 - 0.008 * away) * height
-    x, y = (max(xs) + min(xs)) / 2, (max(ys) + min(ys)) / 2
-    paint.setStyle(skia.Paint.kFill_Style)
-    paint.setColor(colours.shadow)
-    paint.setAlphaf(0.30 - 0.18 * away)
-    canvas.drawOval(skia.Rect.MakeLTRB(x - wide, y - high, x + wide, y + high), paint)
-    paint.setAlphaf(1.0)
+    return Shadow(
+        colours.shadow,
+        x=(max(xs) + min(xs)) / 2,
+        y=(max(ys) + min(ys)) / 2,
+        wide=(max(xs) - min(xs)) / 2 + (0.05 - 0.03 * away) * placement.height,
+        high=(max(ys) - min(ys)) / 2 + (0.018 - 0.008 * away) * placement.height,
+        opacity=0.30 - 0.18 * away,
+    )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 
@@ -15,7 +15,7 @@ from caller.moves.cadence import phase_on_beat
 from caller.moves.catalogue import WALKING_BPM
 from caller.moves.poses import Joint, Pose, View
 from caller.runsheet.model import FiguresDo, Side
-from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
+from caller.screen.figure import LOOKS, FigureColours, Ink, Look, draw_figure, inks
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
@@ -181,6 +181,19 @@ def ink(performer: Performer, theme: Theme) -> Rect:
     drawn = _recording(performer, theme).cullRect()
     x, y = performer.origin
     return Rect(x=x + drawn.left(), y=y + drawn.top(), width=drawn.width(), height=drawn.height())
+
+
+def inks_of(performer: Performer, theme: Theme) -> Iterator[Ink]:
+    """Yield what is drawn of a figure that stands on the origin in place of its `origin`."""
+    return inks(
+        performer.doing.pose(performer.step),
+        view=performer.doing.view,
+        centre_x=0.0,
+        ground_y=0.0,
+        height=performer.height,
+        look=performer.look,
+        colours=figure_colours(theme),
+    )
 
 
 def draw_performer(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:

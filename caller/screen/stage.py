@@ -6,13 +6,21 @@ figures, caption and beads.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Callable, Hashable, Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache, partial
 
 from caller.runsheet.model import Board, Lane, Side
-from caller.screen.caption import draw_caption, draw_notice, fits_between, last_seconds, names_fit
-from caller.screen.cues import draw_hands_and_cues, reach
+from caller.screen.caption import (
+    draw_caption,
+    draw_notice,
+    draw_words,
+    fit_in,
+    fits_between,
+    last_seconds,
+    names_fit,
+)
+from caller.screen.cues import come_to, draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
 from caller.screen.figures_on_stage import (
     Doing,
@@ -23,7 +31,15 @@ from caller.screen.figures_on_stage import (
     ink,
     look_for,
 )
-from caller.screen.ground import FLOOR_BEHIND, STEP_BACK, draw_beads, draw_floor_patch, draw_hall, draw_sign
+from caller.screen.ground import (
+    FLOOR_BEHIND,
+    STEP_BACK,
+    beads_left,
+    draw_beads,
+    draw_floor_patch,
+    draw_hall,
+    draw_sign,
+)
 from caller.screen.lanes import LanePlaces, draw_lane, lane_row
 from caller.screen.layout import ASKED_SIZE, Places, places
 from caller.screen.marks import draw_arrow
@@ -34,8 +50,6 @@ from caller.screen.skia_door import skia
 from caller.screen.sky import draw_sky
 from caller.screen.text import DESCENT, Block, draw_block, draw_in, draw_numeral, fit, readable, width_of
 from caller.screen.theme import Theme
-
-_BULLET_ROOM = 1.1  # left of a point, in letter sizes
 
 
 def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
@@ -63,39 +77,102 @@ def as_shown(scene: Scene, theme: Theme) -> Scene:
     return replace(scene, board=replace(board, lanes=(), title="", progress="", answer=None), point_to=None)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MovingPart:
+    """A part of a picture that may differ from one frame to the next.
+
+    Attributes
+    ----------
+    of
+        All that its drawing depends on, on pictures of one size and theme: what is equal looks equal.
+    place
+        Tells where it is drawn; None where it is always drawn.
+    draw
+        Draws it.
+    performer
+        The figure, where it is one.
+    """
+
+    of: tuple[Hashable, ...]
+    draw: Callable[[skia.Canvas], None]
+    place: Callable[[], Rect] | None = None
+    performer: Performer | None = None
+
+
 def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
     """Draw, over the standing parts, what may differ from one frame to the next.
 
     What lies outside the canvas's clip costs next to nothing.
     """
+    for part in moving_parts(scene, width=width, height=height, theme=theme):
+        if part.place is None or _in_sight(canvas, part.place()):
+            part.draw(canvas)
+
+
+def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iterator[MovingPart]:
+    """Yield what lies over the standing parts of a scene as it is shown, from back to front."""
     board = scene.board
     placed = places(board, width, height)
+    come = tuple((active.cue, come_to(active)) for active in scene.cues)
     for n, (dial, place) in enumerate(zip(board.dials, placed.middle.dials, strict=False)):
-        if not _in_sight(canvas, reach(place.centre, place.radius)):
-            continue
         # Reasons are about the clock in question, which is the last one shown.
-        cues = scene.cues if n == len(placed.middle.dials) - 1 else ()
-        draw_hands_and_cues(canvas, dial.time, cues, centre=place.centre, radius=place.radius, theme=theme)
+        last = n == len(placed.middle.dials) - 1
+        yield MovingPart(
+            of=("hands", dial.time, come if last else (), place.centre, place.radius),
+            place=partial(reach, place.centre, place.radius),
+            draw=partial(
+                draw_hands_and_cues,
+                time=dial.time,
+                cues=scene.cues if last else (),
+                centre=place.centre,
+                radius=place.radius,
+                theme=theme,
+            ),
+        )
     if board.jumps and placed.middle.asked is not None:
         room = placed.middle.asked.inset(0.03 * placed.unit, 0.012 * placed.unit)
-        draw_number_line(canvas, board.jumps, scene.cues, room, unit=placed.unit, theme=theme)
+        yield MovingPart(
+            of=("line", board.jumps, come, room),
+            draw=partial(
+                draw_number_line, jumps=board.jumps, cues=scene.cues, room=room, unit=placed.unit, theme=theme
+            ),
+        )
     for performer in performers(scene, width, height):
-        if _in_sight(canvas, ink(performer, theme)):
-            draw_performer(canvas, performer, theme)
+        yield MovingPart(
+            of=("figure", performer),
+            performer=performer,
+            place=partial(ink, performer, theme),
+            draw=partial(draw_performer, performer=performer, theme=theme),
+        )
     number = last_seconds(scene.think_s, scene.left_s)
     if scene.count is not None and placed.count is not None:
-        room = placed.count
+        text, room = str(scene.count), placed.count
         size = min(0.42 * placed.unit, room.height, room.width / width_of("00", 1.0, True))
-        x, y = room.centre_x, room.centre_y
-        draw_numeral(canvas, str(scene.count), x=x, y=y, size=size, colour=theme.ink)
+        yield MovingPart(
+            of=("count", text, room, size),
+            draw=partial(
+                draw_numeral, text=text, x=room.centre_x, y=room.centre_y, size=size, colour=theme.ink
+            ),
+        )
     elif number is None:
         number = scene.count
-    if _in_sight(canvas, placed.caption):
-        _draw_foot(canvas, scene, number, placed, theme)
+    yield MovingPart(
+        of=("foot", scene.caption, number, board, scene.point_to),
+        place=lambda: placed.caption,
+        draw=partial(_draw_foot, scene=scene, number=number, placed=placed, theme=theme),
+    )
     if scene.think_s is not None:
-        draw_beads(canvas, scene.think_s, scene.left_s, placed.beads, theme=theme)
+        yield MovingPart(
+            of=("beads", scene.think_s, beads_left(scene.think_s, scene.left_s), placed.beads),
+            draw=partial(
+                draw_beads, think_s=scene.think_s, left_s=scene.left_s, room=placed.beads, theme=theme
+            ),
+        )
     if scene.notice:
-        draw_notice(canvas, scene.notice, placed.title, theme=theme)
+        yield MovingPart(
+            of=("notice", scene.notice, placed.title),
+            draw=partial(draw_notice, text=scene.notice, room=placed.title, theme=theme),
+        )
 
 
 def _draw_foot(canvas: skia.Canvas, scene: Scene, number: int | None, placed: Places, theme: Theme) -> None:
@@ -135,7 +212,7 @@ def standing_parts(
     middle = placed.middle
     for dial, place in zip(board.dials, middle.dials, strict=False):
         draw_face(canvas, centre=place.centre, radius=place.radius, theme=theme)
-        label = _fit_in(dial.label, place.label, 0.045 * placed.unit, lines=1)
+        label = fit_in(dial.label, place.label, 0.045 * placed.unit, lines=1)
         draw_in(canvas, label, place.label, theme.ink)
     if middle.arrow is not None:
         first, second = middle.dials
@@ -147,14 +224,14 @@ def standing_parts(
     elif middle.asked is not None:
         _draw_asked(canvas, board, middle.asked, placed.unit, theme)
     if placed.words is not None:
-        _draw_words(canvas, board, placed.words, placed.unit, theme)
+        draw_words(canvas, board, placed.words, placed.unit, theme)
     if placed.figure is not None and placed.words is not None and (board.move or board.arms):
         draw_floor_patch(
             canvas, placed.figure, _feet_at(board, placed.figure, placed.unit), unit=placed.unit, theme=theme
         )
     if placed.figure is not None and board.move_name:
         name = _name_room(placed.figure, placed.unit)
-        block = _fit_in(board.move_name, name, 0.074 * placed.unit, lines=1, bold=True)
+        block = fit_in(board.move_name, name, 0.074 * placed.unit, lines=1, bold=True)
         draw_in(canvas, block, name, theme.ink)
     return recorder.finishRecordingAsPicture()
 
@@ -182,11 +259,11 @@ def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) 
     if board.lanes:
         return
     if placed.words is None:
-        title = _fit_in(board.title, placed.title, 0.042 * placed.unit, lines=2, bold=True)
+        title = fit_in(board.title, placed.title, 0.042 * placed.unit, lines=2, bold=True)
         top = placed.title.y + (placed.title.height - title.height) / 2
         draw_block(canvas, title, x=placed.title.x, top=top, colour=theme.ink, align="left")
     room = placed.progress
-    progress = _fit_in(board.progress, room, 0.074 * placed.unit, lines=1, bold=True)
+    progress = fit_in(board.progress, room, 0.074 * placed.unit, lines=1, bold=True)
     top = room.y + (room.height - progress.height) / 2
     draw_block(canvas, progress, x=room.right, top=top, colour=theme.quiet, align="right")
 
@@ -276,7 +353,7 @@ def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
         draw_sign(canvas, room, unit=unit, theme=theme)
         room = room.inset(0.012 * unit)
     if alone and room.width > 6 * room.height and board.asked and board.asked_words:
-        asked = _fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
+        asked = fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
         left = room.width - asked.width - 0.06 * unit
         words = fit(board.asked_words, width=left, height=room.height, largest=0.1 * unit, lines=2, bold=True)
         x = room.centre_x - (asked.width + 0.06 * unit + words.width) / 2
@@ -289,11 +366,11 @@ def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
     large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
     small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
     largest = (0.26 if alone else ASKED_SIZE) * unit
-    asked = _fit_in(
+    asked = fit_in(
         board.asked, large, largest, lines=3 if alone else 1 if board.asked_words else 2, bold=True
     )
     lines = 4 if alone else 1 if board.asked else 2
-    words = _fit_in(board.asked_words, small, (0.11 if alone else 0.074) * unit, lines=lines, bold=True)
+    words = fit_in(board.asked_words, small, (0.11 if alone else 0.074) * unit, lines=lines, bold=True)
     if not readable(words, unit):
         words = Block(lines=(), size=words.size, bold=True)
     # A time over its words has no letter that reaches below the line.
@@ -301,43 +378,3 @@ def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, them
     top = room.y + (room.height - asked.height - gap - words.height) / 2
     draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
     draw_block(canvas, words, x=room.centre_x, top=top + asked.height + gap, colour=theme.ink)
-
-
-def _draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
-    """Draw a large title, or a title with a list of points under it."""
-    if not board.points:
-        block = _fit_in(board.title, room, 0.15 * unit, lines=4, bold=True)
-        draw_in(canvas, block, room, theme.ink)
-        return
-    head = Rect(x=room.x, y=room.y, width=room.width, height=0.24 * room.height)
-    title = _fit_in(board.title, head, 0.085 * unit, lines=2, bold=True)
-    draw_block(canvas, title, x=room.x, top=room.y, colour=theme.ink, align="left")
-    top = room.y + (title.height + 0.06 * unit if title.lines else 0.0)
-    points = _points(board.points, room.width, room.bottom - top, 0.078 * unit)
-    size = points[0].size
-    gap = 0.75 * size
-    disc = skia.Paint(AntiAlias=True, Color=theme.ink)
-    for block in points:
-        canvas.drawCircle(room.x + 0.25 * size, top + 0.35 * size, 0.16 * size, disc)
-        x = room.x + _BULLET_ROOM * size
-        draw_block(canvas, block, x=x, top=top, colour=theme.ink, align="left")
-        top += block.height + gap
-
-
-def _points(texts: Sequence[str], width: float, height: float, largest: float) -> list[Block]:
-    """Fit a list of points, all in one size."""
-    size = largest
-    while True:
-        blocks = [
-            fit(text, width=width - _BULLET_ROOM * size, height=height, largest=size, lines=3, bold=True)
-            for text in texts
-        ]
-        smallest = min(block.size for block in blocks)
-        tall = sum(block.height for block in blocks) + 0.75 * size * (len(blocks) - 1)
-        if (smallest == size and tall <= height) or size < 6.0:
-            return blocks
-        size = min(smallest, 0.95 * size)
-
-
-def _fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> Block:
-    return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)

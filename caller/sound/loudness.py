@@ -37,6 +37,7 @@ _FINE = 4
 _REACH = 6  # samples on either side of a point between two samples
 _KERNEL = np.sinc(np.arange(-_REACH * _FINE, _REACH * _FINE + 1) / _FINE) * np.hanning(2 * _REACH * _FINE + 1)
 _TAPS = tuple(_KERNEL[point::_FINE].astype(np.float32) for point in range(1, _FINE))  # 12 each
+_MOST_BETWEEN = 1.0001 * max(float(np.abs(taps).sum()) for taps in _TAPS)
 
 
 class LoudnessMeter:
@@ -97,7 +98,7 @@ class PeakMeter:
         self._highest = max(self._highest, float(np.abs(samples).max(initial=0.0)))
         joined = np.concatenate((self._before, samples))
         self._before = joined[1 - 2 * _REACH :]
-        if samples.size:
+        if samples.size and most_between(joined) > self._highest:
             self._highest = max(self._highest, float(_between(joined).max()))
 
     def dbtp(self) -> float:
@@ -105,6 +106,11 @@ class PeakMeter:
         ending = np.concatenate((self._before, np.zeros(2 * _REACH - 1, np.float32)))
         highest = max(self._highest, float(_between(ending).max()))
         return 20.0 * float(np.log10(highest)) if highest > 0 else SILENT_DB
+
+
+def most_between(samples: NDArray[np.float32]) -> float:
+    """Return what no true peak of mono sound is above, from its samples alone."""
+    return _MOST_BETWEEN * float(np.abs(samples).max(initial=0.0))
 
 
 def peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -255,7 +261,10 @@ def limit_true_peak(samples: NDArray[np.float32], *, ceiling_dbtp: float) -> NDA
     A limiter with look-ahead over the whole clip: the gain falls and rises over a few milliseconds around
     each peak, so the loudness stays (turning the whole clip down would undo the matching).
     """
-    return _trimmed_to(_limited(samples, peak_envelope(samples), 1.0, to_gain(ceiling_dbtp)), ceiling_dbtp)
+    ceiling = to_gain(ceiling_dbtp)
+    if most_between(samples) <= ceiling:
+        return samples
+    return _trimmed_to(_limited(samples, peak_envelope(samples), 1.0, ceiling), ceiling_dbtp)
 
 
 def _limited(

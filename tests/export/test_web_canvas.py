@@ -1,6 +1,5 @@
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +9,7 @@ from numpy.typing import NDArray
 from caller.clock.cues import GhostDial, HandPulse
 from caller.clock.times import ClockTime, DayTime
 from caller.export.web.canvas import Pieces
+from caller.export.web.pictures import PictureBook
 from caller.moves.catalogue import catalogue
 from caller.runsheet.model import Board, Dial, Lane
 from caller.screen.dial import NUMERAL_REACH
@@ -17,7 +17,6 @@ from caller.screen.layout import places
 from caller.screen.raster import Raster
 from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import draw_scene
 from caller.screen.theme import LIGHT
 
 WIDTH, HEIGHT = 1280, 720
@@ -43,13 +42,9 @@ def markup_of(pieces: Pieces, picture: tuple[int, ...]) -> str:
     return f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDTH}" height="{HEIGHT}">{"".join(parts)}</svg>'
 
 
-def drawing(scene: Scene) -> Callable[[skia.Canvas], None]:
-    return lambda canvas: draw_scene(canvas, scene, width=WIDTH, height=HEIGHT, theme=LIGHT)
-
-
 def exported(scene: Scene) -> NDArray[np.int16]:
-    pieces = Pieces(WIDTH, HEIGHT)
-    picture = pieces.picture(drawing(scene))
+    book = PictureBook(width=WIDTH, height=HEIGHT, theme=LIGHT)
+    pieces, picture = book.pieces, book.picture(scene)
     surface = skia.Surface(WIDTH, HEIGHT)
     stream = skia.MemoryStream.MakeCopy(markup_of(pieces, picture).encode())
     skia.SVGDOM.MakeFromStream(stream).render(surface.getCanvas())
@@ -101,22 +96,13 @@ def test_the_comparison_sees_a_figure_that_does_not_step_back() -> None:
 
 
 def test_a_loop_that_comes_round_is_kept_once() -> None:
-    pieces = Pieces(WIDTH, HEIGHT)
+    book = PictureBook(width=WIDTH, height=HEIGHT, theme=LIGHT)
     scene = Scene(board=Board(layout="figure", move="march"))
     loop_s = 1 / catalogue()["march"].tempo_hz
     pictures = [
-        pieces.picture(drawing(replace(scene, move_s=loop_s * turn + moment)))
+        book.picture(replace(scene, move_s=loop_s * turn + moment))
         for turn in range(4)
         for moment in (0.0, 0.25, 0.5)
     ]
     assert len(set(pictures)) == 3
     assert pictures[:3] == pictures[3:6]
-
-
-def test_drawing_on_a_moved_canvas_is_refused_rather_than_misplaced() -> None:
-    def draw(canvas: skia.Canvas) -> None:
-        canvas.translate(10.0, 0.0)
-        canvas.drawCircle(5.0, 5.0, 3.0, skia.Paint())
-
-    with pytest.raises(NotImplementedError, match="drawCircle on a canvas that was moved or faded"):
-        Pieces(WIDTH, HEIGHT).picture(draw)

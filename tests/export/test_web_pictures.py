@@ -1,11 +1,15 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
+from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.clock.times import ClockTime
+from caller.export.web.canvas import Pieces
 from caller.export.web.pictures import CALM, FULL, PictureBook, Track, moments
 from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line
 from caller.screen.theme import LIGHT
@@ -92,3 +96,25 @@ def test_pictures_without_captions_differ_only_by_the_words() -> None:
         for markup, _ in book.pieces.symbols.items[book.pieces.groups.items[group][0]]
     }
     assert not said & plain
+
+
+def test_what_looks_alike_is_drawn_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The children think for six seconds, a dozen pictures each: only beads and numbers go on."""
+    drawn: list[int] = []
+    for way in ("drawn", "figure"):
+        made = getattr(Pieces, way)
+
+        def counted(*args: Any, made: Callable[..., Any] = made) -> Any:
+            drawn.append(1)
+            return made(*args)
+
+        monkeypatch.setattr(Pieces, way, counted)
+    layout = think_call()
+    book = PictureBook(width=640, height=360, theme=LIGHT)
+    book.add(layout, 0)
+    first, pictures = len(drawn), len(book.tracks["full"].pictures)
+    assert pictures > 60
+    book.add(layout, SAMPLE_RATE * 3600)
+    assert len(drawn) == first
+    standing = {group for number in book.tracks["full"].pictures for group in book.pictures.items[number]}
+    assert first < 2 * len(standing)

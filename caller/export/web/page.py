@@ -13,9 +13,9 @@ from string import Template
 from typing import Any, Final
 
 from caller.export.formats import Progress
-from caller.export.programme import LOSSY_MARGIN_DB, Programme, levelled
+from caller.export.programme import Programme
 from caller.export.web.pictures import PictureBook, Track
-from caller.export.web.sound import mp3_bytes
+from caller.export.web.sound import lesson_sound
 from caller.languages.folders import table
 from caller.runsheet.model import ASKING, Board, Call
 from caller.screen.fonts import typeface
@@ -37,17 +37,31 @@ _ACTIONS: Final = {
 """What the player calls that of the hall's actions which it has."""
 
 
-def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress = lambda _share: None) -> str:
-    """Return the lesson as one HTML file; `progress` is told the share done, from 0 to 1."""
+def web_page(
+    programme: Programme,
+    *,
+    theme: Theme = LIGHT,
+    book: PictureBook | None = None,
+    sound: bytes | None = None,
+    progress: Progress = lambda _share: None,
+) -> str:
+    """Return the lesson as one HTML file.
+
+    Parameters
+    ----------
+    book, sound
+        What `picture_book` and `lesson_sound` made of it already.
+    progress
+        Is told the share done, from 0 to 1.
+    """
     run_sheet, starts = programme.run_sheet, programme.starts
     words = table(run_sheet.language, "page")
-    book = PictureBook(width=WIDTH, height=HEIGHT, theme=theme)
-    for layout, start in zip(programme.layouts, starts, strict=False):
-        book.add(layout, start)
-        progress(_PICTURES_SHARE * (start + layout.length) / programme.length)
-    blocks = levelled(programme.blocks(), programme.measured, margin_db=LOSSY_MARGIN_DB)
-    sound = mp3_bytes(blocks)
-    progress(1.0)
+    if book is None:
+        book = picture_book(programme, theme=theme, progress=lambda done: progress(_PICTURES_SHARE * done))
+    if sound is None:
+        sound = lesson_sound(
+            programme, progress=lambda done: progress(_PICTURES_SHARE + (1.0 - _PICTURES_SHARE) * done)
+        )
     data = {
         "end_s": seconds_of(starts[-1]),
         "words": words,
@@ -76,6 +90,17 @@ def web_page(programme: Programme, *, theme: Theme = LIGHT, progress: Progress =
         data=_json(data),
         sound=base64.b64encode(sound).decode(),
     )
+
+
+def picture_book(
+    programme: Programme, *, theme: Theme = LIGHT, progress: Progress = lambda _share: None
+) -> PictureBook:
+    """Return all pictures of a lesson; `progress` is told the share done, from 0 to 1."""
+    book = PictureBook(width=WIDTH, height=HEIGHT, theme=theme)
+    for layout, start in zip(programme.layouts, programme.starts, strict=False):
+        book.add(layout, start)
+        progress((start + layout.length) / programme.length)
+    return book
 
 
 def packed(path: str) -> str:

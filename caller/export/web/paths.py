@@ -10,20 +10,21 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 Point = tuple[float, float]
 
 _COMMAND = re.compile(r"([MLQCZ])([^MLQCZ]*)")
 _OFF_CIRCLE = 0.06  # pixels that a point may lie off its arc
-_LARGEST_SWEEP = 1.6  # radians: towards half a turn, the ends of an arc no longer tell where its middle is
+LARGEST_SWEEP = 1.6  # radians: towards half a turn, the ends of an arc no longer tell where its middle is
 _LARGEST_TURN = 0.3  # radians from one side of a ring to the next; a real corner turns further
 _FEWEST_SIDES = 3
 
 
 def shorten(path: str) -> str:
     """Return path data that draws the same to a tenth of a pixel; absolute M, L, Q, C and Z only."""
-    pen = _Pen()
+    pen = Pen()
     at: Point = (0.0, 0.0)
     chain: list[Point] = []  # the corners of a run of straight lines, or of curves
     controls: list[Point] = []
@@ -57,6 +58,7 @@ def number(value: float) -> str:
     return _tenths(round(10 * value))
 
 
+@lru_cache(maxsize=65_536)
 def _tenths(tenths: int) -> str:
     if tenths % 10 == 0:
         return str(tenths // 10)
@@ -64,7 +66,13 @@ def _tenths(tenths: int) -> str:
     return f"{sign}{whole or ''}.{rest}"
 
 
-class _Pen:
+@lru_cache(maxsize=4096)
+def _arc(radius: float) -> str:
+    size = f"{radius:.2f}".rstrip("0").rstrip(".")
+    return f"a{size} {size} 0 0 "
+
+
+class Pen:
     """Writes relative commands in whole tenths, so that rounding never adds up."""
 
     def __init__(self) -> None:
@@ -73,10 +81,12 @@ class _Pen:
         self._start = (0, 0)
 
     def move(self, point: Point) -> None:
+        """Begin somewhere else."""
         self._at = self._start = _rounded(point)
         self.written.append("M" + _joined([_tenths(tenths) for tenths in self._at]))
 
     def close(self) -> None:
+        """Go back to where it began."""
         self.written.append("z")
         self._at = self._start
 
@@ -87,13 +97,19 @@ class _Pen:
 
     def arc(self, radius: float, sweep: float, points: Sequence[Point]) -> None:
         """Write one arc through points on a circle, or a few where it sweeps far."""
-        count = math.ceil(abs(sweep) / _LARGEST_SWEEP)
-        size = f"{radius:.2f}".rstrip("0").rstrip(".")
+        count = math.ceil(abs(sweep) / LARGEST_SWEEP)
         for n in range(1, count + 1):
-            end = points[n * (len(points) - 1) // count]
-            texts = [size, size, "0", "0", str(int(sweep > 0)), *self._from_here(end)]
-            self.written.append("a" + _joined(texts))
-            self._at = _rounded(end)
+            self.arc_to(radius, points[n * (len(points) - 1) // count], clockwise=sweep > 0)
+
+    def arc_to(self, radius: float, to: Point, *, clockwise: bool) -> None:
+        """Write one arc of less than half a turn."""
+        x, y = self._at
+        self._at = at = _rounded(to)
+        across, down = _tenths(at[0] - x), _tenths(at[1] - y)
+        gap = "" if down[0] == "-" else " "
+        self.written.append(
+            f"{_arc(round(radius, 2))}{clockwise:d}{'' if across[0] == '-' else ' '}{across}{gap}{down}"
+        )
 
     def _from_here(self, point: Point) -> list[str]:
         x, y = _rounded(point)
@@ -108,14 +124,14 @@ def _joined(texts: Sequence[str]) -> str:
     return " ".join(texts).replace(" -", "-")
 
 
-def _draw_chain(pen: _Pen, chain: Sequence[Point], controls: Sequence[Point]) -> None:
+def _draw_chain(pen: Pen, chain: Sequence[Point], controls: Sequence[Point]) -> None:
     if controls:
         _draw_curves(pen, chain, controls)
     else:
         _draw_sides(pen, chain)
 
 
-def _draw_curves(pen: _Pen, points: Sequence[Point], controls: Sequence[Point]) -> None:
+def _draw_curves(pen: Pen, points: Sequence[Point], controls: Sequence[Point]) -> None:
     """Draw a run of quadratic curves as arcs where it is round, else as it was."""
     found = _circle(points)
     if found is not None:
@@ -129,7 +145,7 @@ def _draw_curves(pen: _Pen, points: Sequence[Point], controls: Sequence[Point]) 
         _draw_curves(pen, points[middle:], controls[middle:])
 
 
-def _draw_sides(pen: _Pen, points: Sequence[Point]) -> None:
+def _draw_sides(pen: Pen, points: Sequence[Point]) -> None:
     """Draw a run of straight lines; equal short sides that turn evenly are a ring, and become an arc."""
     first = 0
     while first < len(points) - 1:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, field, replace
+from functools import partial
 
 from caller.export.web.canvas import Pieces, Pool
+from caller.screen.figures_on_stage import inks_of
 from caller.screen.scene import Scene
-from caller.screen.skia_door import skia
-from caller.screen.stage import draw_scene
+from caller.screen.stage import MovingPart, as_shown, moving_parts, standing_parts
 from caller.screen.theme import Theme
 from caller.sound.levels import SAMPLE_RATE
 from caller.timeline.layout import CallLayout, seconds_of
@@ -65,14 +66,17 @@ class Track:
 
 
 class PictureBook:
-    """All pictures of a lesson, drawn with and without captions, moving and calm."""
+    """All pictures of a lesson, drawn with and without captions, moving and calm.
+
+    Each part of a picture is drawn once for all the pictures in which it looks alike.
+    """
 
     def __init__(self, *, width: int, height: int, theme: Theme) -> None:
         self.pieces = Pieces(width, height)
         self.pictures: Pool[Picture] = Pool()
         self.tracks = {name: Track() for name in ("full", "full-plain", "calm", "calm-plain")}
         self._theme = theme
-        self._drawn: dict[Scene, int] = {}
+        self._drawn: dict[Hashable, Picture] = {}
 
     def add(self, layout: CallLayout, start: int) -> None:
         """Add a call that starts at the sample `start` of the lesson."""
@@ -81,18 +85,39 @@ class PictureBook:
                 scene = scene_at(layout, sample)
                 scene = replace(scene, move_s=motion.moving_s(scene.move_s))
                 start_ms = round(1000 * seconds_of(start + sample))
-                self.tracks[name].add(start_ms, self._picture(scene))
-                self.tracks[f"{name}-plain"].add(start_ms, self._picture(replace(scene, caption="")))
-        self._drawn.clear()  # scenes of another call are never equal to these for long
+                self.tracks[name].add(start_ms, self._number(scene))
+                self.tracks[f"{name}-plain"].add(start_ms, self._number(replace(scene, caption="")))
 
-    def _picture(self, scene: Scene) -> int:
-        if scene not in self._drawn:
-            self._drawn[scene] = self.pictures.number_of(self.pieces.picture(self._drawing(scene)))
-        return self._drawn[scene]
+    def _number(self, scene: Scene) -> int:
+        return self.pictures.number_of(self.picture(scene))
 
-    def _drawing(self, scene: Scene) -> Callable[[skia.Canvas], None]:
-        pieces, theme = self.pieces, self._theme
-        return lambda canvas: draw_scene(canvas, scene, width=pieces.width, height=pieces.height, theme=theme)
+    def picture(self, scene: Scene) -> Picture:
+        """Return a scene's picture."""
+        theme, size = self._theme, (self.pieces.width, self.pieces.height)
+        scene = as_shown(scene, theme)
+        board, point_to = scene.board, scene.point_to
+        groups = list(
+            self._groups(
+                ("standing", board, point_to),
+                lambda: self.pieces.drawn(
+                    lambda canvas: canvas.drawPicture(standing_parts(board, point_to, *size, theme))
+                ),
+            )
+        )
+        for part in moving_parts(scene, width=size[0], height=size[1], theme=theme):
+            groups += self._groups(part.of, partial(self._part, part))
+        return tuple(groups)
+
+    def _part(self, part: MovingPart) -> Picture:
+        if part.performer is None:
+            return self.pieces.drawn(part.draw)
+        figure = part.performer
+        return self.pieces.figure(inks_of(figure, self._theme), figure.origin, figure.opacity)
+
+    def _groups(self, of: Hashable, make: Callable[[], Picture]) -> Picture:
+        if of not in self._drawn:
+            self._drawn[of] = make()
+        return self._drawn[of]
 
 
 def moments(layout: CallLayout, start: int, rate_hz: int) -> list[int]:

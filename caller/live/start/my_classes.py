@@ -24,7 +24,7 @@ from caller.record.store import Store
 from caller.record.telling import next_step
 from caller.screen.menu import Tile
 
-_MADE: Final = ("lesson.toml", "lesson.html", "lesson.pdf", "lesson.mp3")
+_MADE: Final = ("lesson.toml", "lesson.html", "lesson.pdf")
 """What a folder takes its time for, in order."""
 
 
