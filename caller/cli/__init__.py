@@ -104,9 +104,12 @@ def _do(words: list[str]) -> int:
         description="An offline caller for clock-reading lessons in a gym hall. "
         f"`{NAME}` alone opens the start screen.",
         epilog=f"`{NAME} VERB --help` explains a verb. A lesson is a file, or the name of a ready one.",
-        usage=f"{NAME} [VERB ...] [--help] [--version]",
+        usage=f"{NAME} [VERB ...] [--help] [--version] [--mute]",
     )
     parser.add_argument("--version", action="version", version=f"{NAME} {__version__}")
+    parser.add_argument(
+        "--mute", dest="start_muted", action="store_true", help="the start screen without sound"
+    )
     subparsers = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     words, typed = _joined(words)
     for (
@@ -124,7 +127,9 @@ def _do(words: list[str]) -> int:
     if rest:
         subparsers.choices.get(arguments.verb, parser).error(f"unrecognized arguments: {' '.join(rest)}")
     if arguments.verb is None:
-        return int(import_module("caller.cli.start").run())
+        return int(import_module("caller.cli.start").run(mute=arguments.start_muted))
+    if arguments.start_muted:
+        parser.error(f"write --mute after the verb: {NAME} {arguments.verb} --mute")
     return int(arguments.run(arguments))
 
 

@@ -23,6 +23,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="NAME",
         help="make a class, or change the one of this name, instead of a lesson",
     )
+    parser.add_argument(
+        "--one-button",
+        action="store_true",
+        help="a frame walks over the buttons by itself, and any key presses the one it is on",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -44,4 +49,4 @@ def run(arguments: argparse.Namespace) -> int:
         ) from error
     if arguments.class_name is not None:
         return open_class(arguments.class_name, of_this_system())
-    return open_maker(path, of_this_system())
+    return open_maker(path, of_this_system(), one_button=arguments.one_button)

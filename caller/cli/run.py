@@ -43,6 +43,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--mute", action="store_true", help="without sound")
     parser.add_argument(
+        "--one-button", action="store_true", help="the space bar does everything, by short and long presses"
+    )
+    parser.add_argument(
         "--quiet-gate",
         type=_wait,
         nargs="?",
@@ -80,6 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
                     printed=partial(print, flush=True),
                 ) as room,
             ):
+                room.by_one_switch(arguments.one_button)
                 if cut is None:
                     plan = plan_of(lesson, stage, run_sheet, first_round=arguments.first_round)
                 else:

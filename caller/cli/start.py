@@ -9,12 +9,12 @@ from caller.live.window import Window
 from caller.sound.voice import VoiceBox
 
 
-def run() -> int:
+def run(*, mute: bool = False) -> int:
     """Show the start screen until the teacher leaves."""
     controls = controls_of()
     window = Window()
     try:
-        with VoiceBox() as voice, Room(window, voice, controls=controls) as room:
+        with VoiceBox() as voice, Room(window, voice, controls=controls, mute=mute) as room:
             start(room)
     finally:
         window.close()

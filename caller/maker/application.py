@@ -13,7 +13,7 @@ from caller.maker.drafts import only_here
 from caller.maker.window import LETTERS_PT, MakerWindow
 
 
-def open_maker(path: Path | None, code: str) -> int:
+def open_maker(path: Path | None, code: str, *, one_button: bool = False) -> int:
     """Open the maker and return once it is closed.
 
     Parameters
@@ -22,6 +22,8 @@ def open_maker(path: Path | None, code: str) -> int:
         The script to open; None for a new lesson.
     code
         The language of the window.
+    one_button
+        Whether it is all done with one button, along which a frame walks by itself.
 
     Raises
     ------
@@ -30,7 +32,7 @@ def open_maker(path: Path | None, code: str) -> int:
     """
     application = _application(code)
     with only_here(path):
-        window = MakerWindow(path, code)
+        window = MakerWindow(path, code, one_button=one_button)
         window.showMaximized()
         return int(application.exec())
 

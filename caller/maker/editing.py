@@ -30,8 +30,9 @@ _PLAIN: Final = QFileDialog.Option.DontUseNativeDialog
 class LessonEdited(LessonShown):
     """Changes the lesson that is shown."""
 
-    def __init__(self, path: Path | None, code: str) -> None:
+    def __init__(self, path: Path | None, code: str, *, one_button: bool = False) -> None:
         super().__init__(path, code)
+        self.one_button = one_button
         self._trials: list[subprocess.Popen[bytes]] = []
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
@@ -120,6 +121,22 @@ class LessonEdited(LessonShown):
         if self._do(lambda: self.workshop.add_round(self._index + 1)):
             self._rounds.setCurrentRow(self._index + 1)
 
+    def _step_hand(self, *, hours: int) -> None:
+        """Turn the short hand on by hours, or the long one to the next minute of the lesson's step."""
+        at = self.workshop.rounds[self._index].question.time
+        if not isinstance(at, ClockTime):
+            self._tell(self._say("no-wrong"))
+            return
+        minute = at.minute
+        if not hours:
+            allowed = self.workshop.allowed_minutes(self._index)
+            minute = next((each for each in allowed if each > minute), allowed[0])
+        wanted = ClockTime((at.hour + hours - 1) % 12 + 1, minute)
+        self._do(lambda: self.workshop.set_time(self._index, wanted))
+
+    def _next_round(self) -> None:
+        self._rounds.setCurrentRow((self._index + 1) % self._rounds.count())
+
     def _remove(self) -> None:
         self._do(lambda: self.workshop.remove_round(self._index))
 
@@ -184,6 +201,15 @@ class LessonEdited(LessonShown):
         else:
             self._save_to(self.workshop.path)
 
+    def _save_somewhere(self) -> None:
+        """Save without asking where: a new lesson among the teacher's own, under its title."""
+        if self.workshop.path is not None:
+            self._save_to(self.workshop.path)
+            return
+        name = _file_name(self.workshop.lesson.title)
+        names = (name, *(f"{name}-{number}" for number in range(2, 1000)))
+        self._save_to(next(p for p in (own_folder() / f"{each}.toml" for each in names) if not p.exists()))
+
     def _save_as(self) -> None:
         place = self.workshop.path or own_folder() / f"{_file_name(self.workshop.lesson.title)}.toml"
         if not place.parent.exists():
@@ -213,6 +239,8 @@ class LessonEdited(LessonShown):
             return
         if one:
             command += ["--from", str(self._index + 1)]
+        if self.one_button:
+            command.append("--one-button")
         self._trials.append(subprocess.Popen([*own_program(), *command], env=dict(os.environ)))
         self._tell(self._say("started"))
 

@@ -30,6 +30,7 @@ from caller.hall.hallfile import preset_names
 from caller.languages import CODES, language, words
 from caller.maker.controls import PictureList, TurnedDial
 from caller.maker.editing import LessonEdited
+from caller.maker.scanning import SwitchRow
 from caller.maker.showing import DIAL_PX, MOVE_PX, ROUND_PX, Adviser
 
 _Control = TypeVar("_Control", bound=QWidget)
@@ -43,8 +44,8 @@ _AGES: Final = (4, 13)
 class MakerWindow(LessonEdited):
     """The page: where everything stands, and what it is connected to."""
 
-    def __init__(self, path: Path | None, code: str) -> None:
-        super().__init__(path, code)
+    def __init__(self, path: Path | None, code: str, *, one_button: bool = False) -> None:
+        super().__init__(path, code, one_button=one_button)
         self.adviser = Adviser(self.workshop)
         self.adviser.told.connect(self._show_advice)
         self._build()
@@ -77,6 +78,8 @@ class MakerWindow(LessonEdited):
         tabs.addTab(self._lesson_tab(), self._say("lesson"))
         columns.addWidget(tabs, 38)
         rows.addLayout(columns, 1)
+        if self.one_button:
+            rows.addWidget(self._switch_row())
         self.setCentralWidget(page)
 
     def _build_bar(self) -> None:
@@ -105,6 +108,23 @@ class MakerWindow(LessonEdited):
             button = bar.widgetForAction(action)
             button.setAccessibleName(self._say(key))
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+
+    def _switch_row(self) -> SwitchRow:
+        """Return what makes a lesson with one button alone, from left to right in the order of the work."""
+        return SwitchRow(
+            [
+                (self._say("switch-hour"), partial(self._step_hand, hours=1)),
+                (self._say("switch-minute"), partial(self._step_hand, hours=0)),
+                (self._say("add"), self._add),
+                (self._say("switch-round"), self._next_round),
+                (self._say("undo"), self._undo),
+                (self._say("try-call"), partial(self._try, one=True)),
+                (self._say("save"), self._save_somewhere),
+                (self._say("try-lesson"), partial(self._try, one=False)),
+                (self._say("switch-close"), self.close),
+            ],
+            name=self._say("switch-row"),
+        )
 
     def _strip(self) -> QVBoxLayout:
         self._figures = _named(QLabel(), self._say("strip-name"))

@@ -29,6 +29,7 @@ from caller.lesson.library import read_lesson, ready_lessons
 from caller.maker.class_window import ClassWindow
 from caller.maker.controls import icon_of
 from caller.maker.pictures import dial_pixels
+from caller.maker.scanning import PACE_S, SwitchRow
 from caller.maker.window import MakerWindow
 from caller.planning.classfile import read_class
 
@@ -213,3 +214,82 @@ def test_a_class_is_made_in_a_form_whose_every_field_has_a_name(
     assert not form.isVisible()
     assert read_class(form.place).name == "Razorbills"
     form.close()
+
+
+class OneButton:
+    """A person with one button, who waits for the frame and presses."""
+
+    def __init__(self, window: MakerWindow) -> None:
+        row = window.findChild(SwitchRow)
+        assert row is not None
+        self.row = row
+        self.waited = self.presses = 0
+
+    def press(self, text: str) -> None:
+        assert text in [button.text() for button in self.row.buttons]
+        while self.row.buttons[self.row.at].text() != text:
+            self.row.go_on()
+            self.waited += 1
+        button = self.row.buttons[self.row.at]
+        button._pressed_s = -1.0  # type: ignore[attr-defined]  # this hand is quicker than any, and does not tremble
+        QTest.keyClick(button, Qt.Key.Key_Space)
+        self.presses += 1
+
+
+def test_with_one_button_alone_eight_clocks_are_made_turned_saved_and_led(
+    application: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.setattr("caller.maker.workshop.Workshop.advise", lambda self: None)
+    monkeypatch.setattr(MakerWindow, "_show_advice", lambda self, advice: None)
+    monkeypatch.setattr(SwitchRow, "isActiveWindow", lambda self: True)
+    window = MakerWindow(None, "en-GB", one_button=True)
+    window.resize(1366, 768)
+    window.show()
+    application.processEvents()
+    assert (window.width(), window.height()) == (1366, 768)
+    hand = OneButton(window)
+    hand.press("Short hand on")
+    hand.press("Long hand on")
+    assert times(window.workshop) == ["5:00"]  # from 4:45, where a new lesson begins
+    for _ in range(7):
+        hand.press("Add a clock")
+        hand.press("Short hand on")
+    assert len(set(times(window.workshop))) > 5
+    hand.press("Save")
+    saved = tmp_path / "hall-caller" / "lessons" / "our-lesson.toml"
+    assert len(read_lesson(saved).rounds) == 8
+    led: list[list[str]] = []
+    monkeypatch.setattr("subprocess.Popen", lambda command, **_: led.append(command))
+    hand.press("Try the whole lesson")
+    assert led[0][-1] == "--one-button"
+    # Each press comes within a pace of the frame's, and the frame stays for one more.
+    assert (hand.waited + hand.presses) * PACE_S < 5 * 60
+    hand.press("Close")
+    assert not window.isVisible()
+
+
+def test_a_hand_that_trembles_presses_once(window: MakerWindow) -> None:
+    pressed: list[int] = []
+    row = SwitchRow([("Add", lambda: pressed.append(1))], name="One button")
+    for _ in range(3):
+        QTest.keyClick(row.buttons[0], Qt.Key.Key_Space)
+    assert pressed == [1]
+    row.close()
+
+
+@pytest.mark.parametrize("code", ["de", "en-US", "es", "fr"])
+def test_the_row_for_one_button_is_cut_in_no_language(
+    application: QApplication, window: MakerWindow, code: str
+) -> None:
+    other = MakerWindow(ready_lessons()["demo"], code, one_button=True)
+    other.resize(1366, 768)
+    other.show()
+    application.processEvents()
+    assert (other.width(), other.height()) == (1366, 768)
+    row = other.findChild(SwitchRow)
+    assert row is not None
+    for button in row.buttons:
+        assert button.accessibleName()
+        assert button.width() >= button.fontMetrics().horizontalAdvance(button.text()), button.text()
+    other.close()

@@ -46,6 +46,8 @@ def open_maker(room: Room, *words: str) -> None:
     except MachineError:
         tell(room, said("start.maker-missing").format(command=install_command()))
         return
+    if room.controls.single_switch and "--class" not in words:
+        words += ("--one-button",)
     maker = subprocess.Popen(
         command_of_maker(*words), env=os.environ | {"LANGUAGE": spoken()}, stderr=subprocess.PIPE
     )
