@@ -213,18 +213,24 @@ class Window:
             return False
         # A pointer over a clock that is being read is in the way; where something is chosen it is wanted.
         pygame.mouse.set_visible(not self._full_screen or isinstance(picture, Menu))
+        boxes = [(0, 0, *self.size)]
         if isinstance(picture, Menu):
             draw_menu(self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme)
         elif isinstance(picture, KeyPage):
             draw_key_page(
                 self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
             )
-        else:
+        elif self._shown is None:
             self._raster.draw(picture, self.theme)
-        self._screen.blit(self._picture, (0, 0))
-        pygame.display.flip()
+        else:
+            boxes = self._raster.draw_changes(picture, self.theme)
+        sent = [(left, top, right - left, bottom - top) for left, top, right, bottom in boxes]
+        for each in sent:
+            self._screen.blit(self._picture, each[:2], each)
+        if sent:
+            pygame.display.update(sent)
         self._shown = wanted
-        return True
+        return bool(sent)
 
     def toggle_theme(self) -> None:
         """Change between the light and the dark screen."""

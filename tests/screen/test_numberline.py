@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from caller.clock.cues import TimeJump
 from caller.clock.times import ClockTime
-from caller.export.painting import changed
 from caller.runsheet.model import Board, Dial, LineJump
+from caller.screen.changes import changed
 from caller.screen.cues import draw_hands_and_cues
 from caller.screen.dial import draw_face
 from caller.screen.numberline import places_on_line
