@@ -253,7 +253,7 @@ def run_all(names: list[str], asked: argparse.Namespace) -> dict[str, Tally]:
             cases, finds = sum(done[each].codes.values()), len(done[each].finds)
             sys.stderr.write(f"{each}: {done[each].calls} calls, {cases} cases, {finds} finds\n")
             if asked.to:
-                asked.to.write_text(_page(done), encoding="utf-8")
+                put_rows(asked.to, {each: done[each]})
         return done
 
 
@@ -287,24 +287,29 @@ def _again_under_the_library() -> int:
         ).returncode
 
 
-def _page(done: dict[str, Tally]) -> str:
-    says = (__doc__ or "").split("\n\n")
-    rows = [
-        "# When a call to the disk fails\n",
-        f"{says[2]}\n\n{says[3]}To make this page again:\n",
-        "    python -m benchmarks.disk_faults [--seconds 60] --to docs/disk-faults.md\n",
-        "With `--seconds`, as many cases of each line, chosen by chance, as fit into them.\n",
-        "| what is done | calls to the disk | cases there are | tried | exit code 0 | 1 | 2 | finds |",
-        "|---|---|---|---|---|---|---|---|",
-    ]
-    total: Counter[int] = Counter()
+def put_rows(page: Path, done: dict[str, Tally]) -> None:
+    """Write what came of scenarios into the page, in the place of what came of them earlier."""
+    rows = {}
+    for line in page.read_text(encoding="utf-8").splitlines() if page.exists() else ():
+        name, *figures = (each.strip() for each in line.strip("|").split("|"))
+        if name in SCENARIOS:
+            rows[name] = [int(each.replace(",", "")) for each in figures]
     for name, tally in done.items():
-        codes = (tally.codes[code] for code in range(3))
-        row = (tally.calls, tally.possible, sum(tally.codes.values()), *codes, len(tally.finds))
-        rows.append(f"| {name} | " + " | ".join(f"{each:,}" for each in row) + " |")
-        total.update(dict(enumerate(row)))
-    rows.append("| all | " + " | ".join(f"{total[each]:,}" for each in range(7)) + " |")
-    return "\n".join(rows) + "\n"
+        codes = [tally.codes[code] for code in range(3)]
+        rows[name] = [tally.calls, tally.possible, sum(tally.codes.values()), *codes, len(tally.finds)]
+    rows = {name: rows[name] for name in SCENARIOS if name in rows}
+    rows["all"] = [sum(column) for column in zip(*rows.values(), strict=True)]
+    says = (__doc__ or "").split("\n\n")
+    page.write_text(
+        "# When a call to the disk fails\n\n"
+        f"{says[2]}\n\n{says[3]}To make this page again, or the lines that are named:\n\n"
+        "    python -m benchmarks.disk_faults [NAME...] [--seconds 60] --to docs/disk-faults.md\n\n"
+        "With `--seconds`, as many cases of each line, chosen by chance, as fit into them.\n\n"
+        "| what is done | calls to the disk | cases there are | tried | exit code 0 | 1 | 2 | finds |\n"
+        "|---|---|---|---|---|---|---|---|\n"
+        + "".join(f"| {name} | {' | '.join(f'{each:,}' for each in row)} |\n" for name, row in rows.items()),
+        encoding="utf-8",
+    )
 
 
 if __name__ == "__main__":

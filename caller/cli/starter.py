@@ -26,7 +26,7 @@ import platformdirs
 from caller import __version__
 from caller.cli import main
 from caller.errors import CallerError, MachineError, UserError
-from caller.file_reading import is_file, read_bytes
+from caller.file_reading import is_file, read_bytes, told
 from caller.file_writing import fill, make_folder, making_folder, write_bytes, write_text
 from caller.languages import MODEL, words
 from caller.languages.folders import CODES
@@ -277,7 +277,9 @@ def _remove(place: Path) -> bool:
         else:
             place.unlink()
     except OSError as error:
-        raise UserError(f'"{place}" cannot be taken away ({error.strerror}). Delete it by hand.') from None
+        why = f'"{place}" cannot be taken away ({error.strerror}). Delete it by hand.'
+        theirs = told(error, place, "made").exit_code == UserError.exit_code
+        raise UserError(why) if theirs else MachineError(why) from None
     return True
 
 

@@ -32,6 +32,9 @@ _TOGETHER_S: Final = 0.040
 _LOWEST_TOGETHER_S: Final = 0.070  # at 125 Hz, whose filter is slow itself
 _NEIGHBOUR_RATIO: Final = 1.9
 _EDT_RATIO: Final = 2.0
+_EARLY_DB: Final = -30.0  # against the direct sound; steady noise lies 35 dB under it where a decay is read
+_EARLY_S: Final = (0.40, 0.06)  # before the direct sound; its own band rings a little ahead of it
+_DIRECT_S: Final = 0.08
 _BENT_RATIO: Final = 1.25
 BEFORE_S: Final = 0.6
 """How long before the recording's start is looked for what a hall cannot answer there: another rate."""
@@ -63,6 +66,8 @@ def recording_fault(
     fault = _arrival_fault(early[: before + start + end], sweep.rate_hz, clear)
     if fault:
         return fault
+    if _sounded_early(early[: before + start], early[before + start :], sweep.rate_hz, decays):
+        return f"A bang or a voice was heard while the sweep sounded. {_AGAIN}"
     levels = _levels_db(_unexplained(recording, sweep, start, end), sweep.rate_hz)
     # Where the echo outlasts what was recorded of it, what comes after the sweep is echo too.
     echo_s = end / sweep.rate_hz if end < 0.9 * (early.size - before - start) else np.inf
@@ -139,6 +144,21 @@ def _arrival_fault(early: FloatArray, rate_hz: int, clear: NDArray[np.bool_]) ->
         "Loudspeaker and microphone did not keep step: samples were lost, or one runs at another rate."
         f" Choose {rate_hz} Hz for both in the sound settings, close other programs, and measure again."
     )
+
+
+def _sounded_early(
+    before: FloatArray, response: FloatArray, rate_hz: int, decays: tuple[BandDecay, ...]
+) -> bool:
+    """Tell whether something came before the direct sound, where a hall is silent: no sweep made it.
+
+    What sounds while the sweep is at one frequency comes too early for all higher ones. A loudspeaker's
+    second harmonic comes earlier still, and its echo has fallen below the limit.
+    """
+    first, last = _frames(_EARLY_S[0], rate_hz), _frames(_EARLY_S[1], rate_hz)
+    early = _levels_db(before[-first:-last], rate_hz)
+    direct = _levels_db(response[: _frames(_DIRECT_S, rate_hz)], rate_hz).max(axis=1)
+    read = np.array([each.t20_s is not None for each in decays[_LOWEST_BAND:]])
+    return bool((early.max(axis=1) - direct > _EARLY_DB)[read].any())
 
 
 def _unexplained(recording: FloatArray, sweep: Sweep, start: int, end: int) -> FloatArray:

