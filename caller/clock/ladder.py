@@ -89,7 +89,9 @@ _CCSS_2 = _ccss("2.MD.C.7", "7-8", "to the nearest five minutes, a.m. and p.m.; 
 _CCSS_3 = _ccss("3.MD.A.1", "8-9", "to the nearest minute; measure intervals in minutes")
 _ENGLAND_1 = _england(1, "the hour and half past the hour")
 _ENGLAND_2 = _england(2, "to five minutes, including quarter past and quarter to")
-_ENGLAND_3 = _england(3, "to the nearest minute; 12-hour and 24-hour clocks; a.m., p.m., noon, midnight")
+_ENGLAND_3 = _england(
+    3, "to the nearest minute; Roman numerals; 12-hour and 24-hour clocks; a.m., p.m., noon, midnight"
+)
 _ENGLAND_4 = _england(4, "convert between analogue and digital 12- and 24-hour clocks")
 _ACARA_2 = _acara("AC9M2M04", "7-8", "the hour, half-hour and quarter-hour", "from memory")
 _ACARA_3 = _acara("AC9M3M04", "8-9", "relate hours and minutes; to the nearest minute", "found in a copy")

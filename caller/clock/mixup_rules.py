@@ -216,6 +216,21 @@ def rounded_on(time: ClockTime, manner: Manner) -> ClockTime | None:
     return _said(time, replace(words, distance=words.distance + 5 - ones_counted), manner)
 
 
+_LOOK_ALIKE = {4: 6, 6: 4, 9: 11, 11: 9}
+
+
+def look_alike(time: ClockTime, manner: Manner) -> ClockTime | None:
+    """Name VI for IV and XI for IX, and the other way round: the same strokes in another order."""
+    named = spoken(time, manner).hour
+    return _with_hour(time, manner, _LOOK_ALIKE[named]) if named in _LOOK_ALIKE else None
+
+
+def look_alike_is_the_hour(time: ClockTime, manner: Manner) -> bool:
+    """Whether only the hour is changed: the long hand points at neither of the two numerals."""
+    named = spoken(time, manner).hour
+    return named in _LOOK_ALIKE and time.minute // 5 not in (named, _LOOK_ALIKE[named])
+
+
 def zero_moved(time: ClockTime, manner: Manner) -> ClockTime | None:
     """Read H : 10 M for a few minutes, H : M/10 for whole tens."""
     if manner != "digital":

@@ -17,7 +17,7 @@ from functools import cache
 from caller.clock import mixup_rules
 from caller.clock.ladder import STEP_CODES, Status
 from caller.clock.mixup_rules import Rule, Told, always_told
-from caller.clock.spoken import Manner, Manners
+from caller.clock.spoken import Manner, Manners, said_plainly
 from caller.clock.times import ClockError, ClockTime
 
 
@@ -42,6 +42,8 @@ class MixUp:
         Who describes it, and how that is known.
     steps : tuple of str
         Codes of the steps at which it matters.
+    roman : bool
+        It is made on dials with Roman numerals alone.
     """
 
     name: str
@@ -52,6 +54,7 @@ class MixUp:
     status: Status
     steps: tuple[str, ...]
     told: Told = always_told
+    roman: bool = False
 
 
 def _from(first: str, last: str = STEP_CODES[-1]) -> tuple[str, ...]:
@@ -265,6 +268,17 @@ MIXUPS: tuple[MixUp, ...] = (
         status="from memory",
         steps=_from("o-clock"),
     ),
+    MixUp(
+        name="look-alike-numeral",
+        title="Roman numerals mixed up",
+        explanation="On a dial with Roman numerals IV and VI, or IX and XI, are taken for each other.",
+        rule=mixup_rules.look_alike,
+        source=_COMMON,
+        status="no source",
+        steps=_from("o-clock"),
+        told=mixup_rules.look_alike_is_the_hour,
+        roman=True,
+    ),
 )
 """All dial mix-ups, best documented first."""
 
@@ -303,8 +317,9 @@ def wrong_readings(time: ClockTime, manners: Manners) -> dict[ClockTime, frozens
 @cache
 def _slips(time: ClockTime, manner: Manner) -> tuple[tuple[str, ClockTime, bool], ...]:
     """All that the mix-ups give here, best documented first: name, reading, and whether it may be told."""
-    given = ((each, each.rule(time, manner)) for each in MIXUPS)
-    return tuple((each.name, wrong, each.told(time, manner)) for each, wrong in given if wrong is not None)
+    said = said_plainly(manner)
+    given = ((each, each.rule(time, said)) for each in MIXUPS if said != manner or not each.roman)
+    return tuple((each.name, wrong, each.told(time, said)) for each, wrong in given if wrong is not None)
 
 
 def explained_by(true: ClockTime, wrong: ClockTime, manners: Manners) -> frozenset[str]:

@@ -7,18 +7,31 @@ and on the language, so every rule about them asks for the manner of speaking.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Literal, TypeAlias
 
 from caller.clock.cues import Towards
 from caller.clock.times import ClockTime
 
-Manner: TypeAlias = Literal["digital", "analogue", "halves"]
+Manner: TypeAlias = Literal[
+    "digital", "analogue", "halves", "digital on roman", "analogue on roman", "halves on roman"
+]
 """
 "digital" says the hour and then the minutes: four forty. "analogue" counts from the nearer hour: twenty to
 five. "halves" counts from the half hour too and names it after the coming hour: German "fünf vor halb fünf".
+Each may be read off a dial with Roman numerals.
 """
+
+Numerals: TypeAlias = Literal["arabic", "roman"]
+"""What stands on the dial: 1 to 12, or I to XII."""
+
+_ROMAN = ("XII", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI")
+_READ_OFF: Mapping[Manner, Manner] = MappingProxyType(
+    {"digital": "digital on roman", "analogue": "analogue on roman", "halves": "halves on roman"}
+)
+_SAID: Mapping[Manner, Manner] = MappingProxyType({roman: said for said, roman in _READ_OFF.items()})
 
 Manners: TypeAlias = Collection[Manner]
 
@@ -26,6 +39,21 @@ EVERY_MANNER: tuple[Manner, ...] = ("digital", "analogue", "halves")
 
 # In German everyday wording twenty past and twenty to are the last that are counted from the hour.
 _LAST_FROM_HOUR = 20
+
+
+def numeral_on_dial(hour: int, numerals: Numerals) -> str:
+    """Write an hour's numeral as it stands on the dial."""
+    return _ROMAN[hour % 12] if numerals == "roman" else str(hour)
+
+
+def read_off(manner: Manner, numerals: Numerals) -> Manner:
+    """The manner in which a class reads that says times so, off a dial with these numerals."""
+    return _READ_OFF.get(manner, manner) if numerals == "roman" else manner
+
+
+def said_plainly(manner: Manner) -> Manner:
+    """The manner of speaking alone, whatever stands on the dial."""
+    return _SAID.get(manner, manner)
 
 
 @dataclass(frozen=True, slots=True)

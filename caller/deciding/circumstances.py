@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.clock.ladder import Step, step, times_at
-from caller.clock.spoken import Manner
+from caller.clock.spoken import Manner, read_off
 from caller.clock.times import ClockError, ClockTime
 from caller.clock.wrong import MINUTE_MARK_DEG
 from caller.errors import ScriptError
@@ -92,7 +92,7 @@ class LessonInHand:
     @property
     def manners(self) -> tuple[Manner, ...]:
         """How this lesson's language says times, in the lesson's registers."""
-        return language(self.lesson.language).manners(self.registers)
+        return manners_of(self.lesson)
 
     @property
     def age_y(self) -> float:
@@ -154,6 +154,12 @@ class LessonInHand:
 def registers_of(lesson: Lesson) -> tuple[Register, Register]:
     """Return how a choice is read the first and the second time."""
     return _REGISTERS[lesson.register]
+
+
+def manners_of(lesson: Lesson) -> tuple[Manner, ...]:
+    """Return how the lesson's class takes times apart that it reads off its dials, the main way first."""
+    manners = language(lesson.language).manners(registers_of(lesson))
+    return tuple(read_off(each, lesson.numerals) for each in manners)
 
 
 def conditions_of(lesson: Lesson) -> Conditions:

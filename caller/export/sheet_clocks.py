@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 import numpy as np
 
+from caller.clock.spoken import Numerals
 from caller.deciding.model import LessonPart
 from caller.export.sheet_text import (
     INK,
@@ -184,7 +185,7 @@ def _draw_head(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect)
 
 def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect) -> None:
     board = block.board
-    dials = [dial.time for dial in board.dials]
+    dials, numerals = [dial.time for dial in board.dials], board.numerals
     asked_only = not dials or bool(board.lanes and board.lanes[0].dial is not None)
     left = Rect(x=room.x, y=room.y, width=_DIAL, height=room.height)
     if asked_only:
@@ -194,12 +195,21 @@ def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect
         draw_block(canvas, text, x=left.centre_x, top=left.centre_y - text.height / 2, colour=INK)
     elif len(dials) == 1:
         centre = (left.centre_x, left.centre_y)
-        draw_dial(canvas, dials[0], centre=centre, radius=0.48 * _DIAL, theme=PAPER)
+        draw_dial(canvas, dials[0], centre=centre, radius=0.48 * _DIAL, theme=PAPER, numerals=numerals)
     else:
         radius = 0.27 * _DIAL
         upper, lower = left.y + radius, left.bottom - radius
-        draw_dial(canvas, dials[0], centre=(left.x + radius, upper), radius=radius, theme=PAPER)
-        draw_dial(canvas, dials[1], centre=(left.right - radius, lower), radius=radius, theme=PAPER)
+        draw_dial(
+            canvas, dials[0], centre=(left.x + radius, upper), radius=radius, theme=PAPER, numerals=numerals
+        )
+        draw_dial(
+            canvas,
+            dials[1],
+            centre=(left.right - radius, lower),
+            radius=radius,
+            theme=PAPER,
+            numerals=numerals,
+        )
         side = 0.3 * _DIAL
         arrow = Rect(x=left.right - radius - side / 2, y=upper - side / 2, width=side, height=side)
         draw_arrow(canvas, arrow, down=True, theme=PAPER)
@@ -209,11 +219,18 @@ def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect
     top = right.y + (right.height - _LANE * len(board.lanes)) / 2
     for number, lane in enumerate(board.lanes):
         place = Rect(x=right.x, y=top + number * _LANE + 1.5, width=right.width, height=_LANE - 3.0)
-        _draw_lane(canvas, lane, words, place, number, answer=lane.side == board.answer)
+        _draw_lane(canvas, lane, words, place, number, answer=lane.side == board.answer, numerals=numerals)
 
 
 def _draw_lane(
-    canvas: skia.Canvas, lane: Lane, words: SheetWords, room: Rect, number: int, *, answer: bool
+    canvas: skia.Canvas,
+    lane: Lane,
+    words: SheetWords,
+    room: Rect,
+    number: int,
+    *,
+    answer: bool,
+    numerals: Numerals,
 ) -> None:
     """Draw a choice; the right one stands on grey in a heavy frame, with a tick."""
     box = skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height)
@@ -233,6 +250,7 @@ def _draw_lane(
             centre=(x + radius, room.centre_y),
             radius=radius,
             theme=PAPER,
+            numerals=numerals,
             numeral_height=0.25,
             shown=_QUARTERS,
         )

@@ -10,7 +10,7 @@ from itertools import product
 from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.clock.ladder import Step
 from caller.clock.mixups import told_of
-from caller.clock.spoken import Spoken, coming_hour, spoken
+from caller.clock.spoken import Numerals, Spoken, coming_hour, numeral_on_dial, read_off, spoken
 from caller.clock.times import ClockError, ClockTime
 from caller.languages import Language, Phrase, Register, Stop, fill
 from caller.languages.templates import Templates, templates
@@ -56,7 +56,9 @@ class Clause:
     stops: tuple[Stop, ...] = ()
 
 
-def reason(time: ClockTime, *, step: Step, language: Language, register: Register) -> tuple[Clause, ...]:
+def reason(
+    time: ClockTime, *, step: Step, language: Language, register: Register, numerals: Numerals = "arabic"
+) -> tuple[Clause, ...]:
     """
     Why it is this time, read off the hands at the child's level, as fully as ten seconds allow.
 
@@ -68,6 +70,8 @@ def reason(time: ClockTime, *, step: Step, language: Language, register: Registe
     register : str
         "digital" ends on "four forty" and counts on from the hour; "analogue" ends on "twenty to five" and
         counts back from the coming hour.
+    numerals : str
+        What stands on the dial: the caption writes its numerals so, and they are said as ever.
 
     Returns
     -------
@@ -79,7 +83,9 @@ def reason(time: ClockTime, *, step: Step, language: Language, register: Registe
     # As little is cut as fits, and first what is said of the long hand: the short one is harder to read.
     cuts = product(range(_CUTS), repeat=2)
     for cut_short, cut_long in sorted(cuts, key=lambda cut: (max(cut), sum(cut), cut)):
-        speaker = _Speaker(words=words, language=language, cut_short=cut_short, cut_long=cut_long)
+        speaker = _Speaker(
+            words=words, language=language, cut_short=cut_short, cut_long=cut_long, numerals=numerals
+        )
         clauses = (*_hands(time, step, register, speaker), speaker.reading(time, register))
         if _spoken_s(" ".join(clause.speech for clause in clauses)) <= LONGEST_S:
             break
@@ -87,7 +93,12 @@ def reason(time: ClockTime, *, step: Step, language: Language, register: Registe
 
 
 def why_wrong(
-    wrong: ClockTime, time: ClockTime, *, language: Language, registers: Sequence[Register]
+    wrong: ClockTime,
+    time: ClockTime,
+    *,
+    language: Language,
+    registers: Sequence[Register],
+    numerals: Numerals = "arabic",
 ) -> Clause:
     """
     How one comes to a wrong reading: about the reading, never about the child.
@@ -100,6 +111,8 @@ def why_wrong(
     registers : sequence of str
         How the class reads times, the main register first. A mix-up that is only true of the reading in a
         later one is told with that reading.
+    numerals : str
+        What stands on the dial.
 
     Raises
     ------
@@ -110,14 +123,21 @@ def why_wrong(
         raise ClockError(f"{wrong} is the right reading, so there is nothing wrong to explain.")
     words = templates(language.code)
     sentence, register = words.plain, registers[0]
-    manners = {language.manner(each): each for each in registers}
+    manners = {read_off(language.manner(each), numerals): each for each in registers}
     told = told_of(time, wrong, tuple(manners))
     if told:
         mixup, manner = told
         sentence, register = words.wrong[mixup], manners[manner]
     phrase = language.phrase(wrong, register)
-    said = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase)})
+    one, other = (_named_numeral(each, language, register, numerals) for each in (time, wrong))
+    said = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase), "one": one, "other": other})
     return Clause(written=said.written, speech=said.speech, cue=GhostDial(wrong), stops=said.stops)
+
+
+def _named_numeral(time: ClockTime, language: Language, register: Register, numerals: Numerals) -> Phrase:
+    """Return the numeral that a reading names as the hour, written as it stands on the dial."""
+    hour = language.named_hour(time, register)
+    return Phrase(written=numeral_on_dial(hour, numerals), speech=language.number(hour))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,6 +148,7 @@ class _Speaker:
     language: Language
     cut_short: int
     cut_long: int
+    numerals: Numerals
 
     def short(self, key: str, cue: Cue, *, hour: int) -> Clause:
         """Speak about the short hand."""
@@ -159,7 +180,10 @@ class _Speaker:
         **numerals: int,
     ) -> Clause:
         number = self.language.number
-        written = template.format(**self._counts([str(n) for n in fives], [str(n) for n in ones]), **numerals)
+        written = template.format(
+            **self._counts([str(n) for n in fives], [str(n) for n in ones]),
+            **{key: numeral_on_dial(n, self.numerals) for key, n in numerals.items()},
+        )
         speech = template.format(
             **self._counts([number(n) for n in fives], [number(n) for n in ones]),
             **{key: self._numeral(n) for key, n in numerals.items()},

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
 
 from caller.clock.ladder import STEP_CODES
+from caller.clock.spoken import Numerals
 from caller.clock.times import ClockTime, DayTime
 from caller.languages.folders import CODES
 from caller.lesson.clock_kinds import AnyTime, Time
@@ -133,6 +134,9 @@ class Lesson:
     )
     register: Register = key(
         "both", OneOf(get_args(Register)), "digital: four forty; analogue: twenty to five; or both."
+    )
+    numerals: Numerals = key(
+        "arabic", OneOf(get_args(Numerals)), "On the dial: arabic, 1 to 12, or roman, I to XII."
     )
     minutes: int | None = key(None, Whole(1, 120, "minutes"), "The length of the period, if it has to fit.")
     age: int = key(

@@ -96,7 +96,13 @@ def question_pause(about: DecidedRound) -> float:
 def reason_lines(setting: Setting, time: ClockTime, *, pause: float = REASON_PAUSE) -> tuple[Line, ...]:
     """Return why it is this time, read off the two hands."""
     talk = setting.talk
-    clauses = reason(time, step=setting.step, language=talk.first.language, register=talk.register)
+    clauses = reason(
+        time,
+        step=setting.step,
+        language=talk.first.language,
+        register=talk.register,
+        numerals=talk.numerals,
+    )
     return tuple(talk.spoken(clause, pause=pause, cue=clause.cue) for clause in clauses)
 
 
@@ -114,7 +120,13 @@ def _tempting(talk: Talk, about: DecidedRound) -> tuple[Line, ...]:
     if not about.mixup_told:
         return ()
     clauses = (
-        why_wrong(each.dial, question.dial, language=talk.first.language, registers=talk.registers)
+        why_wrong(
+            each.dial,
+            question.dial,
+            language=talk.first.language,
+            registers=talk.registers,
+            numerals=talk.numerals,
+        )
         for each in question.told_wrong
     )
     return tuple(talk.spoken(clause, pause=REASON_PAUSE, cue=clause.cue) for clause in clauses)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from caller.clock.spoken import Numerals
 from caller.deciding.model import LessonPart
 from caller.runsheet.model import Beat, Board, Call, CallKind, Countdown, FiguresDo, Line
 
@@ -24,8 +25,8 @@ class Draft:
     doing: FiguresDo | None = None
 
 
-def numbered(drafts: Iterable[Draft]) -> tuple[Call, ...]:
-    """Return the calls, numbered from 1."""
+def numbered(drafts: Iterable[Draft], numerals: Numerals = "arabic") -> tuple[Call, ...]:
+    """Return the calls, numbered from 1, with these numerals on all their dials."""
     return tuple(
         Call(
             number=number,
@@ -33,7 +34,7 @@ def numbered(drafts: Iterable[Draft]) -> tuple[Call, ...]:
             part=draft.part,
             round=draft.round,
             lines=draft.lines,
-            board=draft.board,
+            board=replace(draft.board, numerals=numerals),
             countdown=draft.countdown,
             hold_s=draft.hold_s,
             beat=draft.beat,

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from caller.clock.cues import Cue
+from caller.clock.spoken import Numerals
 from caller.clock.times import ClockTime, DayTime
 from caller.deciding import model as decided_model
 from caller.deciding.model import LessonPart
@@ -168,6 +169,7 @@ class Board:
     arms: ClockTime | None = None  # the single figure makes this time with its arms
     answer: Side | None = None  # set once the answer is out
     progress: str = ""  # "3 of 10"
+    numerals: Numerals = "arabic"  # on all dials
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

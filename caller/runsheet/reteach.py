@@ -52,7 +52,7 @@ def teaching_again(
             drafts += (replace(draft, round=number) for draft in round_calls(setting, sibling))
             facts.append(replace(facts_of(lesson.step, sibling), round=number))
     last = len(run_sheet.calls)
-    carried = with_beats(lesson, numbered(drafts))
+    carried = with_beats(lesson, numbered(drafts, lesson.numerals))
     calls = tuple(replace(call, number=last + call.number) for call in carried)
     return replace(run_sheet, calls=calls, rounds=tuple(facts))
 

@@ -80,7 +80,7 @@ def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> Ru
         language=lesson.language,
         seed=lesson.seed,
         voice=voice_plan(lesson, delivery),
-        calls=with_beats(lesson, numbered(drafts)),
+        calls=with_beats(lesson, numbered(drafts, lesson.numerals)),
         rounds=tuple(facts_of(lesson.step, each) for each in decided.rounds),
         quiet_gate_s=lesson.quiet_gate_seconds,
     )

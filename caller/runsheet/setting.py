@@ -36,6 +36,7 @@ class Setting:
                 second=phrases(lesson.second_language) if lesson.second_language else None,
                 registers=registers_of(lesson),
                 delivery=delivery,
+                numerals=lesson.numerals,
             ),
             resting_move=resting_move(lesson),
         )

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from caller.clock.cues import Cue, ShowReading
-from caller.clock.spoken import Manner
+from caller.clock.spoken import Manner, Numerals, read_off
 from caller.clock.times import ClockTime, DayTime
 from caller.hall.adapt import Delivery
 from caller.languages import Phrase, Register
@@ -42,6 +42,8 @@ class Talk:
         ("four, one five").
     on_offer
         The readings of the round that is asked: only beside its like is a reading spelled.
+    numerals
+        What stands on the dial.
     """
 
     first: Phrases
@@ -49,6 +51,7 @@ class Talk:
     registers: tuple[Register, Register]
     delivery: Delivery
     on_offer: tuple[ClockTime, ...] = ()
+    numerals: Numerals = "arabic"
 
     @property
     def register(self) -> Register:
@@ -58,7 +61,8 @@ class Talk:
     @property
     def manners(self) -> tuple[Manner, ...]:
         """How the class takes times apart, the main way first."""
-        return self.first.language.manners(self.registers)
+        manners = self.first.language.manners(self.registers)
+        return tuple(read_off(each, self.numerals) for each in manners)
 
     def line(
         self,

@@ -13,6 +13,7 @@ from typing import assert_never
 
 from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, TimeJump
 from caller.clock.hands import hands
+from caller.clock.spoken import Numerals
 from caller.clock.times import ClockTime
 from caller.screen.dial import (
     HOUR_HAND,
@@ -26,6 +27,7 @@ from caller.screen.dial import (
     draw_hour_numeral,
     hand_path,
     middle_of_numeral,
+    numeral_width,
     numerals_room,
     on_dial,
 )
@@ -80,15 +82,16 @@ def draw_hands_and_cues(
     centre: Point,
     radius: float,
     theme: Theme,
+    numerals: Numerals = "arabic",
 ) -> None:
     """Draw, on an empty dial, what is being shown and the hands: light, ghost, hands, names, numbers."""
     time = _moved_to(time, cues)
     for active in cues:
-        _draw_under(canvas, active, time, centre, radius, theme)
+        _draw_under(canvas, active, time, centre, radius, theme, numerals)
     if time is not None:
-        draw_hands(canvas, time, centre=centre, radius=radius, theme=theme)
+        draw_hands(canvas, time, centre=centre, radius=radius, theme=theme, numerals=numerals)
     for hour, shown in _named(cues):
-        _draw_badge(canvas, hour, shown, centre, radius, theme)
+        _draw_badge(canvas, hour, shown, centre, radius, theme, numerals)
     _draw_numbers(canvas, cues, centre, radius, theme)
 
 
@@ -113,20 +116,21 @@ def _draw_under(
     centre: Point,
     radius: float,
     theme: Theme,
+    numerals: Numerals,
 ) -> None:
     """Draw the part of a cue that lies beneath the hands."""
     match active.cue:
         case HourSector() as sector:
-            _draw_sector(canvas, sector, active.progress, centre, radius, theme)
+            _draw_sector(canvas, sector, active.progress, centre, radius, theme, numerals)
         case MinuteCount() as count:
             _draw_count_track(canvas, count, active.progress, centre, radius, theme)
         case GhostDial(time=other):
-            _draw_ghost(canvas, other, swell(active.progress), centre, radius, theme)
+            _draw_ghost(canvas, other, swell(active.progress), centre, radius, theme, numerals)
         case HandPulse(hand=hand):
             if time is not None:
                 at = hands(time)
                 angle, shape = (at.hour_deg, HOUR_HAND) if hand == "hour" else (at.minute_deg, MINUTE_HAND)
-                _draw_halo(canvas, angle, shape, swell(active.progress), centre, radius, theme)
+                _draw_halo(canvas, angle, shape, swell(active.progress), centre, radius, theme, numerals)
         case ShowReading() | TimeJump():
             pass  # its numeral is turned round over the hands, or it is the hands that move
         case _:
@@ -148,14 +152,20 @@ def _jumped(jump: TimeJump, progress: float) -> int:
 
 
 def _draw_sector(
-    canvas: skia.Canvas, sector: HourSector, progress: float, centre: Point, radius: float, theme: Theme
+    canvas: skia.Canvas,
+    sector: HourSector,
+    progress: float,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+    numerals: Numerals,
 ) -> None:
     """Light the space from the numeral the hour hand has passed up to the next one."""
     shown = swell(progress, by=_SHOWN)
     sweep = 30.0 * swell(progress, by=_SWEPT)
     inner = 0.835 * radius
     box = skia.Rect.MakeLTRB(centre[0] - inner, centre[1] - inner, centre[0] + inner, centre[1] + inner)
-    room = numerals_room(30.0 * sector.hour, centre=centre, radius=radius)
+    room = numerals_room(30.0 * sector.hour, centre=centre, radius=radius, numerals=numerals)
     lit = skia.Path()
     lit.moveTo(*centre)
     lit.arcTo(box, 30.0 * sector.hour - 90.0, sweep, False)
@@ -173,13 +183,23 @@ def _draw_sector(
 
 
 def _draw_badge(
-    canvas: skia.Canvas, hour: int, shown: float, centre: Point, radius: float, theme: Theme
+    canvas: skia.Canvas,
+    hour: int,
+    shown: float,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+    numerals: Numerals,
 ) -> None:
-    """Turn a numeral round: light on dark in a disc."""
-    x, y = middle_of_numeral(hour)
+    """Turn a numeral round: light on dark in a disc, as wide as the numeral needs."""
+    x, y = middle_of_numeral(hour, numerals)
+    half = max(_BADGE, numeral_width(hour, numerals) / 2 + 0.05) * radius
+    tall = _BADGE * radius
+    x, y = centre[0] + radius * x, centre[1] + radius * y
     disc = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light_edge, shown))
-    canvas.drawCircle(centre[0] + radius * x, centre[1] + radius * y, _BADGE * radius, disc)
-    draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=with_alpha(theme.face, shown))
+    canvas.drawRoundRect(skia.Rect.MakeLTRB(x - half, y - tall, x + half, y + tall), tall, tall, disc)
+    colour = with_alpha(theme.face, shown)
+    draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=colour, numerals=numerals)
 
 
 def _steps(count: MinuteCount) -> list[tuple[str, float]]:
@@ -284,7 +304,13 @@ def _draw_numbers(
 
 
 def _draw_ghost(
-    canvas: skia.Canvas, time: ClockTime, shown: float, centre: Point, radius: float, theme: Theme
+    canvas: skia.Canvas,
+    time: ClockTime,
+    shown: float,
+    centre: Point,
+    radius: float,
+    theme: Theme,
+    numerals: Numerals,
 ) -> None:
     """Draw where the hands would have to be for a wrong reading: dashed outlines, not filled."""
     at = hands(time)
@@ -298,7 +324,7 @@ def _draw_ghost(
     veil = skia.Paint(AntiAlias=True, Color=with_alpha(theme.ghost, 0.22 * shown))
     for angle, shape in ((at.hour_deg, HOUR_HAND), (at.minute_deg, MINUTE_HAND)):
         path = hand_path(centre, radius, angle, shape)
-        room = numerals_room(angle, centre=centre, radius=radius)
+        room = numerals_room(angle, centre=centre, radius=radius, numerals=numerals)
         for paint in (veil, outline):
             draw_clear_of(canvas, room, path, paint)
 
@@ -311,10 +337,11 @@ def _draw_halo(
     centre: Point,
     radius: float,
     theme: Theme,
+    numerals: Numerals,
 ) -> None:
     """Light the space round one hand."""
     path = hand_path(centre, radius, angle_deg, shape)
-    room = numerals_room(angle_deg, centre=centre, radius=radius)
+    room = numerals_room(angle_deg, centre=centre, radius=radius, numerals=numerals)
     for colour, width in ((theme.light_edge, 0.15), (theme.light, 0.12)):
         draw_clear_of(
             canvas,

@@ -12,9 +12,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
 
 from caller.clock.hands import hands
+from caller.clock.spoken import Numerals, numeral_on_dial
 from caller.clock.times import ClockTime
 from caller.screen.fonts import cap_height
 from caller.screen.skia_door import skia
@@ -31,10 +31,7 @@ HUB = 0.095
 GAP = 0.034  # of face on either side of the minute hand, where it crosses the other one
 HALO = 0.035  # of room round a numeral, where a hand passes behind it
 
-Numerals = Literal["arabic", "roman"]
 Point = tuple[float, float]
-
-_ROMAN = ("XII", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -238,7 +235,7 @@ def draw_hour_numeral(
 @lru_cache(maxsize=128)
 def _numeral_at(hour: int, numerals: Numerals, height: float) -> tuple[str, float, float, float]:
     """Return a numeral's text, its letter size, and where its middle is on a dial of radius 1."""
-    text = _ROMAN[hour % 12] if numerals == "roman" else str(hour)
+    text = numeral_on_dial(hour, numerals)
     if numerals == "roman":
         height *= 0.75  # VIII at full height would touch its neighbours
     size = height / cap_height(True)
@@ -246,9 +243,15 @@ def _numeral_at(hour: int, numerals: Numerals, height: float) -> tuple[str, floa
     return text, size, *on_dial((0.0, 0.0), 1.0, 30.0 * hour, at)
 
 
-def middle_of_numeral(hour: int) -> Point:
+def middle_of_numeral(hour: int, numerals: Numerals = "arabic") -> Point:
     """Return where a numeral's middle is on a dial of radius 1 about the origin."""
-    return _numeral_at(hour, "arabic", NUMERAL_HEIGHT)[2:]
+    return _numeral_at(hour, numerals, NUMERAL_HEIGHT)[2:]
+
+
+def numeral_width(hour: int, numerals: Numerals) -> float:
+    """Return how wide a numeral is on a dial of radius 1."""
+    text, size, _, _ = _numeral_at(hour, numerals, NUMERAL_HEIGHT)
+    return width_of(text, size, True)
 
 
 def _centre_within_reach(width: float, height: float, angle_deg: float) -> float:

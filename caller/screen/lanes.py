@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from caller.clock.spoken import Numerals
 from caller.runsheet.model import Lane, Side
 from caller.screen.dial import draw_dial
 from caller.screen.fonts import cap_height
@@ -131,6 +132,7 @@ def draw_lane(
     heavy: bool,
     faded: bool,
     answer: bool,
+    numerals: Numerals = "arabic",
 ) -> None:
     """Draw all of a lane that does not move.
 
@@ -142,6 +144,8 @@ def draw_lane(
         Another lane is the answer.
     answer
         This lane is the answer: it stands in the light.
+    numerals
+        On its dial, where the choice is one.
     """
     draw_wall(canvas, lane.side, places.wall, unit=unit, theme=theme)
     if answer:
@@ -154,7 +158,7 @@ def draw_lane(
     if lane.dial is not None and places.dial is not None:
         radius = min(places.dial.width, places.dial.height) / 2
         centre = (places.dial.centre_x, places.dial.centre_y)
-        draw_dial(canvas, lane.dial, centre=centre, radius=radius, theme=theme)
+        draw_dial(canvas, lane.dial, centre=centre, radius=radius, theme=theme, numerals=numerals)
     numeral = places.numeral
     draw_block(canvas, places.numeral_block, x=numeral.centre_x, top=numeral.y, colour=ink)
     draw_in(canvas, places.words_block, places.words, ink)

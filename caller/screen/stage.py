@@ -118,7 +118,7 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
         # Reasons are about the clock in question, which is the last one shown.
         last = n == len(placed.middle.dials) - 1
         yield MovingPart(
-            of=("hands", dial.time, come if last else (), place.centre, place.radius),
+            of=("hands", dial.time, come if last else (), place.centre, place.radius, board.numerals),
             place=partial(reach, place.centre, place.radius),
             draw=partial(
                 draw_hands_and_cues,
@@ -127,6 +127,7 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
                 centre=place.centre,
                 radius=place.radius,
                 theme=theme,
+                numerals=board.numerals,
             ),
         )
     if board.jumps and placed.middle.asked is not None:
@@ -211,7 +212,7 @@ def standing_parts(
     _draw_lanes(canvas, board, point_to, placed, theme)
     middle = placed.middle
     for dial, place in zip(board.dials, middle.dials, strict=False):
-        draw_face(canvas, centre=place.centre, radius=place.radius, theme=theme)
+        draw_face(canvas, centre=place.centre, radius=place.radius, theme=theme, numerals=board.numerals)
         label = fit_in(dial.label, place.label, 0.045 * placed.unit, lines=1)
         draw_in(canvas, label, place.label, theme.ink)
     if middle.arrow is not None:
@@ -292,6 +293,7 @@ def _draw_lanes(
             heavy=lane.side in (point_to, board.answer),
             faded=_steps_back(lane, board, point_to),
             answer=lane.side == board.answer,
+            numerals=board.numerals,
         )
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from caller.clock.cues import GhostDial
+from caller.clock.spoken import Numerals
 from caller.clock.times import ClockTime
 from caller.clock.wrong import Candidate
 from caller.screen.cues import draw_hands_and_cues
-from caller.screen.dial import Numerals, draw_dial, draw_face
+from caller.screen.dial import draw_dial, draw_face
 from caller.screen.rect import Rect
 from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia

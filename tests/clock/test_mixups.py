@@ -14,7 +14,7 @@ from caller.clock.mixups import (
     told_of,
     wrong_readings,
 )
-from caller.clock.spoken import Manner
+from caller.clock.spoken import Manner, read_off
 from caller.clock.times import ALL_TIMES, ClockError, ClockTime
 
 AT = ClockTime.parse
@@ -70,7 +70,7 @@ def test_wrong_readings_hold_every_rule_and_never_the_truth(manner: Manner) -> N
         readings = wrong_readings(time, (manner,))
         assert time not in readings
         named = {(name, wrong) for wrong, names in readings.items() for name in names}
-        ruled = {(each.name, each.rule(time, manner)) for each in MIXUPS}
+        ruled = {(each.name, each.rule(time, manner)) for each in MIXUPS if not each.roman}
         assert named == {(name, wrong) for name, wrong in ruled if wrong is not None}
 
 
@@ -169,3 +169,17 @@ def test_only_what_is_true_as_said_is_told() -> None:
     assert told("4:42", "8:20", "digital") is None
     assert told("4:30", "3:30", "halves") == ("to-keeps-passed-hour", "halves")
     assert told("4:00", "5:00", "digital") is None
+
+
+def test_roman_numerals_add_their_own_slips_and_take_none_away() -> None:
+    for manner in MANNERS:
+        on_roman = (read_off(manner, "roman"),)
+        for time in ALL_TIMES:
+            plain, roman = wrong_readings(time, (manner,)), wrong_readings(time, on_roman)
+            kept = {wrong: names - {"look-alike-numeral"} for wrong, names in roman.items()}
+            assert {wrong: names for wrong, names in kept.items() if names} == plain
+            for wrong, names in roman.items():
+                if "look-alike-numeral" in names:
+                    assert wrong in (time.plus(120), time.plus(-120))
+                    # The other is taken for the one as well: neither side is a tell.
+                    assert "look-alike-numeral" in wrong_readings(wrong, on_roman)[time]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 
 import pytest
 from num2words import num2words
@@ -26,6 +26,7 @@ from caller.screen.scene import ActiveCue
 
 REGISTERS: tuple[Register, ...] = ("digital", "analogue")
 MOST_WORDS = 12
+ROMAN = ("", "I", "II", "III", "IV", "V", "VI", "VII", "VIII", "IX", "X", "XI", "XII")
 
 
 @dataclass(frozen=True)
@@ -369,6 +370,53 @@ def check_told(code: str, register: Register, every: int) -> int:
         assert len(sentence.split()) <= MOST_WORDS
         told += 1
     return told
+
+
+@pytest.mark.parametrize("register", REGISTERS)
+@pytest.mark.parametrize("code", CODES)
+def test_taking_one_roman_numeral_for_another_gives_the_wrong_words(code: str, register: Register) -> None:
+    """The child takes the one numeral for the other wherever it reads one: at both hands."""
+    speaker, alike = language(code), {4: 6, 6: 4, 9: 11, 11: 9}
+    begins = {"en": "Mixing up ", "es": "Si confundimos ", "fr": "Confondre ", "de": "Wer "}[code[:2]]
+    joined = {"en": "and", "es": "y", "fr": "et", "de": "und"}[code[:2]]
+    told = 0
+    for minutes in range(720):
+        time = ClockTime.from_minutes(minutes)
+        dial = seen(time.hour, time.minute, code, register)
+        for hours in (-2, 2):
+            wrong = time.plus(60 * hours)
+            line = why_wrong(wrong, time, language=speaker, registers=(register,), numerals="roman")
+            one, other = dial.truth.hour, alike.get(dial.truth.hour)
+            pair = f"{begins}{word(one, code)} {joined} {word(other or 0, code)}"
+            if not line.speech.startswith(pair):
+                continue
+            told += 1
+            assert other is not None
+            assert re.findall(r"\b[IVX]+\b", line.written) == [ROMAN[one], ROMAN[other]]
+            # What is counted stays as it was only if the long hand points at neither of the two.
+            assert dial.long_number not in (one, other), (str(time), line.speech)
+            words = all_words(code, register)[replace(dial.truth, hour=other)]
+            assert line.speech.endswith(f" {words}."), (str(time), line.speech)
+            assert len(line.speech.split()) <= MOST_WORDS
+            plain = why_wrong(wrong, time, language=speaker, registers=(register,))
+            assert not plain.speech.startswith(pair)
+    assert told > 180
+
+
+@pytest.mark.parametrize("register", REGISTERS)
+@pytest.mark.parametrize("code", CODES)
+def test_on_a_roman_dial_the_caption_writes_what_stands_there(code: str, register: Register) -> None:
+    for minutes in range(0, 720, 5):
+        time = ClockTime.from_minutes(minutes)
+        told = partial(reason, time, step=step("fives-to"), language=language(code), register=register)
+        plain, roman = told(), told(numerals="roman")
+        assert [each.speech for each in plain] == [each.speech for each in roman]
+        assert [each.cue for each in plain] == [each.cue for each in roman]
+        for one, other in zip(plain[:-1], roman[:-1], strict=True):
+            hands = [n for n in numbers(one.written) if n not in numbers(other.written) or n <= 12]
+            written = [ROMAN.index(w) for w in re.findall(r"\b[IVX]+\b", other.written)]
+            assert set(written) <= set(hands), (one.written, other.written)
+            assert written or not re.search(r"\d", one.written), (one.written, other.written)
 
 
 @pytest.mark.parametrize("register", REGISTERS)

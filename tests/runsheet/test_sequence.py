@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -25,6 +26,7 @@ from caller.moves.catalogue import catalogue
 from caller.moves.pairs import Conditions, objections
 from caller.questions import QUESTION_CODES
 from caller.runsheet.model import Call, RunSheet
+from caller.runsheet.reteach import teaching_again
 from caller.runsheet.sequence import make_run_sheet, said
 from caller.runsheet.serial import as_json
 
@@ -431,3 +433,25 @@ def test_where_no_gentle_move_fits_the_lesson_begins_without_a_warm_up() -> None
     kinds = [call.kind for call in make_run_sheet(lesson).calls]
     assert "warm-up" not in kinds
     assert "move" in kinds
+
+
+def test_roman_numerals_stand_on_every_dial_and_in_every_caption() -> None:
+    """National curriculum in England 2013, Year 3: a clock with Roman numerals from I to XII."""
+    offered: set[str] = set()
+    for seed in range(4):
+        lesson = _lesson(*(Round() for _ in range(6)), numerals="roman", seed=seed)
+        sheet = make_run_sheet(lesson)
+        again = teaching_again(lesson, sheet).calls if seed == 0 else ()
+        for call in (*sheet.calls, *again):
+            assert call.board.numerals == "roman"
+            for line in call.lines if call.kind == "reason" else ():
+                # What is counted are minutes, in digits; a number of the dial is written as it stands there.
+                named = re.findall(
+                    r"(?:points? (?:straight up )?at|passed|reached|way to|for|At|to|From) (\S+?)[ ,.:]",
+                    line.written,
+                )
+                assert not [each for each in named if each.isdigit()], line.written
+        offered |= {name for facts in sheet.rounds for names in facts.mixups for name in names}
+        plain = make_run_sheet(replace(lesson, numerals="arabic"))
+        assert all("look-alike-numeral" not in names for facts in plain.rounds for names in facts.mixups)
+    assert "look-alike-numeral" in offered

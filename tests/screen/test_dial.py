@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from caller.clock.spoken import Numerals
 from caller.clock.times import ClockTime
 from caller.screen.dial import (
     HOUR_HAND,
     MARK_INNER,
     MINUTE_HAND,
     NUMERAL_HEIGHT,
-    Numerals,
     draw_dial,
     draw_face,
     draw_hour_numeral,

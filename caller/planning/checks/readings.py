@@ -11,8 +11,7 @@ from caller.clock.mixups import wrong_readings
 from caller.clock.spoken import Manner
 from caller.clock.times import MINUTES_ON_DIAL, ClockTime, DayTime
 from caller.clock.wrong import rank, refused
-from caller.deciding.circumstances import registers_of
-from caller.languages import language
+from caller.deciding.circumstances import manners_of
 from caller.lesson.model import Round
 from caller.planning.checks.finding import Finding
 from caller.planning.checks.precision import readable_minutes
@@ -84,7 +83,7 @@ def _on_dial(rehearsal: Rehearsal, offer: _Offer) -> Iterator[Finding]:
 
 def _manners(rehearsal: Rehearsal) -> tuple[Manner, ...]:
     lesson = rehearsal.lesson
-    return language(lesson.language).manners(registers_of(lesson))
+    return manners_of(lesson)
 
 
 def _as_near_as_read(time: ClockTime, wrong: ClockTime, reading_step: Step) -> bool:
