@@ -96,8 +96,8 @@ def lesson(day: float, rounds: list[RoundKept], number: int = 1) -> LessonKept:
     )  # fmt: skip
 
 
-def led(school: School, weeks: int, *, rounds: int = 5) -> Knowledge:
-    """Lead a lesson a week; the model is asked as the last one ends, before anybody learns from it."""
+def lessons_of(school: School, weeks: int, *, rounds: int) -> list[LessonKept]:
+    """Lead a lesson a week; children learn and forget between two of them."""
     held = []
     for week in range(weeks):
         if week:
@@ -112,6 +112,12 @@ def led(school: School, weeks: int, *, rounds: int = 5) -> Knowledge:
             mixup = "hour-to-larger" if tempting else ""
             kept.append(asked(number, day * DAY + 60 * number, HALF_PAST, wrong, tally, mixup))
         held.append(lesson(day, kept, week + 1))
+    return held
+
+
+def led(school: School, weeks: int, *, rounds: int = 5) -> Knowledge:
+    """Lead a lesson a week; the model is asked as the last one ends, before anybody learns from it."""
+    held = lessons_of(school, weeks, rounds=rounds)
     return know(held, held[-1].rounds[-1].at_s)
 
 
@@ -189,6 +195,36 @@ def test_nine_intervals_in_ten_hold_the_truth_of_classes_that_nothing_was_fitted
     assert 0.85 <= np.mean(held) <= 0.95
 
 
+@pytest.mark.nightly
+def test_nine_intervals_in_ten_hold_the_truth_after_sixty_days_without_a_lesson() -> None:
+    """Asked as school begins again: every child has forgotten by its own chance.
+
+    What the last lesson has taught shows in the next one: nobody has been asked about it.
+    """
+    held, widths = [], []
+    for number in range(120):
+        chance = Random(f"holidays/{number}")
+        school = School(
+            f"holidays/class/{number}",
+            learning=chance.betavariate(1, 4),
+            forgetting=chance.betavariate(1, 12),
+            counts=chance.random() < 0.5,
+            knowing=chance.betavariate(1.5, 1.2),
+        )
+        weeks = chance.randint(2, 6)
+        kept = lessons_of(school, weeks, rounds=4)
+        for _ in range(60 // 7):
+            school.pass_a_week()
+        asked_s = kept[-1].rounds[-1].at_s
+        before, after = (know(kept, asked_s + days * DAY).steps["half-past"] for days in (0, 60))
+        half_a_child = 0.5 / CHILDREN
+        held.append(after.low - half_a_child <= school.share() <= after.high + half_a_child)
+        widths.append((after.high - after.low) / (before.high - before.low))
+        assert after.mean <= before.mean + 0.02
+    assert 0.85 <= np.mean(held) <= 0.95
+    assert np.mean(widths) > 1.1
+
+
 @pytest.mark.parametrize("seed", range(6))
 def test_learners_of_other_speeds_end_as_known_too(seed: int) -> None:
     chance = Random(f"speed/{seed}")
@@ -249,6 +285,11 @@ def test_lessons_on_six_days_running_do_not_last_as_six_weeks_do() -> None:
 
     assert half_life(1) < 3 * FIRST_HALF_LIFE_DAYS
     assert half_life(7) > 1.5 * half_life(1)
+    # Nobody who has been asked over five weeks is known to remember for a year.
+    assert half_life(7) < 365 / 2
+    # The longer the gap that was outlasted, the longer it lasts: spacing counts.
+    lengths = [half_life(days) for days in (1, 3, 7, 14)]
+    assert lengths == sorted(lengths)
 
 
 def test_doubt_grows_with_time() -> None:
