@@ -193,11 +193,13 @@ def _draw_badge(
 ) -> None:
     """Turn a numeral round: light on dark in a disc, as wide as the numeral needs."""
     x, y = middle_of_numeral(hour, numerals)
-    half = max(_BADGE, numeral_width(hour, numerals) / 2 + 0.05) * radius
-    tall = _BADGE * radius
     x, y = centre[0] + radius * x, centre[1] + radius * y
     disc = skia.Paint(AntiAlias=True, Color=with_alpha(theme.light_edge, shown))
-    canvas.drawRoundRect(skia.Rect.MakeLTRB(x - half, y - tall, x + half, y + tall), tall, tall, disc)
+    if numerals == "roman":
+        half, tall = max(_BADGE, numeral_width(hour, numerals) / 2 + 0.05) * radius, _BADGE * radius
+        canvas.drawRoundRect(skia.Rect.MakeLTRB(x - half, y - tall, x + half, y + tall), tall, tall, disc)
+    else:
+        canvas.drawCircle(x, y, _BADGE * radius, disc)
     colour = with_alpha(theme.face, shown)
     draw_hour_numeral(canvas, hour, centre=centre, radius=radius, colour=colour, numerals=numerals)
 
