@@ -11,10 +11,11 @@ from caller.moves.effort import Intensity, intensity
 from caller.screen.layout import unit_of
 from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_block, draw_line, fit
+from caller.screen.text import draw_block, draw_line, fit, width_of
 from caller.screen.theme import LIGHT, Theme
 
 _HIGHEST_MET: Final = 8.0
+_LETTERS: Final = 0.03  # in units
 _SHADES: Final[dict[Intensity, float]] = {"rest": 0.15, "light": 0.3, "moderate": 0.65, "vigorous": 1.0}
 
 
@@ -38,9 +39,21 @@ def draw_dose(
     words = fit(dose.in_words(), width=width - 2 * margin, height=0.1 * unit, largest=0.04 * unit, lines=2)
     draw_block(canvas, words, x=margin, top=margin + 0.1 * unit, colour=theme.ink, align="left")
     left, top = margin + 0.09 * unit, margin + 0.27 * unit
-    room = Rect(x=left, y=top, width=width - left - margin, height=height - top - margin - 0.08 * unit)
+    size = _LETTERS * unit
+    beside = max(width_of(line, size, False) for _, _, *lines in _limits(dose) for line in lines) + size
+    right = width - margin - beside
+    room = Rect(x=left, y=top, width=right - left, height=height - top - margin - 0.08 * unit)
     _draw_efforts(canvas, spells, dose, room, age_y, theme)
     _draw_scale(canvas, dose, room, unit, theme)
+
+
+def _limits(dose: Dose) -> tuple[tuple[float, str, str], ...]:
+    """Return where an intensity begins, its name, and that in words: they stand beside the chart's lines."""
+    cut = dose.cut
+    return tuple(
+        (met, name, f"from {met:g} METy")
+        for name, met in (("moderate", cut.moderate_met), ("vigorous", cut.vigorous_met))
+    )
 
 
 def _draw_efforts(
@@ -62,16 +75,16 @@ def _draw_efforts(
 
 def _draw_scale(canvas: skia.Canvas, dose: Dose, room: Rect, unit: float, theme: Theme) -> None:
     """Draw the two lines of the cut with their values, and minutes along the foot."""
-    size = 0.03 * unit
+    size = _LETTERS * unit
     line = skia.Paint(AntiAlias=True, Color=theme.ink, StrokeWidth=0.003 * unit)
-    foot = room.y + room.height
-    canvas.drawLine(room.x, foot, room.x + room.width, foot, line)
-    for name, met in (("moderate", dose.cut.moderate_met), ("vigorous", dose.cut.vigorous_met)):
+    foot, right = room.y + room.height, room.x + room.width
+    canvas.drawLine(room.x, foot, right, foot, line)
+    for met, *lines in _limits(dose):
         y = foot - room.height * met / _HIGHEST_MET
-        canvas.drawLine(room.x, y, room.x + room.width, y, line)
-        label = f"{name}, from {met:g} METy"
-        right, baseline = room.x + room.width, y - 0.4 * size
-        draw_line(canvas, label, x=right, baseline=baseline, size=size, colour=theme.ink, align="right")
+        canvas.drawLine(room.x, y, right, y, line)
+        for baseline, words in zip((y - 0.1 * size, y + 1.1 * size), lines, strict=True):
+            x = right + 0.5 * size
+            draw_line(canvas, words, x=x, baseline=baseline, size=size, colour=theme.ink, align="left")
     minutes = int(dose.total_s // 60)
     for minute in range(0, minutes + 1, 1 if minutes <= 12 else 5):
         x = room.x + room.width * minute * 60 / dose.total_s

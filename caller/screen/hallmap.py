@@ -127,7 +127,7 @@ def _draw_map(
     )
     canvas.drawRect(skia.Rect.MakeXYWH(plan.x, plan.y, plan.width, plan.height), outline)
     for row_m, words in ((hall.screen.first_row_m, "first row"), (hall.screen.last_row_m, "last row")):
-        _draw_row(canvas, plan.x + scale * row_m, plan, words, unit, theme)
+        _draw_row(canvas, plan.x + scale * row_m, values.shape, plan, words, unit, theme)
     speaker = (plan.x + scale * hall.speaker.at_m[0], plan.y + scale * hall.speaker.at_m[1])
     turn = _turn(hall)
     reach = (speaker[0] + _TIP * unit * math.cos(turn), speaker[1] + _TIP * unit * math.sin(turn))
@@ -174,10 +174,23 @@ def _draw_figures(
         draw_numeral(canvas, words, x=x, y=y, size=_FIGURES * min(wide, tall), colour=theme.ink, bold=False)
 
 
-def _draw_row(canvas: skia.Canvas, x: float, plan: Rect, words: str, unit: float, theme: Theme) -> None:
+def _draw_row(
+    canvas: skia.Canvas,
+    x: float,
+    cells: tuple[int, ...],
+    plan: Rect,
+    words: str,
+    unit: float,
+    theme: Theme,
+) -> None:
+    """Draw a row of the class as a dash from cell to cell, with a gap wherever a figure may stand."""
     line = skia.Paint(AntiAlias=True, Color=theme.light_edge, StrokeWidth=0.004 * unit)
-    line.setPathEffect(skia.DashPathEffect.Make([0.016 * unit, 0.01 * unit], 0.0))
-    canvas.drawLine(x, plan.y, x, plan.bottom, line)
+    rows, columns = cells
+    tall = plan.height / rows
+    dash = tall - 1.2 * _FIGURES * min(plan.width / columns, tall)
+    for border in range(rows + 1):
+        y = plan.y + border * tall
+        canvas.drawLine(x, max(plan.y, y - dash / 2), x, min(plan.bottom, y + dash / 2), line)
     _draw_small(canvas, words, x, plan.bottom + 0.035 * unit, unit, theme, "centre")
 
 

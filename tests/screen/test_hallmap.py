@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 from caller.hall.advice import report
 from caller.hall.hallfile import preset, preset_names
 from caller.hall.model import Hall
+from caller.screen import hallmap
 from caller.screen.hallmap import _clearness, _loudness, draw_hall
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
@@ -60,3 +62,29 @@ def test_the_speaker_is_drawn_where_it_stands() -> None:
         left = xs < SIZE[0] / 2  # the first of the two maps; the dashes of the rows are the same in both
         places.append(float(np.mean(xs[left])))
     assert places[1] - places[0] > 50
+
+
+@pytest.mark.parametrize("name", preset_names())
+def test_no_line_runs_through_a_figure(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a figure stands, a map without its figures is of one colour, the cell's."""
+    places: list[tuple[float, float, float]] = []
+
+    def noted(canvas: skia.Canvas, words: str, **how: Any) -> None:
+        places.append((how["x"], how["y"], how["size"]))
+
+    monkeypatch.setattr(hallmap, "draw_numeral", noted)
+    bare = drawn(preset(name))
+    assert len(places) > 50
+    for x, y, size in places:
+        # Lexend's figures are 0.7 of its size high, and two of them with a point no wider than 1.6.
+        wide, tall = 0.8 * size, 0.35 * size
+        patch = bare[round(y - tall) : round(y + tall), round(x - wide) : round(x + wide)]
+        # Beside the figure the next cell may begin, whose colour is another; a line is far darker.
+        assert contrast_least(patch) >= 4.5
+
+
+def contrast_least(patch: NDArray[np.uint8]) -> float:
+    """Return the contrast of the theme's ink with the darkest pixel of a patch."""
+    darkest = min((tuple(row) for row in patch.reshape(-1, 3).tolist()), key=sum)
+    red, green, blue = darkest
+    return contrast(LIGHT.ink, 0xFF000000 | red << 16 | green << 8 | blue)
