@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from zlib import crc32
 
 import numpy as np
 
@@ -27,6 +28,8 @@ _FLESH = np.full(len(Joint), 0.05)
 _FLESH[[Joint.HEAD, Joint.FACE]] = 0.15
 _FLESH[[Joint.HIP_L, Joint.HIP_R, Joint.PELVIS]] = 0.09
 _LINE = 0.03
+_WHEELS = 0.3  # how far a wheelchair reaches behind the middle of who sits in it
+_ON_FOOT = tuple(look for look in LOOKS if not look.wheelchair)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,6 +57,11 @@ class Doing:
         """From where the figure is seen."""
         return poses.DIAL_VIEW if isinstance(self.what, ClockTime) else poses.animation(self.what).view
 
+    @property
+    def seated(self) -> bool:
+        """Whether it is done on a seat."""
+        return not isinstance(self.what, ClockTime) and poses.animation(self.what).seated
+
     def step_at(self, move_s: float, bpm: float = WALKING_BPM) -> int:
         """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving to a beat."""
         if isinstance(self.what, ClockTime) or len(poses.animation(self.what).keys) == 1:
@@ -71,7 +79,7 @@ class Doing:
             return self
         if asked == "still" and self.what in poses.STANCES:
             return self
-        seated = poses.animation(self.what).seated
+        seated = self.seated
         match asked:
             case "shake" if not seated:
                 return Doing(what="shaking-out")
@@ -116,7 +124,8 @@ class Performer:
 @cache
 def extent(doing: Doing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
-    left = right = up = down = 0.0
+    right = up = down = 0.0
+    left = _WHEELS if doing.seated else 0.0
     for moment in range(_MOMENTS):
         pose = doing.pose(moment * STEPS // _MOMENTS)
         shapes = [(pose.points, _FLESH)]
@@ -127,7 +136,10 @@ def extent(doing: Doing) -> Extent:
             right = max(right, float((flesh + seen[..., 0]).max()))
             up = max(up, float((seen[..., 1] + flesh).max()))
             down = max(down, float((flesh - seen[..., 1]).max()))
-    return Extent(left=left, right=right, up=max(1.0, up), down=down)
+    # Whatever it does, there is room for it to stand, or to sit, ready.
+    ready = Doing(what="sitting-ready")
+    least = 1.0 if not doing.seated else 0.0 if doing == ready else extent(ready).up
+    return Extent(left=left, right=right, up=max(least, up), down=down)
 
 
 def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:
@@ -140,9 +152,15 @@ def alone(doing: Doing, room: Rect, *, look: Look, step: int = 0) -> Performer:
     return Performer(doing=doing, room=room, height=extent(doing).height_in(room), look=look, step=step)
 
 
-def look_for(number: int) -> Look:
-    """Return the look of the figure in the lane `number`, from 0."""
-    return LOOKS[number % len(LOOKS)]
+def look_for(number: int, *, seated: bool = False) -> Look:
+    """Return one of the children by number; who uses a wheelchair is among those who sit."""
+    looks = LOOKS if seated else _ON_FOOT
+    return looks[number % len(looks)]
+
+
+def cast_of(*told: object) -> int:
+    """Return the number of a picture's first child: a round keeps its children, and another has others."""
+    return crc32("|".join(map(str, told)).encode())
 
 
 def figure_colours(theme: Theme) -> FigureColours:

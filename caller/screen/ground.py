@@ -21,7 +21,7 @@ PICKED_IN_S = 0.35  # how long the picking up of a bead is seen
 # How much of its edge's colour is woven into a lane's cloth: under letters, round a dial, under feet.
 BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.14, 0.7, 0.4
 FLOOR_BEHIND = 0.07  # how much floor is seen behind a figure's feet, in units
-_SKIRTING = 0.012  # of a height, in units
+SKIRTING = 0.012  # of a height, in units
 _BOARD, _JOINT, _RUNG, _BAR = 0.075, 0.007, 0.058, 0.017  # pitch and width of boards and of bars, in units
 _BOARDS = 14  # lines on the floor that run away from the class
 
@@ -38,7 +38,7 @@ def draw_hall(
         foot = width * (1.6 * n / _BOARDS - 0.3)
         share = away / (away + height - floor_at)
         canvas.drawLine(width / 2 + (foot - width / 2) * share, floor_at, foot, height, seam)
-    skirting = skia.Rect.MakeLTRB(0.0, floor_at - _SKIRTING * unit, width, floor_at)
+    skirting = skia.Rect.MakeLTRB(0.0, floor_at - SKIRTING * unit, width, floor_at)
     canvas.drawRect(skirting, skia.Paint(Color=theme.skirting))
 
 

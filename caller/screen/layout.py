@@ -84,7 +84,7 @@ def places(board: Board, width: float, height: float) -> Places:
         board=board,
         unit=unit,
         margin=margin,
-        whole=Rect(x=margin, y=margin, width=width - 2 * margin, height=caption.y - 1.4 * margin),
+        whole=Rect(x=margin, y=margin, width=width - 2 * margin, height=caption.y - 1.8 * margin),
         caption=caption,
         beads=beads,
     )
@@ -229,7 +229,7 @@ class _Page:
             return Middle(asked=room.inset(self.margin, 0.0), sky=sky)
         if board.asked or board.asked_words or board.jumps:
             two = board.asked_words or width_of(board.asked, 0.07 * self.unit, True) > 0.9 * room.width
-            tall = (0.18 if two else 0.12) * self.unit
+            tall = (0.192 if two else 0.12) * self.unit
             if board.jumps:
                 tall = LINE_HEIGHT * self.unit
             asked = Rect(x=room.x, y=room.bottom - tall, width=room.width, height=tall)

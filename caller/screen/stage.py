@@ -26,6 +26,7 @@ from caller.screen.figures_on_stage import (
     Doing,
     Performer,
     alone,
+    cast_of,
     common_height,
     draw_performer,
     ink,
@@ -33,6 +34,7 @@ from caller.screen.figures_on_stage import (
 )
 from caller.screen.ground import (
     FLOOR_BEHIND,
+    SKIRTING,
     STEP_BACK,
     beads_left,
     draw_beads,
@@ -185,8 +187,12 @@ def _draw_foot(canvas: skia.Canvas, scene: Scene, number: int | None, placed: Pl
         rooms, between = named
         names = names_fit([lane.move_name for lane in scene.board.lanes], rooms, placed.unit)
         if names is not None:
-            for block, place in zip(names, rooms, strict=True):
-                draw_in(canvas, block, place, theme.ink)
+            for block, place, lane in zip(names, rooms, scene.board.lanes, strict=True):
+                # Under the lane, as far as there is room.
+                half = block.width / 2
+                x = min(max(placed.lanes[lane.side].centre_x, place.x + half), place.right - half)
+                top = place.y + (place.height - block.height) / 2
+                draw_block(canvas, block, x=x, top=top, colour=theme.ink)
             # What was said before the last seconds makes room for their number.
             caption, room = caption if number is None else "", between
     draw_caption(canvas, caption, number, room, unit=placed.unit, theme=theme)
@@ -244,7 +250,7 @@ def _floor_at(board: Board, placed: Places) -> float:
         feet.append(_feet_at(board, placed.figure, placed.unit))
     behind = (max(feet) if feet else placed.caption.y) - FLOOR_BEHIND * placed.unit
     # The skirting does not run through a list of words.
-    return behind if placed.words is None else max(behind, placed.words.bottom)
+    return behind if placed.words is None else max(behind, placed.words.bottom + SKIRTING * placed.unit)
 
 
 def _feet_at(board: Board, figure: Rect, unit: float) -> float:
@@ -322,12 +328,14 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
         (lane, Doing(what=lane.move), parts.figure) for lane, parts in _lanes(board, placed) if lane.move
     ]
     tall = common_height([(doing, room) for _, doing, room in lanes]) if lanes else 0.0
+    first = cast_of(*[(lane.numeral, lane.dial, lane.move) for lane, _, _ in lanes])
+    seated = all(doing.seated for _, doing, _ in lanes)
     found = [
         Performer(
             doing=doing,
             room=room,
             height=tall,
-            look=look_for(n),
+            look=look_for(first + n, seated=seated),
             side=lane.side,
             opacity=1.0 - STEP_BACK if _steps_back(lane, board, point_to) else 1.0,
         )
@@ -338,7 +346,9 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
         room = placed.figure
         tall = _feet_at(board, room, placed.unit) - room.y
         room = Rect(x=room.x, y=room.y, width=room.width, height=tall)
-        found.append(alone(Doing(what=what), room, look=look_for(0)))
+        doing = Doing(what=what)
+        look = look_for(cast_of(what, board.title), seated=doing.seated)
+        found.append(alone(doing, room, look=look))
     return tuple(found)
 
 

@@ -13,7 +13,7 @@ from PIL import Image
 
 from caller.clock.times import ClockTime
 from caller.runsheet.model import Board, Dial, Lane
-from caller.screen import ground, stage
+from caller.screen import ground, lanes, stage
 from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
 from caller.screen.last_row import as_seen, blur_px
 from caller.screen.layout import Places, places
@@ -63,7 +63,7 @@ def draw_hall(canvas: skia.Canvas) -> None:
 
 def draw_plain_hall(canvas: skia.Canvas) -> None:
     """The same with cloth that is not woven."""
-    with patch.multiple(ground, BANNER_THREAD=0.0, _MAT_THREAD=0.0):
+    with patch.multiple(ground, BANNER_THREAD=0.0, _MAT_THREAD=0.0), patch.object(lanes, "draw_wall"):
         draw_hall(canvas)
 
 

@@ -10,11 +10,13 @@ from numpy.typing import NDArray
 
 from caller.clock.times import ClockTime
 from caller.moves.poses import ANIMATIONS
+from caller.screen.figure import LOOKS
 from caller.screen.figures_on_stage import (
     STEPS,
     Doing,
     Performer,
     alone,
+    cast_of,
     common_height,
     draw_performer,
     extent,
@@ -91,3 +93,24 @@ def test_arms_that_make_a_time_hold_still() -> None:
 
 def test_an_extent_reaches_at_least_the_standing_height() -> None:
     assert extent(Doing(what="plank-hold")).up >= 1.0
+
+
+def test_a_round_keeps_its_children_and_a_wheelchair_is_only_where_all_sit() -> None:
+    first = cast_of("4:40", "squats")
+    assert first == cast_of("4:40", "squats")
+    assert len({cast_of(f"{hour}:00", "squats") % len(LOOKS) for hour in range(1, 13)}) > 3
+    assert not any(look_for(number).wheelchair for number in range(50))
+    assert any(look_for(number, seated=True).wheelchair for number in range(len(LOOKS)))
+    for number in range(20):
+        assert look_for(number) != look_for(number + 1) != look_for(number + 2)
+
+
+def test_who_sits_is_as_large_as_sitting_allows_and_a_wheelchair_stays_inside() -> None:
+    room = Rect(x=0.0, y=0.0, width=400.0, height=200.0)
+    doing = Doing(what="seated-march")
+    for look in LOOKS:
+        sitting = alone(doing, room, look=look)
+        drawn = ink(sitting, LIGHT)
+        assert sitting.height > 1.05 * room.height
+        assert drawn.x >= room.x
+        assert drawn.y >= room.y - 1.0

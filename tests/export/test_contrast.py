@@ -1,0 +1,141 @@
+"""Every word and every figure stands out from what is behind it, on the pictures as they are drawn.
+
+Text at 7:1 and shapes at 3:1 (WCAG 2.2, success criteria 1.4.6 and 1.4.11), by the criteria's own formula.
+What is behind a word is looked at on the same picture drawn without words, and behind a figure on one without
+figures. Words of a lane that has stepped back are greyed on purpose, as what is inactive may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation
+
+from caller.export.programme import Programme
+from caller.lesson.library import ready_lessons
+from caller.lesson.reading import read_lesson
+from caller.runsheet.model import RunSheet
+from caller.runsheet.sequence import make_run_sheet
+from caller.screen import stage, text
+from caller.screen.figures_on_stage import figure_colours
+from caller.screen.scene import Scene
+from caller.screen.skia_door import skia
+from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
+from tests.screen.boards import BOARDS
+
+Levels = NDArray[np.float64]
+
+WIDTH, HEIGHT = 640, 360
+TEXT, SHAPES = 7.0, 3.0
+FEW = 0.1  # of a figure's outline: where a foot crosses the line of its own mat
+RATE_HZ = 2
+
+
+def luminance(pixels: NDArray[Any]) -> Levels:
+    """Relative luminance of sRGB from 0 to 255, channels last."""
+    share = np.asarray(pixels, dtype=float) / 255.0
+    linear = np.where(share <= 0.04045, share / 12.92, ((share + 0.055) / 1.055) ** 2.4)
+    found: Levels = linear @ np.array([0.2126, 0.7152, 0.0722])
+    return found
+
+
+def ratio(one: Levels | float, other: Levels | float) -> Levels:
+    found: Levels = (np.maximum(one, other) + 0.05) / (np.minimum(one, other) + 0.05)
+    return found
+
+
+def of_colour(colour: int) -> float:
+    return float(luminance(np.array([colour >> shift & 0xFF for shift in (16, 8, 0)])))
+
+
+def drawn(scene: Scene, theme: Theme) -> Levels:
+    stage.standing_parts.cache_clear()
+    surface = skia.Surface(WIDTH, HEIGHT)
+    stage.draw_scene(surface.getCanvas(), scene, width=WIDTH, height=HEIGHT, theme=theme)
+    stage.standing_parts.cache_clear()
+    return luminance(np.asarray(surface.toarray())[..., 2::-1])
+
+
+def words_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, float]]:
+    """Return the lines of words that stand under 7:1 on anything behind them, and how they stand."""
+    lines: list[tuple[str, dict[str, Any]]] = []
+
+    def noted(canvas: skia.Canvas, line: str, **how: Any) -> None:
+        matrix = canvas.getTotalMatrix()
+        lines.append((line, how | {"at": matrix.mapXY(how["x"], how["baseline"])}))
+
+    with monkeypatch.context() as patch:
+        patch.setattr(text, "draw_line", noted)
+        behind = drawn(scene, theme)
+    faint = []
+    for line, how in lines:
+        if line.isdigit() or how["colour"] not in (theme.ink, theme.quiet):
+            continue
+        wide, size = text.width_of(line, how["size"], how.get("bold", False)), how["size"]
+        x, foot = how["at"].fX, how["at"].fY
+        left = x - {"left": 0.0, "centre": 0.5, "right": 1.0}[how.get("align", "centre")] * wide
+        patch_of = behind[
+            max(0, round(foot - 0.7 * size)) : round(foot), max(0, round(left)) : round(left + wide)
+        ]
+        least = float(ratio(patch_of, of_colour(how["colour"])).min())
+        if least < TEXT:
+            faint.append((line, least))
+    return faint
+
+
+def figures_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch) -> float:
+    """Return the share of the figures' outlines that stands under 3:1 on what is behind it."""
+    with monkeypatch.context() as patch:
+        patch.setattr(stage, "draw_performer", lambda *_: None)
+        behind = drawn(scene, theme)
+    with monkeypatch.context() as patch:
+        real = stage.draw_performer
+        patch.setattr(stage, "draw_performer", lambda c, p, t: real(c, p, t) if p.opacity == 1.0 else None)
+        shown = np.abs(drawn(scene, theme) - behind) > 0.02
+    rim = binary_dilation(shown) & ~shown
+    if not rim.any():
+        return 0.0
+    return float((ratio(behind[rim], of_colour(figure_colours(theme).outline)) < SHAPES).mean())
+
+
+def check(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert not words_too_faint(scene, theme, monkeypatch)
+    assert figures_too_faint(scene, theme, monkeypatch) <= FEW, scene.board
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
+@pytest.mark.parametrize("name", BOARDS)
+def test_words_and_figures_stand_out_on_every_kind_of_picture(
+    name: str, theme: Theme, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    check(Scene(board=BOARDS[name], caption="It is twenty to five.", move_s=0.4), theme, monkeypatch)
+
+
+def moments(programme: Programme) -> Iterator[Scene]:
+    """Yield the pictures of a lesson that differ in more than the seconds left, two a second."""
+    last: Scene | None = None
+    for sample in range(0, programme.length, 48_000 // RATE_HZ):
+        scene = programme.scene(sample)
+        if scene != last:
+            yield scene
+        last = scene
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize(
+    ("name", "theme"),
+    [("demo", LIGHT), ("harbour", DARK), ("quarters", CONTRAST)],
+    ids=lambda value: getattr(value, "name", value),
+)
+def test_words_and_figures_stand_out_throughout_a_lesson(
+    name: str,
+    theme: Theme,
+    programme_of: Callable[[RunSheet], Programme],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for scene in moments(programme_of(make_run_sheet(read_lesson(ready_lessons()[name])))):
+        check(scene, theme, monkeypatch)
