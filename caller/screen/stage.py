@@ -255,7 +255,7 @@ def _floor_at(board: Board, placed: Places) -> float:
 
 def _feet_at(board: Board, figure: Rect, unit: float) -> float:
     """Return where a single figure stands: over the name of its move, if it has one."""
-    return _name_room(figure, unit).y if board.move_name else figure.bottom - 0.02 * unit
+    return _name_room(figure, unit).y if board.move_name else figure.bottom - 0.045 * unit
 
 
 def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) -> None:

@@ -16,12 +16,11 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation
 
 from caller.export.programme import Programme
-from caller.lesson.library import ready_lessons
-from caller.lesson.reading import read_lesson
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen import stage, text
-from caller.screen.figures_on_stage import figure_colours
+from caller.screen.figures_on_stage import draw_performer, figure_colours
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
@@ -65,8 +64,7 @@ def words_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch)
     lines: list[tuple[str, dict[str, Any]]] = []
 
     def noted(canvas: skia.Canvas, line: str, **how: Any) -> None:
-        matrix = canvas.getTotalMatrix()
-        lines.append((line, how | {"at": matrix.mapXY(how["x"], how["baseline"])}))
+        lines.append((line, how))
 
     with monkeypatch.context() as patch:
         patch.setattr(text, "draw_line", noted)
@@ -76,7 +74,7 @@ def words_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch)
         if line.isdigit() or how["colour"] not in (theme.ink, theme.quiet):
             continue
         wide, size = text.width_of(line, how["size"], how.get("bold", False)), how["size"]
-        x, foot = how["at"].fX, how["at"].fY
+        x, foot = how["x"], how["baseline"]
         left = x - {"left": 0.0, "centre": 0.5, "right": 1.0}[how.get("align", "centre")] * wide
         patch_of = behind[
             max(0, round(foot - 0.7 * size)) : round(foot), max(0, round(left)) : round(left + wide)
@@ -90,11 +88,13 @@ def words_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch)
 def figures_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch) -> float:
     """Return the share of the figures' outlines that stands under 3:1 on what is behind it."""
     with monkeypatch.context() as patch:
-        patch.setattr(stage, "draw_performer", lambda *_: None)
+        patch.setattr("caller.screen.stage.draw_performer", lambda *_: None)
         behind = drawn(scene, theme)
     with monkeypatch.context() as patch:
-        real = stage.draw_performer
-        patch.setattr(stage, "draw_performer", lambda c, p, t: real(c, p, t) if p.opacity == 1.0 else None)
+        real = draw_performer
+        patch.setattr(
+            "caller.screen.stage.draw_performer", lambda c, p, t: real(c, p, t) if p.opacity == 1.0 else None
+        )
         shown = np.abs(drawn(scene, theme) - behind) > 0.02
     rim = binary_dilation(shown) & ~shown
     if not rim.any():
