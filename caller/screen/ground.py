@@ -122,7 +122,7 @@ def draw_banner(
 
     A `bare` one has no letters on it, and may be woven as boldly as a mat.
     """
-    width = (0.02 if heavy else 0.011) * unit
+    width = (0.017 if heavy else 0.011) * unit
     inside = room.inset(width / 2)
     path = _banner_path(side, inside, NOTCH * unit)
     colours = theme.lane(side)
@@ -132,7 +132,7 @@ def draw_banner(
     _draw_weave(canvas, side, path, inside, unit=unit, colour=thread)
     canvas.drawPath(path, _patterned(side, width, unit, edge))
     # The rail it hangs from is one piece, so that the dashes of an edge are not taken for a gap.
-    rail = skia.Paint(AntiAlias=True, Color=edge, StrokeWidth=1.4 * width, StrokeCap=skia.Paint.kRound_Cap)
+    rail = skia.Paint(AntiAlias=True, Color=edge, StrokeWidth=1.3 * width, StrokeCap=skia.Paint.kRound_Cap)
     canvas.drawLine(inside.x, inside.y, inside.right, inside.y, rail)
 
 

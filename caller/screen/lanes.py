@@ -22,7 +22,8 @@ _WIDE = 1.25  # a lane wider than this times its height has its figure beside th
 _FEET = 0.03  # of floor in front of a figure's feet, in units
 _MAT = 0.085  # how deep a mat is drawn, in units
 _NUMERAL, _WORDS = 0.17, 0.074  # the largest letters of a reading, and of its words, in units
-_SIDE, _TOP, _BETWEEN = 0.027, 0.028, 0.028  # of cloth beside, over and between what a banner holds, in units
+_BARE = 0.028  # of cloth over a dial with no letters, in units
+_SIDE, _TOP, _BETWEEN = 0.032, 0.044, 0.028  # of cloth beside, over and between letters, in units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +78,7 @@ def _places(
 ) -> LanePlaces:
     feet = room.bottom - _FEET * unit
     cloth = Rect(x=room.x, y=room.y, width=(0.6 if beside else 1.0) * room.width, height=room.height)
-    inside = cloth.inset(_SIDE * unit, _TOP * unit)
+    inside = cloth.inset(_SIDE * unit, (_TOP if heights[0] > 0.0 else _BARE) * unit)
     dial_height = 0.0
     if lane.dial is not None:
         dial_height = min(inside.width, inside.height - 1.3 * NOTCH * unit if beside else 0.4 * room.height)

@@ -53,6 +53,8 @@ from caller.screen.sky import draw_sky
 from caller.screen.text import DESCENT, Block, draw_block, draw_in, draw_numeral, fit, readable, width_of
 from caller.screen.theme import Theme
 
+_PATCH = 0.04  # of floor before the feet of who stands beside words, in units
+
 
 def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
     """Draw a whole picture of `width` by `height` pixels."""
@@ -250,12 +252,18 @@ def _floor_at(board: Board, placed: Places) -> float:
         feet.append(_feet_at(board, placed.figure, placed.unit))
     behind = (max(feet) if feet else placed.caption.y) - FLOOR_BEHIND * placed.unit
     # The skirting does not run through a list of words.
-    return behind if placed.words is None else max(behind, placed.words.bottom + SKIRTING * placed.unit)
+    return behind if placed.words is None else max(behind, placed.words.bottom + 2 * SKIRTING * placed.unit)
 
 
 def _feet_at(board: Board, figure: Rect, unit: float) -> float:
-    """Return where a single figure stands: over the name of its move, if it has one."""
-    return _name_room(figure, unit).y if board.move_name else figure.bottom - 0.045 * unit
+    """Return where a single figure stands: over the name of its move, if it has one.
+
+    Beside words it stands on a patch of floor, which ends before the name.
+    """
+    patch = _PATCH * unit if board.layout in ("title", "points") else 0.0
+    if board.move_name:
+        return _name_room(figure, unit).y - patch
+    return figure.bottom - max(0.02 * unit, patch)
 
 
 def _draw_head(canvas: skia.Canvas, board: Board, placed: Places, theme: Theme) -> None:
