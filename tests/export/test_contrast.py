@@ -20,7 +20,7 @@ from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.model import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen import stage, text
-from caller.screen.figures_on_stage import draw_performer, figure_colours
+from caller.screen.figures_on_stage import Performer, draw_performer, figure_colours
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
@@ -87,15 +87,21 @@ def words_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch)
 
 def figures_too_faint(scene: Scene, theme: Theme, monkeypatch: pytest.MonkeyPatch) -> float:
     """Return the share of the figures' outlines that stands under 3:1 on what is behind it."""
-    with monkeypatch.context() as patch:
-        patch.setattr("caller.screen.stage.draw_performer", lambda *_: None)
-        behind = drawn(scene, theme)
-    with monkeypatch.context() as patch:
-        real = draw_performer
-        patch.setattr(
-            "caller.screen.stage.draw_performer", lambda c, p, t: real(c, p, t) if p.opacity == 1.0 else None
-        )
-        shown = np.abs(drawn(scene, theme) - behind) > 0.02
+
+    def none(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+        pass
+
+    def at_the_front(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+        if performer.opacity == 1.0:
+            draw_performer(canvas, performer, theme)
+
+    pictures = []
+    for draw in (none, at_the_front):
+        with monkeypatch.context() as patch:
+            patch.setattr("caller.screen.stage.draw_performer", draw)
+            pictures.append(drawn(scene, theme))
+    behind, with_figures = pictures
+    shown = np.abs(with_figures - behind) > 0.02
     rim = binary_dilation(shown) & ~shown
     if not rim.any():
         return 0.0
