@@ -8,7 +8,9 @@ import sys
 from caller.errors import MachineError, UserError
 from caller.languages.system import of_this_system
 from caller.lesson.library import find_lesson
-from caller.maker.process import ASKED_FOR, check_display, check_extra
+from caller.maker.process import ASKED_FOR, PACE_S, check_display, check_extra
+
+_PACES_S = (0.5, 20.0)
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -27,6 +29,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--one-button",
         action="store_true",
         help="a frame walks over the buttons by itself, and any key presses the one it is on",
+    )
+    parser.add_argument(
+        "--pace",
+        type=_seconds,
+        default=PACE_S,
+        metavar="SECONDS",
+        help=f"how long the frame stays on each button ({PACE_S})",
     )
 
 
@@ -49,4 +58,14 @@ def run(arguments: argparse.Namespace) -> int:
         ) from error
     if arguments.class_name is not None:
         return open_class(arguments.class_name, of_this_system())
-    return open_maker(path, of_this_system(), one_button=arguments.one_button)
+    return open_maker(path, of_this_system(), pace_s=arguments.pace if arguments.one_button else None)
+
+
+def _seconds(text: str) -> float:
+    try:
+        seconds = float(text)
+    except ValueError:
+        seconds = 0.0
+    if not _PACES_S[0] <= seconds <= _PACES_S[1]:
+        raise argparse.ArgumentTypeError(f"{text!r} is not a number of seconds from 0.5 to 20")
+    return seconds

@@ -13,7 +13,7 @@ from caller.maker.drafts import only_here
 from caller.maker.window import LETTERS_PT, MakerWindow
 
 
-def open_maker(path: Path | None, code: str, *, one_button: bool = False) -> int:
+def open_maker(path: Path | None, code: str, *, pace_s: float | None = None) -> int:
     """Open the maker and return once it is closed.
 
     Parameters
@@ -22,8 +22,8 @@ def open_maker(path: Path | None, code: str, *, one_button: bool = False) -> int
         The script to open; None for a new lesson.
     code
         The language of the window.
-    one_button
-        Whether it is all done with one button, along which a frame walks by itself.
+    pace_s
+        For somebody who uses one button: how long the frame that walks by itself stays on each.
 
     Raises
     ------
@@ -32,7 +32,7 @@ def open_maker(path: Path | None, code: str, *, one_button: bool = False) -> int
     """
     application = _application(code)
     with only_here(path):
-        window = MakerWindow(path, code, one_button=one_button)
+        window = MakerWindow(path, code, pace_s=pace_s)
         window.showMaximized()
         return int(application.exec())
 

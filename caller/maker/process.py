@@ -12,6 +12,9 @@ from caller.errors import MachineError, ScreenError
 
 EXTRA: Final = "PySide6-Essentials"
 ASKED_FOR: Final = f"{EXTRA}>=6.10,<6.12" if sys.version_info < (3, 12) else f"{EXTRA}>=6.10,!=6.12.0"
+PACE_S: Final = 1.4
+"""How long the frame stays on a button for somebody who uses one. Usual are one to two seconds: common
+practice, no source."""
 _LIBRARIES: Final = {
     "libxcb-cursor.so.0": "libxcb-cursor0",
     "libxcb-icccm.so.4": "libxcb-icccm4",

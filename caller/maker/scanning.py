@@ -10,8 +10,7 @@ from PySide6.QtCore import QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QSizePolicy, QWidget
 
-PACE_S: Final = 1.4
-"""How long the frame stays. Switch users are usually given one to two seconds: common practice, no source."""
+from caller.maker.process import PACE_S
 
 IGNORED_S: Final = 0.3
 """A second press within this time does nothing: a hand that trembles."""

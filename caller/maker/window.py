@@ -44,8 +44,9 @@ _AGES: Final = (4, 13)
 class MakerWindow(LessonEdited):
     """The page: where everything stands, and what it is connected to."""
 
-    def __init__(self, path: Path | None, code: str, *, one_button: bool = False) -> None:
-        super().__init__(path, code, one_button=one_button)
+    def __init__(self, path: Path | None, code: str, *, pace_s: float | None = None) -> None:
+        super().__init__(path, code, one_button=pace_s is not None)
+        self._pace_s = pace_s
         self.adviser = Adviser(self.workshop)
         self.adviser.told.connect(self._show_advice)
         self._build()
@@ -78,8 +79,8 @@ class MakerWindow(LessonEdited):
         tabs.addTab(self._lesson_tab(), self._say("lesson"))
         columns.addWidget(tabs, 38)
         rows.addLayout(columns, 1)
-        if self.one_button:
-            rows.addWidget(self._switch_row())
+        if self._pace_s is not None:
+            rows.addWidget(self._switch_row(self._pace_s))
         self.setCentralWidget(page)
 
     def _build_bar(self) -> None:
@@ -109,7 +110,7 @@ class MakerWindow(LessonEdited):
             button.setAccessibleName(self._say(key))
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
-    def _switch_row(self) -> SwitchRow:
+    def _switch_row(self, pace_s: float) -> SwitchRow:
         """Return what makes a lesson with one button alone, from left to right in the order of the work."""
         return SwitchRow(
             [
@@ -124,6 +125,7 @@ class MakerWindow(LessonEdited):
                 (self._say("switch-close"), self.close),
             ],
             name=self._say("switch-row"),
+            pace_s=pace_s,
         )
 
     def _strip(self) -> QVBoxLayout:

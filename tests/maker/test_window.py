@@ -29,7 +29,8 @@ from caller.lesson.library import read_lesson, ready_lessons
 from caller.maker.class_window import ClassWindow
 from caller.maker.controls import icon_of
 from caller.maker.pictures import dial_pixels
-from caller.maker.scanning import PACE_S, SwitchRow
+from caller.maker.process import PACE_S
+from caller.maker.scanning import SwitchRow
 from caller.maker.window import MakerWindow
 from caller.planning.classfile import read_class
 
@@ -243,7 +244,7 @@ def test_with_one_button_alone_eight_clocks_are_made_turned_saved_and_led(
     monkeypatch.setattr("caller.maker.workshop.Workshop.advise", lambda self: None)
     monkeypatch.setattr(MakerWindow, "_show_advice", lambda self, advice: None)
     monkeypatch.setattr(SwitchRow, "isActiveWindow", lambda self: True)
-    window = MakerWindow(None, "en-GB", one_button=True)
+    window = MakerWindow(None, "en-GB", pace_s=PACE_S)
     window.resize(1366, 768)
     window.show()
     application.processEvents()
@@ -282,7 +283,7 @@ def test_a_hand_that_trembles_presses_once(window: MakerWindow) -> None:
 def test_the_row_for_one_button_is_cut_in_no_language(
     application: QApplication, window: MakerWindow, code: str
 ) -> None:
-    other = MakerWindow(ready_lessons()["demo"], code, one_button=True)
+    other = MakerWindow(ready_lessons()["demo"], code, pace_s=PACE_S)
     other.resize(1366, 768)
     other.show()
     application.processEvents()
