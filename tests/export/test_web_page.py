@@ -133,6 +133,11 @@ def test_the_page_forbids_itself_everything_but_its_own_parts(page: str, blocks:
     assert "unsafe" not in policy
 
 
+def test_the_page_has_one_heading_of_the_first_rank(page: str) -> None:
+    """As axe's rule page-has-heading-one asks; the title is in it."""
+    assert page.count("<h1") == 1
+
+
 def test_a_title_cannot_break_out_of_the_page(page: str, data: dict[str, Any]) -> None:
     assert "<title>Quarters &lt;/script&gt; &amp; &quot;more&quot;, Terns</title>" in page
     assert any('Quarters </script> & "more"' in words for words in data["captions"]["words"])
