@@ -8,7 +8,8 @@ from typing import Final
 
 from caller.errors import UserError
 from caller.lesson.model import MOST_ROUNDS, Lesson
-from caller.moves.dose import WARM_UP_S
+from caller.moves.dose import GUIDELINE_SHARE, WARM_UP_S
+from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import total_s
 from caller.planning.pace import CLOCKS_A_MINUTE, LONGEST_ROUND_S, pace_of
 from caller.timeline.layout import CallLayout
@@ -19,6 +20,7 @@ TOLERANCE_S: Final = 15.0
 _NEARLY_S: Final = 8.0  # well inside the tolerance
 _ROUND_S: Final = 75.0  # a first guess; the real words decide
 _TRIES: Final = 8
+_NEARLY_ALL: Final = 0.7  # of a round: so much too long a warm-up has room for one more
 
 _USUAL_THINK_S: Final = 28  # deciding, and a moderate bout
 _THINK_S: Final = ((16, 31), (14, 31))  # under eight years and from eight; more, and a round is over 75 s
@@ -129,7 +131,7 @@ def fit(
         tried[rounds] = total_s(layouts)
         fitted, over_s = _adjusted(lesson, length_s, seconds, layouts, limits)
         if fitted is not None:
-            return fitted
+            return _with_more_clocks(fitted, make, perform, seconds, limits)
         round_s = max((tried[rounds] - usual_s) / (rounds + 1), 1.0)
         step = max(1, round(abs(over_s) / round_s))
         wanted = rounds - step if over_s > 0 else rounds + step
@@ -141,6 +143,29 @@ def fit(
         f"No lesson fits {seconds / 60:.0f} minutes here: {_counted(nearest)} would take about "
         f"{tried.get(nearest, 0.0) / 60:.1f} minutes. Give it other minutes."
     )
+
+
+def _with_more_clocks(
+    fitted: Lesson,
+    make: Callable[[int], Lesson],
+    perform: Callable[[Lesson], tuple[CallLayout, ...]],
+    seconds: float,
+    limits: Limits,
+) -> Lesson:
+    """Return a lesson that fits with one clock more in place of a warm-up that goes on and on, if half moves.
+
+    More than one is never wanted: a warm-up is at most half as long again as usual.
+    """
+    count, usual_s = len(fitted.rounds) + 1, limits.warm_up_s[1]
+    round_s = pace_of(perform(fitted)).round_s
+    if fitted.opening.warm_up_seconds < usual_s + _NEARLY_ALL * round_s or count > limits.most_rounds:
+        return fitted
+    lesson = _warmed(make(count), usual_s)
+    layouts = perform(lesson)
+    more, _ = _adjusted(lesson, lambda each: total_s(perform(each)), seconds, layouts, limits)
+    if more is None or lesson_dose(perform(more), age_y=more.age).mvpa_share < GUIDELINE_SHARE:
+        return fitted
+    return more
 
 
 def _adjusted(

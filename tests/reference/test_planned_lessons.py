@@ -1,0 +1,141 @@
+"""Planned lessons keep the goals of movement and pace, or plan and check say what was missed and why.
+
+What is kept is summed from the run sheet alone, by none of the program's own measures. A class with nothing
+that costs time (one language, a hall without an echo, a clock that is read) has no excuse.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+
+import pytest
+
+from benchmarks.plans import drawn, planned
+from caller.planning.checks import look_over
+from caller.planning.classfile import SchoolClass
+from caller.planning.notes import five_lines
+from caller.planning.plan import Plan
+from caller.planning.rehearsal import rehearse
+from caller.planning.staging import stage_of
+from tests.planning.fakes import quiet_lengths
+from tests.reference.run_sheet_sums import MOVES, Summed, met, moved
+
+LENGTHS = quiet_lengths()
+TOLD = {
+    "share": ("Short of it by", "of the lesson calls for moderate or vigorous movement"),
+    "round": ("clock takes", "clock takes"),
+    "standing": ("tanding in it", "tanding in it"),
+    "stretch": ("tanding at a stretch", "tanding at a stretch"),
+    "clocks": ("clocks (goal", "clocks (goal"),
+}
+"""How the plan and the check tell each goal that is missed."""
+
+CAUSES = (
+    "echo",
+    "Two languages",
+    "Reckoning",
+    "eated moves",
+    "m of floor for each child",
+    "avoids",
+    "Most of it goes to",
+)
+CHUNK = 50
+
+
+def missed(summed: Summed) -> Mapping[str, bool]:
+    """Return which goals a lesson misses; seconds are told whole."""
+    round_s, standing_s = summed.medians_s()
+    return {
+        "share": summed.share < 0.5,
+        "round": round_s > 75.5,
+        "standing": standing_s > 33.5,
+        "stretch": summed.longest_standing_s() > 25.5,
+        "clocks": len(list(summed.rounds())) < int(0.55 * summed.total_s / 60),
+    }
+
+
+def has_no_excuse(school_class: SchoolClass) -> bool:
+    """Tell whether nothing about a class costs time or moves; short periods have few clocks to be usual."""
+    return (
+        school_class.hall in ("", "classroom")
+        and school_class.second_language is None
+        and school_class.language in ("en-GB", "en-US")
+        and school_class.step not in ("elapsed", "day-parts")
+        and school_class.space_m >= 1.4
+        and not school_class.seated
+        and not school_class.avoid
+        and school_class.minutes >= 15
+    )
+
+
+def look_at(school_class: SchoolClass, plan: Plan) -> None:
+    """Hold one planned lesson against the goals, the rules of safety, and what is said of it."""
+    summed = Summed(plan.lesson, plan.run_sheet, LENGTHS)
+    found = missed(summed)
+    if has_no_excuse(school_class):
+        assert not any(found.values()), (school_class, found)
+    stage = stage_of(school_class.hall, Path())
+    plan_says = " ".join(five_lines(plan))
+    check_says = " ".join(each.text for each in look_over(rehearse(plan.lesson, stage, LENGTHS)))
+    for goal, is_missed in found.items():
+        assert (TOLD[goal][0] in plan_says) == is_missed, (goal, plan_says)
+        assert (TOLD[goal][1] in check_says) == is_missed, (goal, check_says)
+    if any(found.values()):
+        assert any(cause in plan_says for cause in CAUSES), plan_says
+        assert any(cause in check_says for cause in (*CAUSES, "Most time goes to")), check_says
+    assert faults(summed) == []
+
+
+def faults(summed: Summed) -> Sequence[str]:
+    """Return what would be too much for a child.
+
+    Landings: Johnson, Salzberg and Stevenson 2011, JSCR 25:2623. Bursts: Bailey et al. 1995, MSSE 27:1033.
+    Holds: Condon and Cremin 2014 and practice pages. Where the lines are drawn is own judgement.
+    """
+    age, told = summed.lesson.age, []
+    if summed.landings() > 60.5:
+        told.append(f"{summed.landings():.0f} landings")
+    hold_s = 5 if age < 6 else 10 if age < 8 else 15
+    moving = [(call, moved(call, age)[0]) for call in summed.calls if moved(call, age)[0]]
+    for call, seconds in moving:
+        board = call["board"]
+        for slug in [lane["move"] for lane in board.get("lanes", [])] or [board["move"]]:
+            if seconds > 30.05 or (MOVES[slug].get("hold") and not 3 <= seconds <= hold_s):
+                told.append(f"{slug} for {seconds:.0f} s at {age}")
+            if call["kind"] == "warm-up" and MOVES[slug]["impact"] > 1:
+                told.append(f"{slug} to warm up with")
+    first, last = moving[0][0], moving[-1][0]
+    if first["kind"] != "warm-up" or (not summed.lesson.seated and met(first["board"]["move"], age) > 4.0):
+        told.append("no gentle start")
+    if summed.calls[-1]["kind"] != "close" or MOVES[last["board"].get("move", "march")]["impact"] > 2:
+        told.append("no calm end")
+    return told
+
+
+@pytest.mark.parametrize("number", [5, 12, 40])
+def test_a_planned_lesson_keeps_its_goals_or_says_why_not(number: int) -> None:
+    for school_class, plan in planned([number], LENGTHS):
+        assert isinstance(plan, Plan)
+        look_at(school_class, plan)
+
+
+@pytest.mark.nightly
+@pytest.mark.timeout(1200)
+@pytest.mark.parametrize("first", range(0, 1000, CHUNK))
+def test_a_thousand_planned_lessons_keep_their_goals_or_say_why_not(first: int) -> None:
+    """A class for which no moves are left is told so; it is the hall and the class that leave none."""
+    for school_class, plan in planned(range(first, first + CHUNK), LENGTHS):
+        if isinstance(plan, Plan):
+            look_at(school_class, plan)
+        else:
+            assert str(plan).startswith("No two moves fit this hall and class")
+            assert school_class.space_m < 1.4 or school_class.avoid or school_class.seated
+
+
+def test_the_classes_that_are_drawn_are_of_every_sort() -> None:
+    classes = [drawn(number)[0] for number in range(1000)]
+    assert {each.language for each in classes} == {"en-GB", "en-US", "es", "fr", "de"}
+    assert {each.age[0] for each in classes} == set(range(5, 11))
+    assert {each.minutes for each in classes} == set(range(10, 46))
+    assert sum(has_no_excuse(each) for each in classes) > 40
