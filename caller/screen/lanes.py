@@ -23,7 +23,7 @@ _FEET = 0.03  # of floor in front of a figure's feet, in units
 _MAT = 0.085  # how deep a mat is drawn, in units
 _NUMERAL, _WORDS = 0.17, 0.074  # the largest letters of a reading, and of its words, in units
 _BARE = 0.028  # of cloth over a dial with no letters, in units
-_SIDE, _TOP, _BETWEEN = 0.032, 0.044, 0.028  # of cloth beside, over and between letters, in units
+_SIDE, _TOP, _BETWEEN = 0.027, 0.044, 0.028  # of cloth beside, over and between letters, in units
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
