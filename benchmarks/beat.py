@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from benchmarks.figures import Figure, table
 from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs, loudest_rms_db
 from caller.sound.mixing import mix
 from caller.sound.tones import load_tones

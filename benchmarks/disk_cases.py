@@ -111,11 +111,11 @@ SCENARIOS: Final = {
 
 def make_folders(case: Path) -> None:
     """Fill the user's folders and the one to work in, as they are before each case."""
+    from caller.clock import ClockTime
     from caller.clock.mixups import explained_by
-    from caller.clock.times import ClockTime
     from caller.paths import private_folder, user_data
-    from caller.record.model import Offered, RoundKept
-    from caller.record.model import Tally as Shown
+    from caller.record import Offered, RoundKept
+    from caller.record import Tally as Shown
     from caller.record.store import Store
 
     case.mkdir()

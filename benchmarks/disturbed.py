@@ -17,9 +17,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 import caller.hall.bands as octave_filters
-import caller.hall.sweep as sweep_filters
+import caller.hall.impulse as sweep_filters
+from caller.hall.impulse import Sweep, exponential_sweep
 from caller.hall.response import Measurement, measure
-from caller.hall.sweep import Sweep, exponential_sweep
 
 Signal = NDArray[np.float64]
 Chance = np.random.Generator

@@ -33,11 +33,11 @@ from caller.export.painting import Painter
 from caller.export.programme import Programme
 from caller.export.video import Frames
 from caller.lesson.library import lesson_from_text
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster
 from caller.screen.theme import LIGHT
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline

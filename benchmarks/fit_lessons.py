@@ -15,13 +15,13 @@ from pathlib import Path
 from typing import Final
 
 from caller.errors import UserError
+from caller.lesson import Lesson
 from caller.lesson.library import read_lesson, ready_lessons
-from caller.lesson.model import Lesson
 from caller.planning.dosage import lesson_dose
 from caller.planning.fitting import SHAPES, fit, limits
 from caller.planning.lengths import SpokenLengths, spoken_lengths, total_s
 from caller.planning.staging import Stage, stage_of
-from caller.timeline.layout import CallLayout
+from caller.timeline import CallLayout
 
 FITS_S: Final = 8.0
 """A lesson that is longer or shorter by no more is left alone: other voices differ by more."""

@@ -15,7 +15,7 @@ from benchmarks.figures import Figure, table
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.picture import scene_at

@@ -34,7 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import fftconvolve, resample_poly
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.hall.adapt import Delivery, delivery_for
 from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, SPEECH_SPECTRUM_DB, shaped_db
 from caller.hall.floor import critical_distance_m
@@ -42,10 +42,10 @@ from caller.hall.intelligibility import room_modulation, sti
 from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M
 from caller.languages import fill, language
 from caller.languages.phrases import phrases
-from caller.runsheet.model import Board, Call, RunSheet, VoicePlan
+from caller.runsheet import Board, Call, RunSheet, VoicePlan
 from caller.runsheet.talk import Talk
+from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
-from caller.sound.levels import SAMPLE_RATE
 from caller.sound.speech import Speech, VoiceSettings
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline

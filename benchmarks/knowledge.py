@@ -27,8 +27,8 @@ from caller.clock.ladder import STEPS, Step, step_of, times_at
 from caller.clock.mixups import MIXUPS, wrong_readings
 from caller.hall.clap_share import CountHeard, TwoSides, counted
 from caller.hall.claps import Clapped
+from caller.record import Judgement, LessonKept, Offered, RoundKept, Tally
 from caller.record.knowledge import DAY_S, FIRST_HALF_LIFE_DAYS, Knowledge, know, retained
-from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally
 from caller.record.observed import SHARES, right_share
 
 FloatArray = NDArray[np.float64]

@@ -13,8 +13,8 @@ from pathlib import Path
 from caller.lesson.library import ready_lessons
 from caller.planning.dosage import activity_of, spells
 from caller.planning.lengths import SpokenLengths, spoken_lengths
-from caller.planning.rehearsal import rehearse_file
-from caller.timeline.layout import seconds_of
+from caller.planning.staging import rehearse_file
+from caller.timeline import seconds_of
 
 
 def main() -> None:

@@ -20,8 +20,8 @@ from numpy.typing import NDArray
 
 from benchmarks.figures import Figure, table
 from caller.hall.bands import OCTAVES_HZ, octave_bands
+from caller.sound import SAMPLE_RATE
 from caller.sound.audiofile import to_sample_rate
-from caller.sound.levels import SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs, true_peak_db
 
 Samples = NDArray[np.float32]

@@ -14,7 +14,7 @@ import numpy as np
 from benchmarks.figures import Figure, table
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.sound.speech import estimate_s
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import voice_settings

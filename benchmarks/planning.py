@@ -20,11 +20,10 @@ from pathlib import Path
 from caller.planning.checks import look_over
 from caller.planning.classfile import SchoolClass
 from caller.planning.lengths import SpokenLengths, spoken_lengths
+from caller.planning.next_lessons import plan_term
 from caller.planning.notes import script
 from caller.planning.plan import Plan, plan_lesson
-from caller.planning.rehearsal import rehearse_file
-from caller.planning.staging import Stage
-from caller.planning.term import plan_term
+from caller.planning.staging import Stage, rehearse_file
 
 TERNS = SchoolClass(name="Terns", age=(6, 7), step="quarters")
 _RUNS = 5

@@ -23,13 +23,13 @@ from caller.clock.ladder import STEP_CODES
 from caller.errors import UserError
 from caller.hall.hallfile import preset_names
 from caller.languages.folders import CODES
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.moves.dose import GUIDELINE_SHARE
 from caller.planning.classfile import SchoolClass
 from caller.planning.lengths import SpokenLengths
 from caller.planning.plan import Plan, plan_lesson
 from caller.planning.staging import stage_of
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.tones import load_tones
 

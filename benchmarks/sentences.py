@@ -17,28 +17,25 @@ from functools import cache
 from itertools import product
 from pathlib import Path
 
-from caller.clock.dayparts import wrong_day_times
-from caller.clock.elapsed import WRONG_WAY, wrong_durations, wrong_ends
+from caller.clock import ALL_TIMES, DayTime
+from caller.clock.beyond_dial import WRONG_WAY, wrong_day_times, wrong_durations, wrong_ends
 from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEPS
 from caller.clock.mixups import wrong_readings
-from caller.clock.times import ALL_TIMES, DayTime
-from caller.deciding.model import DecidedRound
+from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register, language
 from caller.languages.phrases import Phrases, phrases
 from caller.languages.reasons import reason, why_wrong
+from caller.lesson import Lesson, Round
 from caller.lesson.library import read_lesson, ready_lessons
-from caller.lesson.model import Lesson, Round
-from caller.moves.catalogue import catalogue, find
+from caller.moves import catalogue, find
 from caller.questions.kind import Question, ShownTime, WrongChoice
-from caller.runsheet.model import Line, RunSheet
-from caller.runsheet.prelude import prelude
+from caller.runsheet import Line, RunSheet
+from caller.runsheet.beside_the_lesson import prelude, teaching_again
 from caller.runsheet.reckoning import question_words
-from caller.runsheet.reteach import teaching_again
 from caller.runsheet.sequence import make_run_sheet
-from caller.runsheet.setting import Setting
-from caller.runsheet.talk import begun_move_name, move_call, move_name
+from caller.runsheet.talk import Setting, begun_move_name, move_call, move_name
 
 LONGEST = 12
 REGISTERS: tuple[Register, ...] = ("digital", "analogue")

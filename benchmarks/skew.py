@@ -32,13 +32,13 @@ from caller.live.background import RunLog
 from caller.live.performance.performance import Performance, Plan
 from caller.live.room import Room
 from caller.live.window import Picture, Window
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen.scene import Scene
-from caller.sound.levels import SAMPLE_RATE
+from caller.screen import Scene
+from caller.sound import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 from caller.timeline.segment import Timeline
 
 MINUTES = 2.0

@@ -17,14 +17,14 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Performance, Plan
+from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 from caller.timeline.segment import Timeline
 
 HOURS = 8.0

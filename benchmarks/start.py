@@ -18,7 +18,7 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 from caller.timeline.segment import Timeline
 
 RUNS = 7

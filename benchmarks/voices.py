@@ -20,12 +20,12 @@ from scipy.signal import resample_poly
 
 from benchmarks.figures import Figure, table
 from benchmarks.intelligibility import CONFUSABLE, HISS, Recogniser
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.languages import language
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
+from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
-from caller.sound.levels import SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox

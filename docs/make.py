@@ -6,9 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from caller.hall.hallfile import HallFile
-from caller.lesson.model import Lesson
-from caller.live.controls.keys import KeysFile
-from caller.live.loudspeaker.lateness import LoudspeakersFile
+from caller.lesson import Lesson
+from caller.live.keys import KeysFile
+from caller.live.loudspeaker.output import LoudspeakersFile
 from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.screen.keytable import Action, keys_for, label_of

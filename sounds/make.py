@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.tone_recipes import RECIPES, synthesise
 
 

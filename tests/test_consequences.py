@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 
 from caller.hall.adapt import delivery_for
+from caller.lesson import Close
 from caller.lesson.library import find_lesson, read_lesson
-from caller.lesson.model import Close
 from caller.live.keeping import TallyTaker
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.moves.dose import CALM_S
 from caller.moves.uses import bout_limits, calm, lively
+from caller.runsheet import Board, Lane, RunSheet
 from caller.runsheet.making_room import make_room
-from caller.runsheet.model import Board, Lane, RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.layout import places
 from tests.live.conftest import make_call

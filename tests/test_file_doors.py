@@ -24,7 +24,7 @@ ELSEWHERE = {
     "cli/printing.py": {"os.open", "open"},  # the null device, in place of a closed terminal
     "live/background.py": {"os.open"},  # the null device
     "record/files.py": {"os.open"},  # a lock; nothing is written
-    "screen/gl_stub.py": {"os.fdopen"},  # in memory
+    "screen/skia_door.py": {"os.fdopen"},  # in memory
     "sound/voice_worker.py": {"os.open", "os.fdopen"},  # the null device, and the pipe that it answers on
     "sound/audiofile.py": {"wave.open"},  # on a stream that the door has opened
     "sound/voice_process.py": {"tempfile.mkdtemp"},  # the speech engine's own room
@@ -32,7 +32,7 @@ ELSEWHERE = {
     "export/units.py": {"sqlite3.connect"},  # the same
     "export/video.py": {"av.open"},  # on a name that the door has given out
     "export/audio.py": {"av.open"},  # the same
-    "export/web/sound.py": {"av.open"},  # in memory
+    "export/web/__init__.py": {"av.open"},  # in memory
 }
 OPENING = {
     "open", "os.open", "os.fdopen", "io.open", "codecs.open", "sqlite3.connect", "av.open", "wave.open",

@@ -127,7 +127,7 @@ def _do(words: list[str]) -> int:
     if rest:
         subparsers.choices.get(arguments.verb, parser).error(f"unrecognized arguments: {' '.join(rest)}")
     if arguments.verb is None:
-        return int(import_module("caller.cli.start").run(mute=arguments.start_muted))
+        return int(import_module("caller.cli.run").start_screen(mute=arguments.start_muted))
     if arguments.start_muted:
         parser.error(f"write --mute after the verb: {NAME} {arguments.verb} --mute")
     return int(arguments.run(arguments))

@@ -12,8 +12,8 @@ from caller.lesson.library import find_lesson
 from caller.moves.effort import CUT_3
 from caller.planning.checks import Finding, look_over
 from caller.planning.lengths import SpokenLengths, spoken_lengths
-from caller.planning.rehearsal import Rehearsal, rehearse_file
-from caller.runsheet.table import clock
+from caller.planning.staging import Rehearsal, rehearse_file
+from caller.runsheet.forms import clock
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

@@ -7,8 +7,8 @@ from functools import partial
 from pathlib import Path
 
 from caller.cli.targets import add_replace, check_picture, mistakes_told, write_picture
-from caller.clock.times import ClockTime
-from caller.screen.worksheet import draw_plain_dial
+from caller.clock import ClockTime
+from caller.screen.for_paper import draw_plain_dial
 
 BLANK = "blank"
 

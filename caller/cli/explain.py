@@ -11,12 +11,12 @@ from typing import Any
 from caller.cli.for_teachers import hanging, prepares_for, what_a_child_does
 from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, mistakes_told, write_picture
+from caller.clock import ClockTime
 from caller.clock.ladder import STEP_CODES, Step, difficulty, step, step_of
-from caller.clock.times import ClockTime
 from caller.clock.wrong import Candidate, Refusal, rank, refused
 from caller.languages import CODES, Language, Register, language
 from caller.languages.reasons import Clause, reason, why_wrong
-from caller.screen.worksheet import draw_ranking
+from caller.screen.for_paper import draw_ranking
 
 _WIDTH, _HEIGHT = 1600, 1000
 

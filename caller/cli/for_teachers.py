@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterator, Sequence
 
 from caller.clock.ladder import Status, Step, step
 from caller.clock.mixups import MIXUPS
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 
 _COLUMNS = 96
 _KNOWN: dict[Status, str] = {

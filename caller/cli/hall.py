@@ -8,11 +8,11 @@ from pathlib import Path
 
 from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, write_picture
+from caller.hall import Hall
 from caller.hall.adapt import delivery
 from caller.hall.advice import HallReport, report
 from caller.hall.hallfile import find_hall, preset_names
-from caller.hall.model import Hall
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
 from caller.runsheet.sequence import voice_plan
 from caller.sound.tones import load_tones
 from caller.timeline.segment import short_db

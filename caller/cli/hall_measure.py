@@ -13,14 +13,14 @@ from caller.cli.printing import as_json as in_json
 from caller.errors import SoundError, UserError
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import check_target, write_text
+from caller.hall import Hall
 from caller.hall.advice import report
 from caller.hall.hallfile import find_hall
 from caller.hall.intelligibility import word, words_heard
-from caller.hall.model import Hall
 from caller.hall.response import Measurement, with_measured, with_measurement
 from caller.hall.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
 from caller.scripts.source import MAX_BYTES, decode
-from caller.sound.levels import STARTING_DB, VOICE_LUFS
+from caller.sound import STARTING_DB, VOICE_LUFS
 
 _WARNING = f"""\
 A rising sound of {SWEEP_S:.0f} seconds is going to play, softly first, then louder if that is not enough:

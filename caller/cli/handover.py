@@ -12,7 +12,7 @@ from caller.export.formats import Progress
 from caller.export.handover import START, hand_over
 from caller.file_writing import check_empty
 from caller.planning.classfile import SchoolClass, read_class
-from caller.planning.next_lesson import classes
+from caller.planning.next_lessons import classes
 from caller.sound.voice import VoiceBox
 
 

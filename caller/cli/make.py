@@ -6,7 +6,7 @@ import argparse
 import sys
 
 from caller.errors import MachineError, UserError
-from caller.languages.system import of_this_system
+from caller.languages.folders import of_this_system
 from caller.lesson.library import find_lesson
 from caller.maker.process import ASKED_FOR, PACE_S, check_display, check_extra
 

@@ -12,9 +12,9 @@ from caller.cli.targets import add_replace, check_picture
 from caller.errors import UserError
 from caller.file_writing import write_bytes
 from caller.languages.folders import CODES, MODEL
-from caller.moves.catalogue import Move, catalogue, find
+from caller.moves import Move, catalogue, find
 from caller.moves.effort import CUT_3, intensity
-from caller.screen.filmstrip import filmstrip
+from caller.screen.for_paper import filmstrip
 from caller.screen.skia_door import skia
 
 _IMPACT = ("none", "low", "some", "high")

@@ -12,12 +12,11 @@ from caller.file_reading import is_file
 from caller.file_writing import check_target, make_folder, write_text
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass, read_class
 from caller.planning.lengths import SpokenLengths, spoken_lengths
-from caller.planning.notes import five_lines, script
-from caller.planning.overview import file_name, overview
+from caller.planning.next_lessons import plan_term
+from caller.planning.notes import file_name, five_lines, overview, script
 from caller.planning.plan import plan_lesson
 from caller.planning.staging import Stage, stage_of
-from caller.planning.term import plan_term
-from caller.record.recall import recall
+from caller.record.store import recall
 
 _OVERVIEW = "overview.md"
 _MOST_LESSONS = 120

@@ -10,15 +10,15 @@ from caller.cli.printing import as_json
 from caller.cli.targets import PICTURES, add_replace, check_ending, write_picture
 from caller.errors import UserError
 from caller.file_writing import check_target, write_text
-from caller.live.controls.keys import controls_path
+from caller.live.keys import controls_path
 from caller.planning.classfile import read_class
-from caller.planning.next_lesson import class_files
+from caller.planning.next_lessons import class_files
+from caller.record import LessonKept
 from caller.record.files import OneLesson, record_path
 from caller.record.knowledge import Knowledge, know
-from caller.record.model import LessonKept
 from caller.record.store import Store, find_class
 from caller.record.telling import as_csv, as_dict, sentences
-from caller.screen.recordchart import draw_record
+from caller.screen.charts import draw_record
 
 _SIZE = (1600, 1000)
 

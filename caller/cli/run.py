@@ -1,4 +1,4 @@
-"""`hall-caller run LESSON`: the hall, live."""
+"""`hall-caller run LESSON`: the hall, live; and `hall-caller` alone: the start screen."""
 
 from __future__ import annotations
 
@@ -8,19 +8,32 @@ from pathlib import Path
 
 from caller.cli.targets import add_replace
 from caller.errors import ScreenError, UserError
+from caller.lesson import Lesson
 from caller.lesson.library import find_lesson, read_lesson
-from caller.lesson.model import Lesson
 from caller.live.background import RunLog
-from caller.live.controls.keys import controls_of
 from caller.live.keeping import CutOff, cut_off
+from caller.live.keys import controls_of
 from caller.live.performance.performance import Performance
 from caller.live.room import Room
-from caller.live.start.startscreen import plan_of, plan_to_carry_on
+from caller.live.start.startscreen import plan_of, plan_to_carry_on, start
 from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
 from caller.record.files import OneLesson
 from caller.screen.theme import THEMES
 from caller.sound.voice import VoiceBox
+
+
+def start_screen(*, mute: bool = False) -> int:
+    """Show the start screen until the teacher leaves."""
+    controls = controls_of()
+    window = Window()
+    try:
+        with VoiceBox() as voice, Room(window, voice, controls=controls, mute=mute) as room:
+            start(room)
+    finally:
+        window.close()
+    return 0
+
 
 _QUIET_GATE_S = 15
 _LONGEST_WAIT_S = 60

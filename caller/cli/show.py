@@ -13,24 +13,21 @@ from caller.cli.for_teachers import about_lesson
 from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, write_picture
 from caller.errors import UserError
-from caller.hall.model import Hall
+from caller.hall import Hall
 from caller.lesson.library import find_lesson, read_lesson
 from caller.moves.dose import GUIDELINE, Dose, dose
 from caller.planning.dosage import BEYOND_SHARE, DONE_SHARE, Activity, activity_of, spells
 from caller.planning.lengths import spoken_lengths
 from caller.planning.staging import stage_of
-from caller.runsheet.model import Call, RunSheet
-from caller.runsheet.serial import as_dict
-from caller.runsheet.table import as_table, clock
-from caller.screen.dosechart import draw_dose
-from caller.screen.last_row import as_seen, blur_px
-from caller.screen.raster import Raster
+from caller.runsheet import Call, RunSheet
+from caller.runsheet.forms import as_dict, as_table, clock
+from caller.screen.charts import draw_dose
+from caller.screen.raster import Raster, as_seen, blur_px, write_png
 from caller.screen.skia_door import skia
-from caller.screen.still import write_png
 from caller.screen.theme import LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline import CallLayout, seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 

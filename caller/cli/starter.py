@@ -29,8 +29,7 @@ from caller.errors import CallerError, MachineError, UserError
 from caller.file_reading import is_file, read_bytes, told
 from caller.file_writing import fill, make_folder, making_folder, write_bytes, write_text
 from caller.languages import MODEL, words
-from caller.languages.folders import CODES
-from caller.languages.system import of_this_system
+from caller.languages.folders import CODES, of_this_system
 from caller.paths import user_data
 
 FILE_NAME: Final = "hall-caller"
@@ -161,10 +160,10 @@ def ico_bytes(png: bytes) -> bytes:
 def icon_png(size: int = _ICON_PX) -> bytes:
     """Return our icon: the dial at a quarter past ten, on a light that fills the square."""
     # Drawing is loaded only here: a double-click has no need of it before its first picture.
-    from caller.clock.times import ClockTime  # noqa: PLC0415
+    from caller.clock import ClockTime  # noqa: PLC0415
     from caller.screen.dial import draw_dial  # noqa: PLC0415
+    from caller.screen.raster import png_bytes  # noqa: PLC0415
     from caller.screen.skia_door import skia  # noqa: PLC0415
-    from caller.screen.still import png_bytes  # noqa: PLC0415
     from caller.screen.theme import LIGHT  # noqa: PLC0415
 
     def draw(canvas: skia.Canvas) -> None:

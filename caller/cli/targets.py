@@ -12,10 +12,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from caller.clock.times import ClockError
+from caller.clock import ClockError
 from caller.errors import UserError
 from caller.file_writing import check_target, write_bytes
-from caller.screen.still import Draw, file_bytes
+from caller.screen.raster import Draw, file_bytes
 
 PICTURES = (".png", ".svg", ".pdf")
 

@@ -22,13 +22,11 @@ from typing import Final, TypeAlias, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.clock.dayparts import wrong_day_times
-from caller.clock.elapsed import WRONG_WAY, wrong_durations, wrong_ends
-from caller.clock.hands import smallest_difference_deg
+from caller.clock import ALL_TIMES, MINUTES_ON_DIAL, ClockError, ClockTime, DayTime, smallest_difference_deg
+from caller.clock.beyond_dial import WRONG_WAY, wrong_day_times, wrong_durations, wrong_ends
 from caller.clock.ladder import Step, times_at
 from caller.clock.mixups import wrong_readings
-from caller.clock.spoken import Manners
-from caller.clock.times import ALL_TIMES, MINUTES_ON_DIAL, ClockError, ClockTime, DayTime
+from caller.clock.said_and_shown import Manners
 
 Answer = TypeVar("Answer", ClockTime, DayTime, int)
 Shares: TypeAlias = Mapping[Answer, Mapping[Answer, float]]

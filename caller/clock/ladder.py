@@ -8,8 +8,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Literal, TypeAlias
 
-from caller.clock.hands import angle_between
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime
+from caller.clock import ALL_TIMES, ClockError, ClockTime, angle_between
 
 Status: TypeAlias = Literal["found", "found in a copy", "from memory", "weak, from memory", "no source"]
 """How a published fact is known: read at its issuer, read in a copy, remembered, or nowhere."""

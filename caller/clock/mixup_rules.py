@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeAlias
 
-from caller.clock.spoken import Manner, Spoken, coming_hour, meant, spoken
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.clock.said_and_shown import Manner, Spoken, coming_hour, meant, spoken
 
 Rule: TypeAlias = Callable[[ClockTime, Manner], ClockTime | None]
 Told: TypeAlias = Callable[[ClockTime, Manner], bool]

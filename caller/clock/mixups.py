@@ -14,11 +14,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from caller.clock import mixup_rules
+from caller.clock import ClockError, ClockTime, mixup_rules
 from caller.clock.ladder import STEP_CODES, Status
 from caller.clock.mixup_rules import Rule, Told, always_told
-from caller.clock.spoken import Manner, Manners, said_plainly
-from caller.clock.times import ClockError, ClockTime
+from caller.clock.said_and_shown import Manner, Manners, said_plainly
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from caller.clock import ClockError, ClockTime, DayTime
 from caller.clock.ladder import times_at
-from caller.clock.times import ClockError, ClockTime, DayTime
 from caller.clock.wrong import rank
+from caller.deciding import DecidedLesson, DecidedRound
 from caller.deciding.circumstances import Circumstances, LessonInHand
-from caller.deciding.model import DecidedLesson, DecidedRound
 from caller.deciding.sides import side_sequence
 from caller.errors import ScriptError
-from caller.lesson.model import Lesson, Round
-from caller.moves.catalogue import Move
+from caller.lesson import Lesson, Round
+from caller.moves import Move
 from caller.questions import question_kind
 from caller.questions.kind import Question, ShownTime
 

@@ -8,13 +8,13 @@ from random import Random
 from types import MappingProxyType
 from typing import Final
 
+from caller.clock import ClockError, ClockTime
 from caller.clock.ladder import Step, step, times_at
-from caller.clock.spoken import Manner, read_off
-from caller.clock.times import ClockError, ClockTime
+from caller.clock.said_and_shown import Manner, read_off
 from caller.clock.wrong import MINUTE_MARK_DEG
 from caller.errors import ScriptError
 from caller.languages import Register, language
-from caller.lesson.model import Lesson, Round
+from caller.lesson import Lesson, Round
 from caller.moves.pairs import Conditions
 from caller.questions import question_kind
 from caller.questions.kind import Asking, Question, ShownTime, on_dial

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from caller.export.formats import Job
 from caller.export.programme import BLOCK, LOSSY_MARGIN_DB, Measured, levelled
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from itertools import pairwise
 from typing import Final
 
 from caller.languages.folders import table
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline import CallLayout, seconds_of
 
 LINE_CHARS: Final = 32
 LINES: Final = 2

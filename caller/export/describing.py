@@ -15,15 +15,15 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.captions import Cue, in_lines, parts_of, reading_s
 from caller.export.programme import BLOCK, Measured, Programme, measure
 from caller.languages.folders import table
-from caller.runsheet.model import Board
+from caller.runsheet import Board
 from caller.sound.mixing import Placed, mix
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone
-from caller.timeline.layout import CallLayout, samples_of, seconds_of
+from caller.timeline import CallLayout, samples_of, seconds_of
 from caller.timeline.segment import VoiceSource
 
 _QUIET_S: Final = 0.5  # before a description and after it

@@ -25,7 +25,7 @@ from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTr
 
 from caller.export.painting import Painter
 from caller.export.units import Unit
-from caller.screen.scene import Scene
+from caller.screen import Scene
 from caller.screen.theme import Theme
 
 MOST_ENCODERS: Final = 2

@@ -20,19 +20,18 @@ import platformdirs
 from caller.errors import UserError
 from caller.export.formats import Job, Options, Progress, export
 from caller.export.programme import Programme
-from caller.export.web.page import picture_book, web_page
-from caller.export.web.sound import lesson_sound
+from caller.export.web import lesson_sound, picture_book, web_page
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import making_folder, write_bytes, write_text
 from caller.languages import words
+from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
-from caller.lesson.model import Lesson
 from caller.moves.safety import who_decides
 from caller.planning.classfile import LEAST_MINUTES, MOST_MINUTES, SchoolClass
-from caller.planning.next_lesson import class_files, plan_next
+from caller.planning.next_lessons import class_files, plan_next
 from caller.planning.notes import script
+from caller.screen.raster import png_bytes
 from caller.screen.stage import draw_scene
-from caller.screen.still import png_bytes
 from caller.screen.theme import LIGHT
 from caller.scripts.source import MAX_BYTES
 from caller.sound.tones import load_tones

@@ -21,12 +21,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.errors import SoundError
-from caller.runsheet.model import RunSheet
-from caller.screen.scene import Scene
-from caller.sound.levels import CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS, to_gain
+from caller.runsheet import RunSheet
+from caller.screen import Scene
+from caller.sound import CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS, to_gain
 from caller.sound.loudness import SILENT_DB, LoudnessMeter, PeakMeter, limit_true_peak
 from caller.sound.speech import Speech
-from caller.timeline.layout import CallLayout
+from caller.timeline import CallLayout
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Segment, Timeline
 

@@ -39,15 +39,15 @@ from caller.export.sheet_text import (
     stroke,
 )
 from caller.file_writing import fill
-from caller.moves.catalogue import find
+from caller.moves import find
 from caller.moves.safety import cautions
-from caller.runsheet.model import RunSheet
-from caller.runsheet.table import clock
+from caller.runsheet import RunSheet
+from caller.runsheet.forms import clock
+from caller.screen import Rect
 from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 
 _BODY = Style(size=8.2)
 _GUTTER = 16.0

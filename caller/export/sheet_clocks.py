@@ -10,8 +10,8 @@ from typing import Any, Literal
 
 import numpy as np
 
-from caller.clock.spoken import Numerals
-from caller.deciding.model import LessonPart
+from caller.clock.said_and_shown import Numerals
+from caller.deciding import LessonPart
 from caller.export.sheet_text import (
     INK,
     PAPER,
@@ -26,12 +26,12 @@ from caller.export.sheet_text import (
 )
 from caller.languages.folders import table
 from caller.moves import poses
-from caller.runsheet.model import Board, Call, CallKind, Lane, RunSheet
-from caller.runsheet.table import clock
+from caller.runsheet import Board, Call, CallKind, Lane, RunSheet
+from caller.runsheet.forms import clock
+from caller.screen import Rect
 from caller.screen.dial import draw_dial
+from caller.screen.drawings import draw_arrow, draw_tick
 from caller.screen.figures_on_stage import STEPS, Doing, alone, draw_performer, look_for
-from caller.screen.marks import draw_arrow, draw_tick
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
 

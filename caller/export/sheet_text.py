@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from caller.screen.fonts import cap_height
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_line, width_of
+from caller.screen.text import cap_height, draw_line, width_of
 from caller.screen.theme import LIGHT, LaneColours, Theme
 
 LEADING = 1.25

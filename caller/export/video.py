@@ -31,10 +31,10 @@ from caller.export.programme import Programme
 from caller.export.subtitles import milliseconds, webvtt_text
 from caller.export.units import Unit, UnitStore, units
 from caller.languages.folders import table
-from caller.screen.scene import Scene
+from caller.screen import Scene
 from caller.screen.theme import THEMES
-from caller.sound.levels import SAMPLE_RATE
-from caller.timeline.layout import CallLayout
+from caller.sound import SAMPLE_RATE
+from caller.timeline import CallLayout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,9 +8,9 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
+from caller.hall import Hall
 from caller.hall.bands import CLASS_SPECTRUM_DB, FloatArray, shaped_db
 from caller.hall.floor import clarity, floor_map, last_row_points, last_row_sti
-from caller.hall.model import Hall
 from caller.hall.reverberation import mid_reverberation_s, reverberation_s
 
 Wording: TypeAlias = Literal["plain", "apart"]

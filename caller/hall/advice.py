@@ -9,6 +9,7 @@ from typing import Final, Literal, TypeAlias
 
 import numpy as np
 
+from caller.hall import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS, Hall
 from caller.hall.adapt import CUE_CEILING_DBA, Delivery, delivery
 from caller.hall.bands import Bands
 from caller.hall.floor import (
@@ -25,7 +26,6 @@ from caller.hall.floor import (
     places,
 )
 from caller.hall.intelligibility import letter, word, words_heard
-from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS, Hall
 from caller.hall.reverberation import (
     largest_absorber,
     mid_reverberation_s,

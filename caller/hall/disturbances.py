@@ -14,8 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands
-from caller.hall.decay import BandDecay
-from caller.hall.sweep import Sweep
+from caller.hall.impulse import BandDecay, Sweep
 
 _FRAME_S: Final = 0.02
 _ENOUGH_FRAMES: Final = 25

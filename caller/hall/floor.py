@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.hall import EAR_HEIGHT_M, Hall, Point, Speaker, class_middle_m
 from caller.hall.bands import CLASS_SPECTRUM_DB, SPEECH_SPECTRUM_DB, FloatArray, a_weighted_dba, shaped_db
 from caller.hall.intelligibility import room_modulation, sti
-from caller.hall.model import EAR_HEIGHT_M, Hall, Point, Speaker, class_middle_m
 from caller.hall.reverberation import reverberation_s, total_absorption_m2
 
 _NEAREST_M = 0.5  # Formulas of a point source mean nothing inside the box itself.

@@ -12,8 +12,7 @@ from typing import Any, TypeVar
 
 from caller.errors import NotFoundError
 from caller.file_reading import is_file
-from caller.hall.bands import Bands
-from caller.hall.model import (
+from caller.hall import (
     DIRECTIVITY,
     FIRST_ROW_M,
     Covering,
@@ -24,6 +23,7 @@ from caller.hall.model import (
     class_middle_m,
     materials,
 )
+from caller.hall.bands import Bands
 from caller.scripts.kinds import Known, ListOf, Number, TableOf, Text, Whole
 from caller.scripts.source import load, parse
 from caller.scripts.tables import FilePlace, Misfit, ValueKind, finish, key, read_source, suggestion

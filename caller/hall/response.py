@@ -9,12 +9,11 @@ import numpy as np
 import tomlkit
 from tomlkit.items import Table
 
+from caller.hall import Hall
 from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray, octave_bands
-from caller.hall.decay import RANGE_FOR_T20_DB, BandDecay, band_decays, onset
 from caller.hall.disturbances import BEFORE_S, bent, decays_fault, hertz, recording_fault
+from caller.hall.impulse import RANGE_FOR_T20_DB, BandDecay, Sweep, band_decays, impulse_response, onset
 from caller.hall.intelligibility import energy_modulation, index
-from caller.hall.model import Hall
-from caller.hall.sweep import Sweep, impulse_response
 
 # Speech lives in these bands; the others are taken from their neighbour if they cannot be measured.
 NEEDED_HZ = (500.0, 1000.0, 2000.0, 4000.0)

@@ -7,8 +7,8 @@ from typing import Literal
 
 import numpy as np
 
+from caller.hall import Hall, children_absorb_m2, surface_absorption_m2
 from caller.hall.bands import OCTAVES_HZ, FloatArray
-from caller.hall.model import Hall, children_absorb_m2, surface_absorption_m2
 
 _REFERENCE_K = 293.15
 _TRIPLE_POINT_K = 273.16

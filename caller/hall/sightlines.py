@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, Hall
+from caller.hall import DIAL_RADIUS_PER_IMAGE_HEIGHT, Hall
 
 # The smallest gap the eye resolves, in minutes of arc: 20/20 is 1' by definition, so 20/40 is 2'.
 DESIGN_ACUITY_ARCMIN = 2.0

@@ -15,8 +15,8 @@ import numpy as np
 
 from caller.errors import SoundError
 from caller.hall.bands import FloatArray
+from caller.hall.impulse import Sweep, exponential_sweep
 from caller.hall.response import Measurement, measure
-from caller.hall.sweep import Sweep, exponential_sweep
 
 WARNING_S: Final = 3
 SWEEP_S: Final = 8.0

@@ -7,13 +7,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from caller.clock.cues import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
+from caller.clock import ClockError, ClockTime
 from caller.clock.ladder import Step
 from caller.clock.mixups import told_of
-from caller.clock.spoken import Numerals, Spoken, coming_hour, numeral_on_dial, read_off, spoken
-from caller.clock.times import ClockError, ClockTime
+from caller.clock.said_and_shown import (
+    Cue,
+    GhostDial,
+    HandPulse,
+    HourSector,
+    MinuteCount,
+    Numerals,
+    ShowReading,
+    Spoken,
+    coming_hour,
+    numeral_on_dial,
+    read_off,
+    spoken,
+)
 from caller.languages import Language, Phrase, Register, Stop, fill
-from caller.languages.templates import Templates, templates
+from caller.languages.phrases import Templates, templates
 
 LONGEST_S = 10.0
 """What a class can listen to without losing the beginning (common practice, no source)."""

@@ -11,10 +11,10 @@ from typing import Final
 
 from rapidfuzz import process
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.errors import CallerError, NotFoundError, UserError
 from caller.file_reading import files_under, is_file, read_bytes
-from caller.lesson.model import Lesson, Practice, Round
+from caller.lesson import Lesson, Practice, Round
 from caller.paths import packaged, user_data
 from caller.questions import KINDS_OF_QUESTION, question_kind
 from caller.scripts.source import MAX_BYTES, TomlSource, load, parse

@@ -8,7 +8,7 @@ import tomlkit
 from tomlkit import TOMLDocument
 from tomlkit.items import AoT, Table
 
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
 from caller.scripts.kinds import TableOf, TablesOf
 from caller.scripts.tables import FileKey, keys_of
 

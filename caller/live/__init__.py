@@ -2,9 +2,9 @@
 
 Where what is handled:
 
-- a key, a presenter's button, a pad's, one switch: `controls/` (the table itself: `caller.screen.keytable`)
-- a pause, the key page, the question whether to stop: `performance/modes.py`
-- which call comes next: `performance/conductor.py`; teaching a round again: `performance/teach_again.py`
+- a key, a presenter's button, a pad's, one switch: `keys.py` (the table itself: `caller.screen.keytable`)
+- a pause, the key page, the question whether to stop: `performance/presses.py`
+- which call comes next, a round taught again: `performance/conductor.py`
 - a lost loudspeaker: `loudspeaker/output.py`; a lost or missing display: `window.py`
 - waiting for quiet, listening to claps: `microphone/`; counting by ear: `performance/by_ear.py`
 - counts, rounds, carrying on after a power cut: `keeping.py`

@@ -13,17 +13,17 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
-from caller.deciding.model import LessonPart
+from caller.deciding import LessonPart
 from caller.errors import CallerError, MachineError
 from caller.file_reading import is_file
 from caller.live.words import said
+from caller.record import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, Unfinished
 from caller.record.files import record_path
-from caller.record.model import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, Unfinished
 from caller.record.observed import known_share, right_share
 from caller.record.store import Store
 from caller.record.writer import Beginning, Writer
-from caller.runsheet.model import Call, CallKind, RoundFacts, RunSheet
-from caller.runsheet.serial import as_json, from_dict
+from caller.runsheet import Call, CallKind, RoundFacts, RunSheet
+from caller.runsheet.forms import as_json, from_dict
 from caller.screen.keytable import TALLIES, Action
 
 NOTED_S: Final = 2.0

@@ -12,16 +12,14 @@ from typing import Final, Self
 
 from caller.hall.claps import Reading
 from caller.live.background import Background, RunLog
-from caller.live.controls.keys import Controls
-from caller.live.loudspeaker.lateness import Lateness
-from caller.live.loudspeaker.output import Opener, Output
+from caller.live.keys import Controls
+from caller.live.loudspeaker.output import Lateness, Opener, Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import open_speaker
-from caller.live.microphone.ear import Ear
-from caller.live.microphone.microphone import Microphone, Opened, QuietGate
+from caller.live.microphone.microphone import Ear, Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
 from caller.live.words import said
-from caller.sound.levels import STARTING_DB
+from caller.sound import STARTING_DB
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 

@@ -14,8 +14,8 @@ from caller.file_writing import make_folder, write_text
 from caller.languages import words
 from caller.maker.script import with_value
 from caller.planning.classfile import SchoolClass, class_from_text
-from caller.planning.next_lesson import class_files, classes
-from caller.record.recall import recall
+from caller.planning.next_lessons import class_files, classes
+from caller.record.store import recall
 from caller.scripts.source import MAX_BYTES, decode
 
 _MOST_LETTERS: Final = 40

@@ -1,17 +1,80 @@
-"""Controls of the maker that Qt does not have: a dial whose hands are turned, and lists of pictures."""
+"""Controls of the maker that Qt does not have: dials, lists of pictures, and one button for the whole
+window.
+"""
 
 from __future__ import annotations
 
 import math
+import time
+from collections.abc import Callable, Sequence
+from functools import lru_cache
 from typing import Final, Literal
 
-from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QImage, QMouseEvent, QPainter, QPaintEvent, QPixmap
-from PySide6.QtWidgets import QAbstractItemView, QDial, QListView, QListWidget, QWidget
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QEvent, QSize, Qt, QTimer, Signal
+from PySide6.QtGui import QColor, QIcon, QImage, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPixmap
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QDial,
+    QHBoxLayout,
+    QListView,
+    QListWidget,
+    QPushButton,
+    QSizePolicy,
+    QWidget,
+)
 
-from caller.clock.hands import hands
-from caller.clock.times import ClockTime
-from caller.maker.pictures import Pixels, dial_pixels
+from caller.clock import ClockTime, hands
+from caller.maker.process import PACE_S
+from caller.moves.poses import animation, pose
+from caller.screen.figure import LOOKS, FigureColours, draw_figure
+from caller.screen.for_paper import draw_plain_dial
+from caller.screen.raster import Raster
+from caller.screen.theme import LIGHT
+
+Pixels = NDArray[np.uint8]
+"""Shape (height, width, 4), blue, green, red, alpha, premultiplied."""
+
+_STANDING: Final = 0.66  # of the picture's height; arms reach a quarter higher, and jumps a little more
+_GROUND: Final = 0.88
+_GREY: Final = (0.114, 0.587, 0.299)  # how bright blue, green and red look: ITU-R BT.601
+_FAINT: Final = 0.35
+_MOMENTS: Final = 12
+
+
+@lru_cache(maxsize=256)
+def dial_pixels(time: ClockTime, size: int) -> Pixels:
+    """Return a dial that fills a square of `size` pixels, on nothing."""
+    raster = Raster(size, size)
+    draw_plain_dial(raster.canvas, time, size=size)
+    return raster.pixels
+
+
+def move_pixels(slug: str, phase: float, size: int, *, fits: bool) -> Pixels:
+    """Return a square picture of a move at a phase of its loop, 0 to 1; what does not fit is pale."""
+    return _move_pixels(slug, round(phase * _MOMENTS) % _MOMENTS, size, fits)
+
+
+@lru_cache(maxsize=320)  # what can be seen at once, and some that were just scrolled away
+def _move_pixels(slug: str, moment: int, size: int, fits: bool) -> Pixels:
+    raster = Raster(size, size)
+    raster.canvas.clear(LIGHT.face)
+    draw_figure(
+        raster.canvas,
+        pose(slug, moment / _MOMENTS),
+        view=animation(slug).view,
+        centre_x=size / 2,
+        ground_y=_GROUND * size,
+        height=_STANDING * size,
+        look=LOOKS[sum(map(ord, slug)) % len(LOOKS)],
+        colours=FigureColours(),
+    )
+    if not fits:
+        grey = raster.pixels[..., :3].astype(np.float32) @ np.array(_GREY, np.float32)
+        raster.pixels[..., :3] = (255 - _FAINT * (255 - grey)).astype(np.uint8)[..., None]
+    return raster.pixels
+
 
 _HOURS_REACH: Final = 0.56  # of the radius: who takes hold further out means the long hand
 _FOCUS: Final = QColor(11, 94, 145)
@@ -179,3 +242,73 @@ class PictureList(QListWidget):
 
 def _between(a: float, b: float) -> float:
     return abs((a - b + 180) % 360 - 180)
+
+
+IGNORED_S: Final = 0.3
+"""A second press within this time does nothing: a hand that trembles."""
+
+LIT: Final = "#ffd34d"
+_LOOK: Final = f"""
+QPushButton {{ padding: 10px 4px; border: 4px solid #8a8f98; background: #ffffff; color: #111111; }}
+QPushButton:focus {{ border-color: #0b5e91; background: {LIT}; }}
+"""
+
+SwitchStep = tuple[str, Callable[[], object]]
+"""What a button of the row says, and does."""
+
+
+class SwitchRow(QWidget):
+    """Buttons in a row, one of which has the keys; at a set pace the next one has them.
+
+    Any key presses the one that has the frame. It stays there for one more pace, so that what is wanted
+    several times is pressed several times.
+    """
+
+    def __init__(self, steps: Sequence[SwitchStep], *, name: str, pace_s: float = PACE_S) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        self.setStyleSheet(_LOOK)
+        self.buttons: list[QPushButton] = []
+        self.at = 0
+        line = QHBoxLayout(self)
+        line.setContentsMargins(0, 4, 0, 0)
+        self._pace = QTimer(self, interval=round(1000 * pace_s))
+        for text, do in steps:
+            button = _Switched(text)
+            button.setAccessibleName(text)
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            button.pressed_by_key.connect(self._pace.start)
+            button.clicked.connect(lambda _checked=False, do=do: do())
+            line.addWidget(button, 1)
+            self.buttons.append(button)
+        self._pace.timeout.connect(self.go_on)
+        self._pace.start()
+
+    def go_on(self) -> None:
+        """Give the keys to the next button; not while another window is in front."""
+        if self.isActiveWindow():
+            self.at = (self.at + 1) % len(self.buttons)
+            self.buttons[self.at].setFocus()
+
+
+class _Switched(QPushButton):
+    """A button that any key presses, at once."""
+
+    pressed_by_key = Signal()
+
+    def __init__(self, text: str) -> None:
+        super().__init__(text)
+        self._pressed_s = -IGNORED_S
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Press it, unless the key is held or trembles."""
+        now_s = time.monotonic()
+        if event.isAutoRepeat() or now_s - self._pressed_s < IGNORED_S:
+            return
+        self._pressed_s = now_s
+        self.pressed_by_key.emit()
+        self.click()
+
+    def keyReleaseEvent(self, event: QKeyEvent) -> None:  # noqa: N802 - Qt's name
+        """Do nothing more: the press was it."""
+        event.accept()

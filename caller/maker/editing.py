@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QFileDialog,
 )
 
-from caller.clock.times import ClockError, ClockTime
+from caller.clock import ClockError, ClockTime
 from caller.errors import CallerError
 from caller.file_writing import make_folder
 from caller.lesson.library import own_folder

@@ -1,4 +1,5 @@
-"""Change one thing in a lesson script and leave every other letter of it, its notes too, as it was.
+"""Change one thing in a lesson script and leave the rest as it was; and what stands beside a script at
+work.
 
 Pure: text in, text out. What stands where is told by the scan that errors are told by.
 """
@@ -7,14 +8,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from hashlib import sha256
 from itertools import pairwise
+from pathlib import Path
 from typing import Any, Final
 
 import tomlkit
 from tomlkit.items import Array
 
 from caller.errors import UserError
-from caller.scripts.source import parse
+from caller.file_reading import read_bytes
+from caller.paths import user_data
+from caller.record.files import LessonRunningError, OneLesson
+from caller.scripts.source import MAX_BYTES, decode, parse
 
 _NAME: Final = "lesson.toml"
 _NOTE: Final = re.compile(r"[ \t]*#[^\n]*\n\Z")
@@ -152,3 +158,35 @@ def _parted(block: str) -> str:
     """Return a round's text with an empty line at its end."""
     block = _ended(block)
     return block if block.endswith("\n\n") else f"{block}\n"
+
+
+def only_here(path: Path | None) -> OneLesson:
+    """Hold a script for this one window of the maker, until it is let go.
+
+    Raises
+    ------
+    UserError
+        If another window has it.
+    """
+    try:
+        return OneLesson(draft_of(path).with_suffix(".lock"))
+    except LessonRunningError:
+        raise UserError("This lesson is open in another window of the maker: go on there.") from None
+
+
+def text_of(path: Path) -> str:
+    """Return what a script holds; lines end as everywhere."""
+    return decode(read_bytes(path, most_bytes=MAX_BYTES), path.name).replace("\r\n", "\n")
+
+
+def bench() -> Path:
+    """Return the folder of what is not saved yet, and of what is only tried out."""
+    return user_data() / "making"
+
+
+def draft_of(path: Path | None) -> Path:
+    """Return where the draft of a script is kept; None is a new one's."""
+    name = (
+        "new" if path is None else f"{path.stem[:40]}-{sha256(str(path.resolve()).encode()).hexdigest()[:12]}"
+    )
+    return bench() / f"{name}.toml"

@@ -20,10 +20,9 @@ from PySide6.QtWidgets import (
     QSpinBox,
 )
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.languages import language, words
-from caller.maker.controls import PictureList, TurnedDial, icon_of
-from caller.maker.pictures import dial_pixels, move_pixels
+from caller.maker.controls import PictureList, TurnedDial, dial_pixels, icon_of, move_pixels
 from caller.maker.workshop import Advice, MoveOffer, Offer, Workshop, settings
 
 DIAL_PX: Final = 84

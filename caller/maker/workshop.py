@@ -13,29 +13,28 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Final
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import step, step_of, times_at
 from caller.clock.mixups import MIXUPS
-from caller.clock.times import ClockTime, DayTime
 from caller.clock.wrong import rank
+from caller.deciding import DecidedRound
 from caller.deciding.circumstances import conditions_of, registers_of
-from caller.deciding.model import DecidedRound
 from caller.errors import CallerError, UserError
 from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
 from caller.languages import language
 from caller.languages.reasons import why_wrong
+from caller.lesson import Lesson
 from caller.lesson.library import lesson_from_text, own_folder
-from caller.lesson.model import Lesson
 from caller.maker import script
-from caller.maker.drafts import bench, draft_of, text_of
-from caller.moves.catalogue import Move, catalogue
+from caller.maker.script import bench, draft_of, text_of
+from caller.moves import Move, catalogue
 from caller.moves.pairs import objections
 from caller.moves.uses import calm, lively
 from caller.paths import packaged
 from caller.planning.checks import look_over
 from caller.planning.lengths import spoken_lengths
-from caller.planning.rehearsal import rehearse
-from caller.planning.staging import Stage, stage_of
+from caller.planning.staging import Stage, rehearse, stage_of
 
 DIAL_KINDS: Final = ("read", "find")
 """The kinds of question whose wrong readings can be picked by dials."""

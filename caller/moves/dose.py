@@ -8,8 +8,7 @@ from itertools import groupby, takewhile
 from types import MappingProxyType
 from typing import Final
 
-from caller.moves.catalogue import Move, find
-from caller.moves.compendium import Activity, compendium
+from caller.moves import Activity, Move, compendium, find
 from caller.moves.effort import (
     CUT_3,
     INTENSITIES,

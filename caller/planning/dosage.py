@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final, Literal
 
-from caller.moves.catalogue import find
+from caller.moves import find
 from caller.moves.dose import GUIDELINE_SHARE, Dose, Spell, dose
-from caller.runsheet.model import Call, CallKind
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.runsheet import Call, CallKind
+from caller.timeline import CallLayout, seconds_of
 
 Doing = Literal["gentler", "harder"]
 

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.errors import UserError
-from caller.lesson.model import MOST_ROUNDS, Lesson
+from caller.lesson import MOST_ROUNDS, Lesson
 from caller.moves.dose import GUIDELINE_SHARE, WARM_UP_S
 from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import total_s
 from caller.planning.pace import CLOCKS_A_MINUTE, LONGEST_ROUND_S, pace_of
-from caller.timeline.layout import CallLayout
+from caller.timeline import CallLayout
 
 TOLERANCE_S: Final = 15.0
 """A lesson fits its period if it is at most so much longer or shorter."""

@@ -1,22 +1,24 @@
-"""Say what was planned and why: comments in the script, and five lines for the teacher."""
+"""Say what was planned and why: comments in the script, five lines for the teacher, one page on a term."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
+from caller.clock import DayTime
 from caller.clock.ladder import difficulty, step
-from caller.clock.times import DayTime
 from caller.lesson.writing import lesson_to_text
+from caller.moves.effort import CUT_3
 from caller.moves.safety import who_decides
-from caller.planning.clocks import CROSSING, Clock
+from caller.planning.clocks import CROSSING, LESSONS_UNTIL_RETURN, SOURCES, Clock
+from caller.planning.next_lessons import WEEKS_ON_A_STEP, TermLesson
 from caller.planning.plan import Plan
 from caller.questions import question_kind
-from caller.questions.day_part import HALF_OF_DAY
-from caller.questions.dial import READ
-from caller.runsheet.table import clock as minutes_and_seconds
+from caller.questions.on_the_dial import READ
+from caller.questions.with_time import HALF_OF_DAY
+from caller.runsheet.forms import clock as minutes_and_seconds
 
 _HARD_BECAUSE: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -144,3 +146,56 @@ def _name(code: str) -> str:
 
 def _counted(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def file_name(lesson: TermLesson) -> str:
+    """Return what a lesson's file is called: the week, its place in the week, and the step."""
+    return f"week-{lesson.week:02d}-{lesson.place}-{lesson.plan.lesson.step}.toml"
+
+
+def overview(lessons: Sequence[TermLesson]) -> str:
+    """Return the page, as Markdown."""
+    name = lessons[0].plan.school_class.name
+    rows = [
+        "| week | lesson | about | comes back | clocks | length | active |",
+        "|---|---|---|---|---|---|---|",
+        *(_row(lesson) for lesson in lessons),
+    ]
+    again = sum(len(lesson.plan.again) for lesson in lessons)
+    repeated = (
+        f"{again} times a clock comes again within two weeks: its step has too few for that many lessons."
+        if again
+        else "No clock comes twice within two weeks."
+    )
+    gaps = ", ".join(map(str, LESSONS_UNTIL_RETURN))
+    return "\n".join(
+        [
+            f"# The {name}: {len(lessons)} lessons in {lessons[-1].week} weeks",
+            "",
+            *rows,
+            "",
+            f"- About {WEEKS_ON_A_STEP} weeks on a step of the ladder is common practice, no source.",
+            "- A class that needs longer: plan again, from the step it is on.",
+            f"- {repeated}",
+            f"- A step comes back after {gaps} lessons: gaps that grow. Where that comes from:",
+            *(f"  - {source}" for source in SOURCES),
+            f"- Active: the share of time in moderate or vigorous movement ({CUT_3.name}),",
+            "  for a child who always does the gentler move.",
+            f"- {who_decides()}",
+            "",
+        ]
+    )
+
+
+def _row(lesson: TermLesson) -> str:
+    plan = lesson.plan
+    cells = (
+        str(lesson.week),
+        f"[{lesson.place}]({file_name(lesson)})",
+        step(plan.lesson.step).name,
+        ", ".join(step(code).name.lower() for code in lesson.returns) or "–",
+        " ".join(str(clock.time) for clock in plan.clocks),
+        minutes_and_seconds(plan.length_s),
+        f"{plan.dose.mvpa_share:.0%}",
+    )
+    return f"| {' | '.join(cells)} |"

@@ -9,13 +9,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from caller.hall.adapt import DEFAULT_DELIVERY
-from caller.lesson.model import Lesson
-from caller.moves.catchup import DEFAULT_KIND
+from caller.lesson import Lesson
+from caller.moves.uses import DEFAULT_KIND
 from caller.planning.dosage import activity_of, lesson_dose, spells
 from caller.planning.lengths import total_s
 from caller.questions import question_kind
-from caller.runsheet.model import RunSheet
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.runsheet import RunSheet
+from caller.timeline import CallLayout, seconds_of
 
 LONGEST_ROUND_S: Final = 75.0
 MOST_STANDING_S: Final = 33.0

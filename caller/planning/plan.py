@@ -9,24 +9,30 @@ from random import Random
 from types import MappingProxyType
 from typing import Final
 
-from caller.clock.times import ClockTime
-from caller.deciding.model import DecidedLesson, DecidedRound
+from caller.clock import ClockTime
+from caller.deciding import DecidedLesson, DecidedRound
+from caller.deciding.sides import fault_of, sides_of
 from caller.languages.folders import table
-from caller.lesson.model import CatchUp, Close, Example, Lesson, Practice, Round
+from caller.lesson import CatchUp, Close, Example, Lesson, Practice, Round
 from caller.moves.dose import GUIDELINE_SHARE, Dose
 from caller.planning.classfile import SchoolClass
-from caller.planning.clocks import Clock, ClockBag, Recent
+from caller.planning.clocks import (
+    Clock,
+    ClockBag,
+    Recent,
+    return_places,
+    shared_out,
+    steps_to_return_to,
+    with_kinds,
+)
 from caller.planning.dosage import lesson_dose
 from caller.planning.fitting import SHAPES, NoFitError, Shape, fit, limits
-from caller.planning.kinds import with_kinds
 from caller.planning.lengths import SpokenLengths, total_s
 from caller.planning.pace import short_of_pace, why_slow, why_still
-from caller.planning.sides import fault_of, sides_of
-from caller.planning.spacing import return_places, shared_out, steps_to_return_to
 from caller.planning.staging import Stage
 from caller.questions import question_kind
-from caller.questions.dial import READ
-from caller.runsheet.model import RunSheet
+from caller.questions.on_the_dial import READ
+from caller.runsheet import RunSheet
 
 _SEEDS: Final = 10_000
 _FEW_BREATHS, _BREATHS = 2, 4  # of seven seconds: half a minute of calm, and more helps little

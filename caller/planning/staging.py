@@ -1,4 +1,4 @@
-"""A lesson put into its hall, before its class: what they do to pace, pauses, wrong readings and opening."""
+"""A lesson put into its hall before its class, and rehearsed: decided and timed, to be looked over."""
 
 from __future__ import annotations
 
@@ -6,20 +6,26 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
+from typing import Literal
 
 from caller.clock.wrong import MINUTE_MARK_DEG
+from caller.deciding import DecidedLesson
 from caller.deciding.circumstances import Circumstances, conditions_of
-from caller.deciding.lesson import decide
-from caller.deciding.model import DecidedLesson
+from caller.deciding.decide import decide
+from caller.hall import Hall
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery, delivery
 from caller.hall.hallfile import find_hall
-from caller.hall.model import Hall
 from caller.hall.sightlines import smallest_difference_deg
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
+from caller.lesson.library import read_lesson
+from caller.moves.dose import Dose
 from caller.moves.pairs import Conditions
-from caller.record.recall import led_before
-from caller.runsheet.model import RunSheet
+from caller.planning.dosage import lesson_dose
+from caller.planning.lengths import SpokenLengths, total_s
+from caller.record.store import led_before
+from caller.runsheet import Line, RunSheet
 from caller.runsheet.sequence import said
+from caller.timeline import CallLayout
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,3 +104,88 @@ def stage_of(hall: str, folder: Path, class_name: str = "") -> Stage:
         minimum_difference_deg=min(180.0, max(MINUTE_MARK_DEG, smallest_difference_deg(found))),
         led_before=known,
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rehearsal:
+    """What checks look at.
+
+    Attributes
+    ----------
+    decided, run_sheet
+        The lesson with every choice made, and the same in words.
+    unspoken
+        Lines that no voice of this computer could say.
+    gentler, harder
+        The dose of a child who always does the gentler, or the harder, of two moves.
+    """
+
+    lesson: Lesson
+    stage: Stage
+    decided: DecidedLesson
+    run_sheet: RunSheet
+    layouts: tuple[CallLayout, ...]
+    unspoken: tuple[Line, ...]
+    gentler: Dose
+    harder: Dose
+
+    @property
+    def length_s(self) -> float:
+        """How long the lesson lasts, in seconds."""
+        return total_s(self.layouts)
+
+
+def rehearse_file(path: Path, lengths: SpokenLengths) -> Rehearsal:
+    """Return the lesson in a file, rehearsed in the hall that it names.
+
+    Raises
+    ------
+    UserError
+        If it cannot be used as it stands.
+    """
+    lesson = read_lesson(path)
+    return rehearse(lesson, stage_of(lesson.hall, path.parent, lesson.class_name), lengths)
+
+
+def rehearse(lesson: Lesson, stage: Stage, lengths: SpokenLengths) -> Rehearsal:
+    """Return a lesson rehearsed; the errors are those of making its run sheet."""
+    decided = stage.decided(lesson)
+    run_sheet = stage.said(decided)
+    layouts = lengths.layouts(run_sheet)
+    return Rehearsal(
+        lesson=lesson,
+        stage=stage,
+        decided=decided,
+        run_sheet=run_sheet,
+        layouts=layouts,
+        unspoken=lengths.missing(run_sheet),
+        gentler=lesson_dose(layouts, age_y=lesson.age),
+        harder=lesson_dose(layouts, age_y=lesson.age, doing="harder"),
+    )
+
+
+Level = Literal["error", "advice"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One thing that a check has found.
+
+    Attributes
+    ----------
+    check
+        Which check, by its function's name after `check_`.
+    where
+        "round 3", "warm-up"; empty for the lesson as a whole.
+    text
+        What, and how to mend it.
+    """
+
+    level: Level
+    check: str
+    where: str = ""
+    text: str
+
+    def sentence(self) -> str:
+        """Return the finding as a teacher reads it."""
+        return f"{self.where}: {self.text}" if self.where else self.text

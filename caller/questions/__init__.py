@@ -6,10 +6,9 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
-from caller.questions.day_part import DAY_PART, HALF_OF_DAY
-from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
-from caller.questions.elapsed import EARLIER, HOW_LONG, LATER
 from caller.questions.kind import QuestionKind
+from caller.questions.on_the_dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
+from caller.questions.with_time import DAY_PART, EARLIER, HALF_OF_DAY, HOW_LONG, LATER
 
 KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (
     READ,

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Literal, TypeAlias
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import Step
 from caller.clock.mixups import explained_by
-from caller.clock.spoken import Manner
-from caller.clock.times import ClockTime, DayTime
+from caller.clock.said_and_shown import Manner
 from caller.clock.wrong import choose
 
 ShownTime: TypeAlias = ClockTime | DayTime

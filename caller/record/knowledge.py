@@ -33,9 +33,9 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.clock import ClockTime
 from caller.clock.ladder import STEP_CODES
-from caller.clock.times import ClockTime
-from caller.record.model import LessonKept
+from caller.record import LessonKept
 from caller.record.observed import Evidence, evidence, log_likelihood
 
 FloatArray = NDArray[np.float64]

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from caller.clock.ladder import step_of
 from caller.questions import question_kind
-from caller.record.model import USUAL_PRESENT, Judgement, RoundKept, Tally
+from caller.record import USUAL_PRESENT, Judgement, RoundKept, Tally
 
 SHARES: Final[Mapping[Judgement, tuple[float, float]]] = MappingProxyType(
     {"few": (0.0, 0.4), "half": (0.4, 0.7), "most": (0.7, 1.0)}

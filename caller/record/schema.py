@@ -7,9 +7,9 @@ import sqlite3
 from pathlib import Path
 from typing import Any, Final, cast, get_args
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.errors import MachineError
-from caller.record.model import Judgement, Offered, RoundKept, Tally
+from caller.record import Judgement, Offered, RoundKept, Tally
 
 EARLIEST_S, LATEST_S = 0.0, 32_503_680_000.0  # the years 1970 to 2999, in seconds since 1970
 LessonRow = tuple[int, str, str, float, float | None, str, float | None, int, int]

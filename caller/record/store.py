@@ -1,20 +1,23 @@
-"""The record as a file: SQLite, written ahead (WAL), for this user's eyes only."""
+"""The record as a file: SQLite, written ahead (WAL), for this user's eyes only; and what a class can read."""
 
 from __future__ import annotations
 
 import json
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
-from caller.errors import MachineError, NotFoundError
+from caller.errors import CallerError, MachineError, NotFoundError
+from caller.file_reading import is_file
 from caller.file_writing import private_file, replacing
 from caller.paths import private_folder
+from caller.record import USUAL_PRESENT, LessonKept, RoundKept, Tally, Unfinished
 from caller.record.files import COMPANIONS, record_path, remove, set_aside, spares_of
-from caller.record.model import USUAL_PRESENT, LessonKept, RoundKept, Tally, Unfinished
+from caller.record.knowledge import Knowledge, know
 from caller.record.schema import (
     LESSON,
     ROUND,
@@ -335,3 +338,37 @@ def find_class(store: Store, wanted: str) -> str:
     named = ", ".join(name or "(no class named)" for name in names)
     known = f"It has: {named}." if names else "It is empty: run a lesson first."
     raise NotFoundError(f'The record has no class "{wanted}". {known}')
+
+
+def recall(class_name: str, path: Path | None = None, *, now_s: float | None = None) -> Knowledge:
+    """Return what the record knows of a class; of one that it does not have, that nothing is known.
+
+    Raises
+    ------
+    MachineError
+        If there is a record that cannot be read.
+    """
+    path = record_path() if path is None else path
+    now_s = time.time() if now_s is None else now_s
+    if not is_file(path):
+        return know((), now_s)
+    with Store(path) as store:
+        names = [name for name in store.classes() if name.casefold() == class_name.casefold()]
+        lessons = store.lessons(names[0]) if names else ()
+    return know(lessons, now_s)
+
+
+def led_before(class_name: str, path: Path | None = None) -> bool:
+    """Return whether a class has been led as far as a clock before; no, where the record cannot be read.
+
+    A lesson for no class in particular has no record.
+    """
+    path = record_path() if path is None else path
+    try:
+        if not class_name or not is_file(path):
+            return False
+        with Store(path) as store:
+            names = [name for name in store.classes() if name.casefold() == class_name.casefold()]
+            return any(lesson.rounds for name in names for lesson in store.lessons(name))
+    except CallerError:
+        return False  # the lesson's own writing meets it, and says so

@@ -12,8 +12,8 @@ from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import MIXUPS
 from caller.hall.clap_share import CountHeard
 from caller.languages import MODEL, language, words
+from caller.record import LessonKept, RoundKept
 from caller.record.knowledge import KNOWN_WELL, Estimate, Knowledge
-from caller.record.model import LessonKept, RoundKept
 
 _FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")  # as OWASP's page on CSV injection lists them
 COLUMNS: Final = (

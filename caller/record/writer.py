@@ -15,8 +15,8 @@ from typing import Final
 
 from caller.errors import MachineError
 from caller.languages import MODEL, words
+from caller.record import RoundKept
 from caller.record.files import record_path, remove, set_aside, spare_paths
-from caller.record.model import RoundKept
 from caller.record.schema import TROUBLE, TooNewError, is_damage
 from caller.record.store import Store
 

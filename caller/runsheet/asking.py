@@ -7,22 +7,21 @@ from dataclasses import dataclass, replace
 from functools import partial
 from types import MappingProxyType
 
-from caller.clock.cues import GhostDial, ShowReading, TimeJump
-from caller.clock.elapsed import hops
-from caller.clock.times import ClockTime, DayTime
-from caller.deciding.model import DecidedRound
+from caller.clock import ClockTime, DayTime
+from caller.clock.beyond_dial import hops
+from caller.clock.said_and_shown import GhostDial, ShowReading, TimeJump
+from caller.deciding import DecidedRound
 from caller.languages.phrases import same
 from caller.languages.reasons import reason, why_wrong
-from caller.questions.day_part import DAY_PART
-from caller.questions.dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
-from caller.questions.elapsed import EARLIER, LATER
 from caller.questions.kind import Question
-from caller.runsheet.model import Board, Dial, Line, LineJump
-from caller.runsheet.setting import Setting
+from caller.questions.on_the_dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
+from caller.questions.with_time import DAY_PART, EARLIER, LATER
+from caller.runsheet import Board, Dial, Line, LineJump
 from caller.runsheet.talk import (
     QUESTION_PAUSE,
     REASON_PAUSE,
     SHORT_PAUSE,
+    Setting,
     Slot,
     Talk,
     day_digital,

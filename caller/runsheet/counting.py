@@ -11,12 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from caller.deciding.model import DecidedRound
+from caller.deciding import DecidedRound
 from caller.hall.claps import CLAP_S, CLAPS, LATE_S
-from caller.runsheet.draft import Draft
-from caller.runsheet.model import Board, Call, Line, RunSheet, Side
-from caller.runsheet.setting import Setting
-from caller.runsheet.talk import SHORT_PAUSE
+from caller.runsheet import Board, Call, Draft, Line, RunSheet, Side
+from caller.runsheet.talk import SHORT_PAUSE, Setting
 
 FALLING_S: Final = 1.2
 """After the whole class so long is left for the room to fall quiet: how fast it does is listened to."""

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
-from caller.runsheet.model import Call
+from caller.runsheet import Call
 
 LEAST_THINK_S: Final = 8
 """No think time is cut below this: reading a clock and moving takes longer (own choice)."""

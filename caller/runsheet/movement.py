@@ -12,10 +12,10 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.deciding.circumstances import Streams
-from caller.lesson.model import Lesson
-from caller.moves.cadence import shared_bpm
-from caller.moves.catalogue import catalogue
-from caller.runsheet.model import Beat, Board, Call, CallKind, Character, FiguresDo
+from caller.lesson import Lesson
+from caller.moves import catalogue
+from caller.moves.poses import shared_bpm
+from caller.runsheet import Beat, Board, Call, CallKind, Character, FiguresDo
 
 FIGURES_DO: Final[Mapping[CallKind, FiguresDo]] = MappingProxyType(
     {

@@ -6,14 +6,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from caller.clock.cues import ShowReading, TimeJump
-from caller.clock.dayparts import half
-from caller.clock.elapsed import elapsed, hops
-from caller.clock.times import ClockTime, DayTime
-from caller.deciding.model import DecidedLesson, DecidedRound
+from caller.clock import ClockTime, DayTime
+from caller.clock.beyond_dial import elapsed, half, hops
+from caller.clock.said_and_shown import ShowReading, TimeJump
+from caller.deciding import DecidedLesson, DecidedRound
 from caller.languages import Phrase
-from caller.questions.day_part import HALF_OF_DAY, everyday, of_day
-from caller.questions.elapsed import HOW_LONG
+from caller.questions.with_time import HALF_OF_DAY, HOW_LONG, everyday, of_day
+from caller.runsheet import Board, Dial, Draft, Line
 from caller.runsheet.asking import (
     ChoiceWords,
     QuestionWords,
@@ -22,14 +21,12 @@ from caller.runsheet.asking import (
     question_pause,
     words_of,
 )
-from caller.runsheet.draft import Draft
-from caller.runsheet.model import Board, Dial, Line
-from caller.runsheet.setting import Setting
 from caller.runsheet.talk import (
     QUESTION_PAUSE,
     REASON_PAUSE,
     SHORT_PAUSE,
     SLOW_PAUSE,
+    Setting,
     Slot,
     Talk,
     day_part,

@@ -6,20 +6,18 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from caller.clock.wrong import MINUTE_MARK_DEG
+from caller.deciding import DecidedLesson
 from caller.deciding.circumstances import Circumstances, conditions_of
-from caller.deciding.lesson import decide
-from caller.deciding.model import DecidedLesson
+from caller.deciding.decide import decide
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
 from caller.moves.pairs import Conditions
-from caller.runsheet.closing import closing
-from caller.runsheet.draft import numbered
-from caller.runsheet.model import RunSheet, VoicePlan
+from caller.runsheet import RunSheet, VoicePlan, numbered
 from caller.runsheet.movement import with_beats
-from caller.runsheet.opening import opening, worked_example
+from caller.runsheet.opening_and_end import closing, opening, worked_example
 from caller.runsheet.reckoning import how_it_is_done
 from caller.runsheet.rounds import facts_of, round_calls
-from caller.runsheet.setting import Setting
+from caller.runsheet.talk import Setting
 
 
 def make_run_sheet(

@@ -1,19 +1,23 @@
-"""Sentences turned into lines: in the lesson's language, and in the second one where it has one."""
+"""How one run sheet is spoken: sentences turned into lines, in its language and in a second one."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from caller.clock.cues import Cue, ShowReading
-from caller.clock.spoken import Manner, Numerals, read_off
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
+from caller.clock.ladder import Step, step
+from caller.clock.said_and_shown import Cue, Manner, Numerals, ShowReading, read_off
+from caller.deciding.circumstances import registers_of
+from caller.deciding.decide import resting_move
 from caller.hall.adapt import Delivery
 from caller.languages import Phrase, Register
-from caller.languages.phrases import Phrases, same
+from caller.languages.phrases import Phrases, phrases, same
 from caller.languages.reasons import Clause
-from caller.moves.catalogue import Move
-from caller.runsheet.model import Gap, Line, Side
+from caller.lesson import Lesson
+from caller.moves import Move
+from caller.questions.kind import Question
+from caller.runsheet import Board, Gap, Line, Side
 
 Slot = Callable[[Phrases], Phrase]
 """Words that each language has its own of, such as a time."""
@@ -211,3 +215,48 @@ def begun_move_name(move: Move) -> Slot:
         return same(name[:1].upper() + name[1:])
 
     return named
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setting:
+    """The shared facts of one run sheet."""
+
+    lesson: Lesson
+    step: Step
+    talk: Talk
+    resting_move: Move
+
+    @classmethod
+    def of(cls, lesson: Lesson, delivery: Delivery) -> Setting:
+        """Return the setting of a lesson, spoken as its hall needs."""
+        return cls(
+            lesson=lesson,
+            step=step(lesson.step),
+            talk=Talk(
+                first=phrases(lesson.language),
+                second=phrases(lesson.second_language) if lesson.second_language else None,
+                registers=registers_of(lesson),
+                delivery=delivery,
+                numerals=lesson.numerals,
+            ),
+            resting_move=resting_move(lesson),
+        )
+
+    def offering(self, question: Question) -> Setting:
+        """Return the setting of one round, in which its readings stand beside each other."""
+        times = (question.dial, question.claim, *(each.dial for each in question.wrong))
+        on_offer = tuple(each for each in times if each is not None)
+        return replace(self, talk=replace(self.talk, on_offer=on_offer))
+
+    @property
+    def seated(self) -> str:
+        """The ending of phrases that differ for a class on chairs."""
+        return "-seated" if self.lesson.seated else ""
+
+    def resting(self) -> Board:
+        """Return the board of a pause: a figure that breathes slowly."""
+        return Board(layout="figure", move=self.resting_move.slug)
+
+    def name(self, move: Move) -> str:
+        """Return a move's name as shown."""
+        return move.name(self.talk.first.code)

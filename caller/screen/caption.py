@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from caller.runsheet.model import Board
-from caller.screen.fonts import cap_height
-from caller.screen.rect import Rect
+from caller.runsheet import Board
+from caller.screen import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, draw_block, draw_in, draw_numeral, fit, readable
+from caller.screen.text import Block, cap_height, draw_block, draw_in, draw_numeral, fit, readable
 from caller.screen.theme import Theme
 
 CAPTION_SIZE = 0.074  # of the letters, in units

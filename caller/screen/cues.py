@@ -11,10 +11,17 @@ import math
 from collections.abc import Sequence
 from typing import assert_never
 
-from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading, TimeJump
-from caller.clock.hands import hands
-from caller.clock.spoken import Numerals
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime, hands
+from caller.clock.said_and_shown import (
+    GhostDial,
+    HandPulse,
+    HourSector,
+    MinuteCount,
+    Numerals,
+    ShowReading,
+    TimeJump,
+)
+from caller.screen import ActiveCue, Rect
 from caller.screen.dial import (
     HOUR_HAND,
     MARK_INNER,
@@ -31,11 +38,8 @@ from caller.screen.dial import (
     numerals_room,
     on_dial,
 )
-from caller.screen.fonts import cap_height
-from caller.screen.rect import Rect
-from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_numeral, width_of
+from caller.screen.text import cap_height, draw_numeral, width_of
 from caller.screen.theme import Theme, with_alpha
 
 REACH_X, REACH_Y = 1.23, 1.13  # what a dial with its counted numbers takes, in radii

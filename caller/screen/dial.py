@@ -13,12 +13,10 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-from caller.clock.hands import hands
-from caller.clock.spoken import Numerals, numeral_on_dial
-from caller.clock.times import ClockTime
-from caller.screen.fonts import cap_height
+from caller.clock import ClockTime, hands
+from caller.clock.said_and_shown import Numerals, numeral_on_dial
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_numeral, outline_of, width_of
+from caller.screen.text import cap_height, draw_numeral, outline_of, width_of
 from caller.screen.theme import Theme
 
 RIM = 0.03

@@ -11,12 +11,9 @@ from typing import Final
 import numpy as np
 
 from caller.moves.poses import Joint, Pose, View
-from caller.screen.figures.colours import FigureColours
-from caller.screen.figures.looks import LOOKS, Look
-from caller.screen.figures.parts import Body, Part
-from caller.screen.figures.placement import Placement, Spot
-from caller.screen.figures.seats import Strokes, chair, wheelchair
-from caller.screen.figures.shapes import Circle, add_shape
+from caller.screen.figure_body import Body, Part, Strokes, chair, wheelchair
+from caller.screen.figure_heads import Circle, add_shape
+from caller.screen.figure_looks import LOOKS, FigureColours, Look, Placement, Spot
 from caller.screen.skia_door import skia
 
 __all__ = ["LOOKS", "FigureColours", "Filled", "Ink", "Look", "Pulled", "Shadow", "draw_figure", "inks"]

@@ -9,15 +9,12 @@ from zlib import crc32
 
 import numpy as np
 
-from caller.clock.hands import hands
-from caller.clock.times import ClockTime
-from caller.moves import poses
-from caller.moves.cadence import phase_on_beat
-from caller.moves.catalogue import WALKING_BPM
-from caller.moves.poses import Joint, Pose, View
-from caller.runsheet.model import FiguresDo, Side
+from caller.clock import ClockTime, hands
+from caller.moves import WALKING_BPM, poses
+from caller.moves.poses import Joint, Pose, View, phase_on_beat
+from caller.runsheet import FiguresDo, Side
+from caller.screen import Rect
 from caller.screen.figure import LOOKS, FigureColours, Ink, Look, draw_figure, inks
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from caller.hall import Hall
 from caller.hall.advice import HallReport
 from caller.hall.bands import FloatArray
 from caller.hall.floor import floor_map
 from caller.hall.intelligibility import WORDS
-from caller.hall.model import Hall
+from caller.screen import Rect
 from caller.screen.layout import unit_of
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import Align, draw_block, draw_line, draw_numeral, fit
 from caller.screen.theme import LIGHT, Theme, blend

@@ -6,9 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
+from caller.screen import Rect
 from caller.screen.keytable import ARROWS
 from caller.screen.layout import unit_of
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
 from caller.screen.theme import Theme

@@ -5,7 +5,7 @@ The hall, its key page and notices, the sheet for a substitute, the web page and
 Presenters act as keyboards. Most send page down and page up for their two large buttons, a full
 stop or the letter b for "blank the screen", and F5 or Escape for "start" and "stop" (common
 practice, no source). Pads differ in how they number their buttons; a teacher can give any button
-another meaning (`caller.live.controls.keys`).
+another meaning (`caller.live.keys`).
 """
 
 from __future__ import annotations

@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from caller.clock.spoken import Numerals
-from caller.runsheet.model import Lane, Side
+from caller.clock.said_and_shown import Numerals
+from caller.runsheet import Lane, Side
+from caller.screen import Rect
 from caller.screen.dial import draw_dial
-from caller.screen.fonts import cap_height
 from caller.screen.ground import FLOOR_BEHIND, NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat, draw_wall
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, draw_block, draw_in, fit, readable
+from caller.screen.text import Block, cap_height, draw_block, draw_in, fit, readable
 from caller.screen.theme import Theme, blend
 
 _WIDE = 1.25  # a lane wider than this times its height has its figure beside the words

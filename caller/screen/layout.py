@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from caller.runsheet.model import Board, Side
+from caller.runsheet import Board, Side
+from caller.screen import Rect
 from caller.screen.cues import REACH_X, REACH_Y
-from caller.screen.rect import Rect
 from caller.screen.text import width_of
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns

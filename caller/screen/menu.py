@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from itertools import accumulate
 from typing import Final, Literal
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.screen import Rect
 from caller.screen.dial import draw_dial
 from caller.screen.drawings import Drawing, draw_drawing
 from caller.screen.keypage import draw_cap, width_of_cap
 from caller.screen.layout import unit_of
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
 from caller.screen.theme import Theme

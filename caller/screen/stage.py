@@ -10,7 +10,9 @@ from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
-from caller.runsheet.model import Board, Lane, Side
+from caller.runsheet import Board, Lane, Side
+from caller.screen import Rect, Scene
+from caller.screen.beside_dial import draw_number_line, draw_sky
 from caller.screen.caption import (
     draw_caption,
     draw_notice,
@@ -22,6 +24,7 @@ from caller.screen.caption import (
 )
 from caller.screen.cues import come_to, draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
+from caller.screen.drawings import draw_arrow
 from caller.screen.figures_on_stage import (
     Doing,
     Performer,
@@ -44,12 +47,7 @@ from caller.screen.ground import (
 )
 from caller.screen.lanes import LanePlaces, draw_lane, lane_row
 from caller.screen.layout import ASKED_SIZE, Places, places
-from caller.screen.marks import draw_arrow
-from caller.screen.numberline import draw_number_line
-from caller.screen.rect import Rect
-from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
-from caller.screen.sky import draw_sky
 from caller.screen.text import DESCENT, Block, draw_block, draw_in, draw_numeral, fit, readable, width_of
 from caller.screen.theme import Theme
 

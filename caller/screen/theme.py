@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from caller.runsheet.model import Side
+from caller.runsheet import Side
 
 Edge = Literal["line", "dashes", "dots"]
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.file_reading import open_regular
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 
 MOST_CHANNELS: Final = 8
 LOWEST_HZ, HIGHEST_HZ = 1_000, 192_000

@@ -21,14 +21,8 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.sound import BEAT_CEILING_DBTP, BEAT_LUFS, SAMPLE_RATE, background_gain, to_gain
 from caller.sound.audiofile import to_sample_rate
-from caller.sound.levels import (
-    BEAT_CEILING_DBTP,
-    BEAT_LUFS,
-    SAMPLE_RATE,
-    background_gain,
-    to_gain,
-)
 from caller.sound.loudness import clip_loudness_db, limit_true_peak, loudest_rms_db, true_peak_db
 from caller.sound.speech import frozen
 from caller.sound.tone_recipes import ramped

@@ -32,7 +32,7 @@ from caller import paths
 from caller.errors import CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_bytes, write_text
-from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
+from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.speech import Speech, VoiceSettings, Word, frozen
 
 FORMAT: Final = 2

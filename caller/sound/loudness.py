@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE, to_gain
+from caller.sound import SAMPLE_RATE, to_gain
 
 SILENT_DB: Final = -120.0
 """What silence reads as, instead of minus infinity."""

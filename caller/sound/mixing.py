@@ -13,7 +13,7 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import CEILING_DBTP, to_gain
+from caller.sound import CEILING_DBTP, to_gain
 
 _UNDER_READ_DB: Final = 0.2
 """True peak is read from four points a sample: up to this much lower than it is, for sounds below 12 kHz."""
@@ -70,7 +70,7 @@ def keep_headroom(placed: Sequence[Placed]) -> tuple[Placed, ...]:
 
     A peak of a sum is at most the sum of the peaks.  Where clips that overlap could together pass the
     ceiling, that whole run of overlapping clips is turned down alike; a voice over a background, as
-    `caller.sound.levels` has them, never is.
+    `caller.sound` has them, never is.
     """
     kept = list(placed)
     order = sorted((i for i in range(len(kept)) if kept[i].stop > kept[i].start), key=lambda i: kept[i].start)

@@ -13,8 +13,8 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.audiofile import to_sample_rate
-from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.loudness import match_loudness
 from caller.sound.tone_recipes import ramped
 

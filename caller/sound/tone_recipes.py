@@ -21,7 +21,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 
 _E5, _G5, _A5, _B5 = 659.26, 783.99, 880.0, 987.77
 """Hertz; equal temperament, A4 = 440 Hz (ISO 16)."""

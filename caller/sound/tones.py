@@ -22,15 +22,8 @@ from caller.errors import CallerError, ScriptError
 from caller.scripts.kinds import FileName, Number, TableOf, Text
 from caller.scripts.source import load
 from caller.scripts.tables import finish, key, keys_of, read_source
+from caller.sound import BEAT_LUFS, SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS, background_gain, to_gain
 from caller.sound.audiofile import read_mono, to_sample_rate
-from caller.sound.levels import (
-    BEAT_LUFS,
-    SAMPLE_RATE,
-    TONE_CEILING_DBTP,
-    VOICE_LUFS,
-    background_gain,
-    to_gain,
-)
 from caller.sound.loudness import limit_true_peak, loudest_rms_db, true_peak_db
 from caller.sound.speech import frozen
 from caller.sound.tone_recipes import RECIPES, ramped, synthesise

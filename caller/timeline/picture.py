@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from caller.moves.cadence import shared_bpm
+from caller.moves.poses import shared_bpm
 from caller.moves.poses.tables import TEMPO_HZ
-from caller.runsheet.model import Call, FiguresDo, Side
+from caller.runsheet import Call, FiguresDo, Side
 from caller.runsheet.movement import figures_do, moves_on
-from caller.screen.scene import ActiveCue, Scene
-from caller.timeline.layout import CallLayout, LineSpan, seconds_of
+from caller.screen import ActiveCue, Scene
+from caller.timeline import CallLayout, LineSpan, seconds_of
 
 
 def scene_at(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:

@@ -15,14 +15,14 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.runsheet.model import Call, Line, RunSheet, VoicePlan
+from caller.runsheet import Call, Line, RunSheet, VoicePlan
+from caller.sound import VOICE_LUFS
 from caller.sound.beat import bed
-from caller.sound.levels import VOICE_LUFS
 from caller.sound.loudness import octave_levels_db
 from caller.sound.mixing import Clip, Placed, keep_headroom, mix
 from caller.sound.speech import Speech, VoiceSettings, with_gaps
 from caller.sound.tones import BEAT, Tone, for_hall
-from caller.timeline.layout import CallLayout, SoundEvent, lay_out
+from caller.timeline import CallLayout, SoundEvent, lay_out
 
 ATTENTION = "attention"
 

@@ -11,14 +11,12 @@ from unittest.mock import patch
 import numpy as np
 from PIL import Image
 
-from caller.clock.times import ClockTime
-from caller.runsheet.model import Board, Dial, Lane
-from caller.screen import ground, lanes, stage
+from caller.clock import ClockTime
+from caller.runsheet import Board, Dial, Lane
+from caller.screen import Rect, Scene, ground, lanes, stage
 from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
-from caller.screen.last_row import as_seen, blur_px
 from caller.screen.layout import Places, places
-from caller.screen.rect import Rect
-from caller.screen.scene import Scene
+from caller.screen.raster import as_seen, blur_px
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral
 from caller.screen.theme import LIGHT

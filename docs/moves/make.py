@@ -13,12 +13,12 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
+from caller.screen import Rect
 from caller.screen.figure import LOOKS, Look
 from caller.screen.figures_on_stage import Doing, alone, draw_performer
-from caller.screen.filmstrip import filmstrip
-from caller.screen.last_row import as_seen, blur_px
-from caller.screen.rect import Rect
+from caller.screen.for_paper import filmstrip
+from caller.screen.raster import as_seen, blur_px
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_line
 from caller.screen.theme import LIGHT

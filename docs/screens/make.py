@@ -10,11 +10,11 @@ from pathlib import Path
 
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen.still import write_png
+from caller.screen.raster import write_png
 from caller.screen.theme import DARK, LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import SAMPLE_RATE
+from caller.timeline import SAMPLE_RATE
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 

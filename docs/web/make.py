@@ -15,12 +15,12 @@ from typing import Any
 from selenium import webdriver
 
 from caller.export.programme import Programme
-from caller.export.web.page import web_page
+from caller.export.web import web_page
 from caller.lesson.library import find_lesson, read_lesson
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 from caller.timeline.segment import Timeline
 
 FOLDER = Path(__file__).parent

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from caller.cli import main
+from caller.record import Tally
 from caller.record.files import record_path
-from caller.record.model import Tally
 from caller.record.store import Store
 from tests.record.conftest import a_round
 

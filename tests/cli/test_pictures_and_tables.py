@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from caller.cli import main
+from caller.clock import ClockTime
 from caller.clock.ladder import step_of
 from caller.clock.mixups import MIXUPS
-from caller.clock.times import ClockTime
 from caller.clock.wrong import rank, refused
 from caller.languages import language
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.screen.skia_door import skia
 from tests.reference.dial_reader import read_dial
 

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caller.clock.elapsed import wrong_durations, wrong_ends
+from caller.clock import ALL_TIMES, ClockError, ClockTime, DayTime, smallest_difference_deg
+from caller.clock.beyond_dial import wrong_durations, wrong_ends
 from caller.clock.fair import (
     DURATIONS,
     EVEN_WITHIN,
@@ -20,9 +21,7 @@ from caller.clock.fair import (
     even_shares,
     partners,
 )
-from caller.clock.hands import smallest_difference_deg
 from caller.clock.ladder import STEPS, Step
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime, DayTime
 
 BOTH = ("analogue", "digital")
 AT = ClockTime.parse

@@ -6,8 +6,8 @@ from itertools import pairwise
 
 import pytest
 
+from caller.clock import ALL_TIMES, ClockError, ClockTime
 from caller.clock.ladder import STEP_CODES, STEPS, Step, difficulty, step, step_of, times_at
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime
 
 AT = ClockTime.parse
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from caller.clock import ALL_TIMES, ClockError, ClockTime
 from caller.clock.ladder import STEP_CODES
 from caller.clock.mixup_rules import swap_is_right
 from caller.clock.mixups import (
@@ -14,8 +15,7 @@ from caller.clock.mixups import (
     told_of,
     wrong_readings,
 )
-from caller.clock.spoken import Manner, read_off
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime
+from caller.clock.said_and_shown import Manner, read_off
 
 AT = ClockTime.parse
 MANNERS: tuple[Manner, ...] = ("digital", "analogue", "halves")

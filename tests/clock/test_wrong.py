@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.hands import smallest_difference_deg
+from caller.clock import ALL_TIMES, ClockError, ClockTime, smallest_difference_deg
 from caller.clock.ladder import STEPS, Step, step, step_of, times_at
 from caller.clock.mixup_rules import swap_is_right
 from caller.clock.mixups import mixup, wrong_readings
-from caller.clock.spoken import Manner
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime
+from caller.clock.said_and_shown import Manner
 from caller.clock.wrong import MINUTE_MARK_DEG, Candidate, choose, rank, refused
 
 AT = ClockTime.parse

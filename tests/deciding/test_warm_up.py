@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.deciding.lesson import decide
-from caller.lesson.model import Lesson, Opening, Round
+from caller.deciding.decide import decide
+from caller.lesson import Lesson, Opening, Round
 
 RISING = ("side-bends", "step-touch", "march", "knee-lifts", "side-steps")
 

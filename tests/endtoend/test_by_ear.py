@@ -24,11 +24,11 @@ from caller.lesson.library import read_lesson
 from caller.planning.lengths import SpokenLengths
 from caller.planning.staging import stage_of
 from caller.record.store import Store
+from caller.runsheet import RunSheet
 from caller.runsheet.counting import windows
-from caller.runsheet.model import RunSheet
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline import CallLayout, seconds_of
 from tests.endtoend.conftest import RATE, REAL_TIME, SoundServer
 from tests.endtoend.test_quiet_gate import Running, the_hearer_wrote_no_file, traced_to
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
 from caller.lesson.library import read_lesson
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound.speech import Speech, VoiceSettings, with_gaps
 from caller.sound.tones import load_tones

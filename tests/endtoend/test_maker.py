@@ -21,7 +21,7 @@ from caller.lesson.library import read_lesson
 
 pytest.importorskip("PySide6.QtWidgets", reason="the extra `maker` is not installed", exc_type=ImportError)
 
-from caller.maker.scanning import LIT
+from caller.maker.controls import LIT
 
 pytestmark = [
     pytest.mark.endtoend,

@@ -19,7 +19,7 @@ from typing import Any
 
 import pytest
 
-from caller.record.model import Unfinished
+from caller.record import Unfinished
 from caller.record.store import Store
 from tests.endtoend.conftest import Screen, SoundServer, caller_command
 

@@ -21,19 +21,18 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import WebDriverWait
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.programme import Programme
-from caller.export.web import web_page
-from caller.export.web.page import HEIGHT, WIDTH
+from caller.export.web import HEIGHT, WIDTH, web_page
 from caller.export.web.pictures import FULL
-from caller.lesson.model import Close, Example, Lesson, Opening, Practice, Round
-from caller.runsheet.model import Call
+from caller.lesson import Close, Example, Lesson, Opening, Practice, Round
+from caller.runsheet import Call
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.layout import places
 from caller.screen.raster import Raster
 from caller.screen.theme import LIGHT
+from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
-from caller.sound.levels import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.picture import scene_at

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.cues import MinuteCount
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.clock.said_and_shown import MinuteCount
 from caller.export.programme import Programme
-from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line, RunSheet, VoicePlan
-from caller.sound.levels import SAMPLE_RATE
+from caller.runsheet import Board, Call, Countdown, Dial, Lane, Line, RunSheet, VoicePlan
+from caller.sound import SAMPLE_RATE
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import load_tones
-from caller.timeline.layout import samples_of
+from caller.timeline import samples_of
 from caller.timeline.segment import Timeline
 
 ASKED = ClockTime(4, 40)

@@ -11,7 +11,7 @@ from caller.export.audio import FORMATS, write
 from caller.export.describing import DescribedSound
 from caller.export.formats import Job
 from caller.export.programme import PROGRAMME_LUFS, Programme, levelled, measure
-from caller.sound.levels import CEILING_DBTP
+from caller.sound import CEILING_DBTP
 
 from .conftest import HummingVoice
 

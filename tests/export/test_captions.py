@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 
 from caller.export.captions import LINE_CHARS, SHORTEST_S, captions, in_lines, parts_of, reading_s
 from caller.export.programme import Programme
-from caller.runsheet.model import Board, Call, Countdown, Line
-from caller.timeline.layout import CallLayout, lay_out, samples_of
+from caller.runsheet import Board, Call, Countdown, Line
+from caller.timeline import CallLayout, lay_out, samples_of
 
 WORDS = st.lists(st.text("abcdefgh',.!?é12", min_size=1, max_size=12), min_size=1, max_size=40)
 

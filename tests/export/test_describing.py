@@ -6,12 +6,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.describing import DescribedSound, describe, descriptions
 from caller.export.programme import Programme
-from caller.runsheet.model import Board, Countdown, Dial, Lane, RunSheet
+from caller.runsheet import Board, Countdown, Dial, Lane, RunSheet
 from caller.sound.tones import load_tones
-from caller.timeline.layout import samples_of
+from caller.timeline import samples_of
 
 from .conftest import HummingVoice, short_lesson
 

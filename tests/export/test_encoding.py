@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, encoders_and_threads, open_encoder
 from caller.export.painting import Painter
 from caller.export.units import Unit
-from caller.runsheet.model import Board
-from caller.screen.scene import Scene
+from caller.runsheet import Board
+from caller.screen import Scene
 from caller.screen.theme import LIGHT
 
 BOARD = Board(layout="figure", move="march", move_name="march")

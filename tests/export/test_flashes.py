@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from caller.export.programme import Programme
 from caller.lesson.library import read_lesson, ready_lessons
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster
 from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme

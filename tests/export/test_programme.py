@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from caller.errors import SoundError
 from caller.export.programme import BLOCK, PROGRAMME_LUFS, Programme, levelled, measure
-from caller.runsheet.model import RunSheet
-from caller.sound.levels import CEILING_DBTP, SAMPLE_RATE
+from caller.runsheet import RunSheet
+from caller.sound import CEILING_DBTP, SAMPLE_RATE
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import Speech, VoiceSettings, not_spoken
 from caller.sound.tones import load_tones

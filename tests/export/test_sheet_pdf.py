@@ -8,7 +8,7 @@ import pypdfium2 as pdfium
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.export.formats import Paper
 from caller.export.sheet import PAPERS, moves_of, sheet_pdf
 from caller.export.sheet_clocks import (
@@ -19,13 +19,13 @@ from caller.export.sheet_clocks import (
     telling_step,
     words_of_part,
 )
-from caller.lesson.model import LanguageCode, Lesson, Practice, Round
-from caller.moves.catalogue import find
+from caller.lesson import LanguageCode, Lesson, Practice, Round
+from caller.moves import find
 from caller.moves.safety import who_decides
-from caller.runsheet.model import RunSheet
+from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
+from caller.screen import Rect
 from caller.screen.figures_on_stage import STEPS
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from tests.reference.dial_reader import read_dial
 

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.programme import Programme
 from caller.export.units import KEY_S, LOOP_S, NEAR, UnitStore, loop_frames, units
 from caller.export.video import Frames
-from caller.moves.cadence import phase_on_beat
-from caller.moves.catalogue import catalogue
-from caller.runsheet.model import Board, Lane
+from caller.moves import catalogue
+from caller.moves.poses import phase_on_beat
+from caller.runsheet import Board, Lane
 from caller.runsheet.movement import moves_on
-from caller.screen.scene import Scene
+from caller.screen import Scene
 
 FIGURE = Board(layout="figure", move="march", move_name="march")
 

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.cues import GhostDial, HandPulse
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
+from caller.clock.said_and_shown import GhostDial, HandPulse
 from caller.export.web.canvas import Pieces
 from caller.export.web.pictures import PictureBook
-from caller.moves.catalogue import catalogue
-from caller.runsheet.model import Board, Dial, Lane
+from caller.moves import catalogue
+from caller.runsheet import Board, Dial, Lane
+from caller.screen import ActiveCue, Scene
 from caller.screen.dial import NUMERAL_REACH
 from caller.screen.layout import places
 from caller.screen.raster import Raster
-from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 

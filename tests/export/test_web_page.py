@@ -15,16 +15,14 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.programme import Programme
-from caller.export.web import web_page
-from caller.export.web.page import board_in_words, packed
-from caller.export.web.sound import mp3_bytes
+from caller.export.web import board_in_words, mp3_bytes, packed, web_page
 from caller.languages.folders import table
-from caller.lesson.model import Lesson, Opening, Practice, Round
-from caller.runsheet.model import Board, Dial, Lane
+from caller.lesson import Lesson, Opening, Practice, Round
+from caller.runsheet import Board, Dial, Lane
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import load_tones
 from caller.timeline.segment import Timeline

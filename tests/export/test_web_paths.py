@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from caller.export.web.paths import number, shorten
+from caller.export.web.outlines import number, shorten
 from caller.screen.skia_door import skia
 
 SIZE = 200

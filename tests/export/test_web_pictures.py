@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.web.canvas import Pieces
 from caller.export.web.pictures import CALM, FULL, PictureBook, Track, moments
-from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line
+from caller.runsheet import Board, Call, Countdown, Dial, Lane, Line
 from caller.screen.theme import LIGHT
-from caller.sound.levels import SAMPLE_RATE
-from caller.timeline.layout import CallLayout, lay_out
+from caller.sound import SAMPLE_RATE
+from caller.timeline import CallLayout, lay_out
 
 LANES = (
     Lane(side="left", numeral="4:40", words="twenty to five", move="star-jumps", move_name="star jumps"),

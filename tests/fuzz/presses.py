@@ -7,14 +7,14 @@ from typing import Final
 import numpy as np
 
 from caller.live.background import RunLog
-from caller.live.controls.buttons import Buttons
-from caller.live.controls.keys import Controls
 from caller.live.keeping import TallyTaker
+from caller.live.keys import Controls
 from caller.live.loudspeaker.player import Player
 from caller.live.performance.conductor import Conductor
+from caller.live.performance.presses import Buttons
 from caller.live.window import KeyPress, KeyRelease
 from caller.screen.keytable import KEYS, TALLIES, Action
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from tests.live.conftest import AtOnce, make_call, steady_timeline
 
 SWITCH: Final = "space"

@@ -13,8 +13,8 @@ from caller.errors import CallerError
 from caller.export.units import UnitStore
 from caller.hall.hallfile import read_hall
 from caller.lesson.library import read_lesson
-from caller.live.controls.keys import controls_of
 from caller.live.keeping import cut_off
+from caller.live.keys import controls_of
 from caller.planning.classfile import read_class
 from caller.record.files import COMPANIONS
 from caller.record.knowledge import know

@@ -11,17 +11,17 @@ from pathlib import Path
 
 import numpy as np
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.units import UnitStore
 from caller.hall.hallfile import PRESETS
+from caller.lesson import Lesson, Round
 from caller.lesson.library import lesson_from_text, ready_lessons
-from caller.lesson.model import Lesson, Round
 from caller.lesson.writing import lesson_to_text
 from caller.paths import packaged
-from caller.record.model import Offered, RoundKept, Tally
+from caller.record import Offered, RoundKept, Tally
 from caller.record.store import Store
+from caller.runsheet.forms import as_json
 from caller.runsheet.sequence import make_run_sheet
-from caller.runsheet.serial import as_json
 from caller.sound.kept_voice import fingerprint, to_bytes
 from caller.sound.speech import Speech, Word
 from tests.fuzz.readers import FINGERPRINT

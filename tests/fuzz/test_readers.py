@@ -13,11 +13,11 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.errors import MachineError
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
 from caller.lesson.writing import lesson_to_text
-from caller.record.model import Offered, RoundKept
+from caller.record import Offered, RoundKept
 from caller.record.store import Store
 from caller.screen.keytable import digit_of, label_of
 from tests.fuzz.readers import READERS, try_reader

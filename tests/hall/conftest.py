@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.hall.model import DIRECTIVITY, Hall, Screen, Speaker
+from caller.hall import DIRECTIVITY, Hall, Screen, Speaker
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caller.hall import Hall
 from caller.hall.adapt import (
     CUE_CEILING_DBA,
     DEFAULT_DELIVERY,
@@ -16,7 +17,6 @@ from caller.hall.adapt import (
 )
 from caller.hall.floor import floor_map
 from caller.hall.hallfile import preset
-from caller.hall.model import Hall
 
 TIMES = st.floats(0.2, 8.0)
 INDICES = st.floats(0.0, 1.0)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS
+from caller.clock import ClockTime
+from caller.hall import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS
 from caller.hall.sightlines import (
     CAPITAL_PER_IMAGE_HEIGHT,
     NUMERAL_HEIGHT_PER_RADIUS,
     SMALL_LETTER_PER_IMAGE_HEIGHT,
 )
-from caller.runsheet.model import Board, Dial, Lane, Side
+from caller.runsheet import Board, Dial, Lane, Side
 from caller.screen.caption import draw_caption
 from caller.screen.dial import NUMERAL_HEIGHT
 from caller.screen.layout import places

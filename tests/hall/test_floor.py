@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caller.hall import DIRECTIVITY, Hall, Speaker
 from caller.hall.floor import (
     ENOUGH_OVER_NOISE_DB,
     VOICE_CEILING_DBA,
@@ -18,7 +19,6 @@ from caller.hall.floor import (
     speech_field,
 )
 from caller.hall.hallfile import parse_hall, preset
-from caller.hall.model import DIRECTIVITY, Hall, Speaker
 
 
 def speaker(q: float) -> Speaker:

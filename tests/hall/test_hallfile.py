@@ -7,9 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
+from caller.hall import DIRECTIVITY
 from caller.hall.floor import last_row_sti
 from caller.hall.hallfile import find_hall, parse_hall, preset, preset_names, read_hall
-from caller.hall.model import DIRECTIVITY
 from caller.hall.reverberation import mid_reverberation_s, reverberation_s
 from caller.scripts.source import ScriptProblems
 

@@ -4,12 +4,12 @@ import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
+from caller.hall import Hall
 from caller.hall.floor import last_row_sti
 from caller.hall.hallfile import parse_hall
+from caller.hall.impulse import Sweep, exponential_sweep
 from caller.hall.intelligibility import index, room_modulation
-from caller.hall.model import Hall
 from caller.hall.response import Measurement, measure, measure_response, with_measured, with_measurement
-from caller.hall.sweep import Sweep, exponential_sweep
 
 RATE_HZ = 48_000
 

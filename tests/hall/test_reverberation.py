@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.hall.model import Hall
+from caller.hall import Hall
 from caller.hall.reverberation import (
     DECAY_CONSTANT_S_PER_M,
     estimated_reverberation_s,

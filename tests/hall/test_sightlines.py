@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.hall.model import DIAL_RADIUS_PER_IMAGE_HEIGHT, Hall
+from caller.hall import DIAL_RADIUS_PER_IMAGE_HEIGHT, Hall
 from caller.hall.sightlines import (
     NUMERAL_HEIGHT_PER_RADIUS,
     angle_seen_arcmin,

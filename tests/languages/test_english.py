@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.times import ALL_TIMES, ClockTime, DayTime
+from caller.clock import ALL_TIMES, ClockTime, DayTime
 from caller.languages import language
 
 BRITISH, AMERICAN = language("en-GB"), language("en-US")

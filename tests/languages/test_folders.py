@@ -11,8 +11,8 @@ import pytest
 from caller.clock.ladder import STEP_CODES
 from caller.errors import NotFoundError
 from caller.languages import CODES, MODEL, folders, language
-from caller.languages.folders import TABLES, LanguageError, faults, table, words
-from caller.moves.catalogue import catalogue
+from caller.languages.folders import TABLES, LanguageError, faults, nearest, of_this_system, table, words
+from caller.moves import catalogue
 
 OTHERS = [code for code in CODES if not code.startswith("en")]
 
@@ -109,3 +109,34 @@ def test_an_unknown_language_is_told_with_those_there_are() -> None:
 
 def test_words_are_filled_in() -> None:
     assert words("fr", "page").say("round", n="2/6") == "Tour 2/6"
+
+
+@pytest.mark.parametrize(
+    ("tag", "code"),
+    [
+        ("es_MX.UTF-8", "es"),
+        ("de_AT@euro", "de"),
+        ("fr", "fr"),
+        ("en_US.UTF-8", "en-US"),
+        ("en_NZ", "en-GB"),
+        ("pl_PL.UTF-8", None),
+        ("C", None),
+        ("", None),
+    ],
+)
+def test_a_locale_is_met_by_its_language(tag: str, code: str | None) -> None:
+    assert nearest(tag) == code
+
+
+@pytest.mark.parametrize(
+    ("environment", "code"),
+    [
+        ({"LANGUAGE": "pl:de:fr", "LANG": "es_ES.UTF-8"}, "de"),
+        ({"LC_ALL": "fr_CA.UTF-8", "LANG": "es_ES.UTF-8"}, "fr"),
+        ({"LANG": "es_ES.UTF-8"}, "es"),
+        ({"LANG": "pl_PL.UTF-8"}, "en-GB"),
+        ({"LANG": "C.UTF-8"}, "en-GB"),
+    ],
+)
+def test_the_screens_speak_the_language_of_the_computer(environment: dict[str, str], code: str) -> None:
+    assert of_this_system(environment) == code

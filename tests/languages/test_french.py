@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.languages import language
 
 FRENCH = language("fr")

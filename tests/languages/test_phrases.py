@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from caller.clock.times import ALL_TIMES, ClockTime
+from caller.clock import ALL_TIMES, ClockTime
 from caller.languages import CODES, words
 from caller.languages.phrases import phrases
 from tests.reference.listening import listen

@@ -6,11 +6,10 @@ import re
 
 import pytest
 
-from caller.clock.cues import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
-from caller.clock.hands import hands
+from caller.clock import ALL_TIMES, ClockError, ClockTime, hands
 from caller.clock.ladder import STEPS, Step, step
 from caller.clock.mixups import told_of, wrong_readings
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime
+from caller.clock.said_and_shown import GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
 from caller.languages import CODES, Register, Stop, language
 from caller.languages.reasons import Clause, reason, why_wrong
 

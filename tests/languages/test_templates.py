@@ -8,7 +8,7 @@ import pytest
 
 from caller.clock.mixups import MIXUPS
 from caller.languages import CODES
-from caller.languages.templates import Templates, templates
+from caller.languages.phrases import Templates, templates
 
 ENGLISH = templates("en-GB")
 

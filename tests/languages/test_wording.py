@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime, DayTime
+from caller.clock import ALL_TIMES, ClockError, ClockTime, DayTime
 from caller.languages import CODES, fill, language
 
 ALL_DAY = tuple(DayTime.from_minutes(n) for n in range(1440))

@@ -6,8 +6,8 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime, DayTime
-from caller.lesson.clock_kinds import AnyTime, Time
+from caller.clock import ClockTime, DayTime
+from caller.lesson import AnyTime, Time
 from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, TableOf, TablesOf, Text, Whole
 from caller.scripts.tables import ValueKind, keys_of
 

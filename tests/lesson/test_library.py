@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.errors import NotFoundError
+from caller.lesson import MOST_ROUNDS, Lesson, Round
 from caller.lesson.library import find_lesson, lesson_from_text, read_lesson, ready_lessons
-from caller.lesson.model import MOST_ROUNDS, Lesson, Round
 from caller.scripts.source import ScriptProblems
 
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.lesson import Example, Lesson, Round, Voice
 from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
-from caller.lesson.model import Example, Lesson, Round, Voice
 from caller.lesson.writing import lesson_to_text
 from caller.scripts.source import ScriptProblems, parse
 from caller.scripts.tables import read_source

@@ -12,10 +12,10 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.live.background import Background
-from caller.runsheet.model import Board, Call, CallKind, Countdown, Line, RunSheet, VoicePlan
+from caller.runsheet import Board, Call, CallKind, Countdown, Line, RunSheet, VoicePlan
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone
-from caller.timeline.layout import samples_of
+from caller.timeline import samples_of
 from caller.timeline.segment import Timeline
 
 T = TypeVar("T")

@@ -13,14 +13,14 @@ from caller import paths
 from caller.hall.clap_share import CountHeard
 from caller.hall.claps import BLOCK_S, CLAP_S, CLAPS, Reading, Refusal
 from caller.lesson.library import read_lesson
-from caller.live.microphone.ear import Ear
+from caller.live.microphone.microphone import Ear
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Situation
+from caller.runsheet import Call, RunSheet, Side
 from caller.runsheet.counting import windows
-from caller.runsheet.model import Call, RunSheet, Side
 from caller.runsheet.sequence import make_run_sheet
-from caller.sound.levels import SAMPLE_RATE
-from caller.timeline.layout import CallLayout, lay_out, samples_of, seconds_of
+from caller.sound import SAMPLE_RATE
+from caller.timeline import CallLayout, lay_out, samples_of, seconds_of
 from caller.timeline.segment import Segment
 
 DEMO = next(paths.packaged("lessons").rglob("demo.toml"))

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.lesson.model import Lesson, Round
+from caller.clock import ClockTime
+from caller.lesson import Lesson, Round
 from caller.live.keeping import OFFERED_FOR_S, LessonRecord, Told, cut_off, give_up, place_to_begin
-from caller.record.model import Tally
+from caller.record import Tally
 from caller.record.store import Store
-from caller.runsheet.reteach import teaching_again
+from caller.runsheet.beside_the_lesson import teaching_again
 from caller.runsheet.sequence import make_run_sheet
 
 LESSON = Lesson(

@@ -18,29 +18,29 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import numpy as np
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.errors import ScreenError, SoundError
-from caller.lesson.model import Lesson, Round
+from caller.lesson import Lesson, Round
 from caller.live.background import RunLog
-from caller.live.controls.keys import Controls
 from caller.live.keeping import LessonRecord
+from caller.live.keys import Controls
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Performance, Plan
+from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start import startscreen
 from caller.live.window import Input, KeyPress, NoScreen, Picture, Screen
 from caller.live.words import said
 from caller.planning.staging import stage_of
+from caller.record import Tally
 from caller.record.files import LessonRunningError, OneLesson
-from caller.record.model import Tally
 from caller.record.store import Store
-from caller.runsheet.model import RunSheet
-from caller.runsheet.reteach import teaching_again
+from caller.runsheet import RunSheet
+from caller.runsheet.beside_the_lesson import teaching_again
+from caller.screen import Scene
 from caller.screen.keypage import KeyPage
 from caller.screen.menu import Menu
-from caller.screen.scene import Scene
 from caller.sound.speech import VoiceSettings
 from caller.sound.voice import VoiceBox
 from tests.live.conftest import AtOnce, Sounded

@@ -4,12 +4,12 @@ from dataclasses import replace
 
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.deciding.model import LessonPart
+from caller.clock import ClockTime
+from caller.deciding import LessonPart
 from caller.live.keeping import JOIN_S, TallyTaker, Told, few_had_it, is_practice, noted
 from caller.live.words import said
-from caller.record.model import Tally
-from caller.runsheet.model import CallKind, RoundFacts
+from caller.record import Tally
+from caller.runsheet import CallKind, RoundFacts
 from caller.screen.keytable import Action
 from tests.live.conftest import make_call
 

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 import pytest
 
 from caller.languages import CODES, MODEL
-from caller.live.controls.keys import Controls, key_page
+from caller.live.keys import Controls, key_page
 from caller.live.words import does, label_for, label_of, said, speak
 from caller.screen import keytable
 from caller.screen.keytable import KEYS, Action

@@ -9,7 +9,7 @@ import pytest
 from caller.errors import CallerError, UserError
 from caller.maker.classes import ClassMade
 from caller.planning.classfile import read_class
-from caller.planning.next_lesson import classes
+from caller.planning.next_lessons import classes
 
 BY_HAND = """\
 # the ones on Tuesdays

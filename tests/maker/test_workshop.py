@@ -8,16 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.deciding.circumstances import conditions_of
 from caller.errors import CallerError, UserError
 from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
-from caller.maker.drafts import only_here
+from caller.maker.script import only_here
 from caller.maker.workshop import Workshop
 from caller.moves.pairs import objections
 from caller.planning.checks import look_over
 from caller.planning.lengths import spoken_lengths
-from caller.planning.rehearsal import rehearse_file
+from caller.planning.staging import rehearse_file
 
 OWN = """\
 # for Tuesday
@@ -217,7 +217,7 @@ def test_a_script_spoilt_outside_is_told_and_this_one_stays(path: Path) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="asks the lock of another process by a pipe")
 def test_a_script_is_open_in_one_window_only(path: Path) -> None:
     hold = (
-        "import sys; from pathlib import Path; from caller.maker.drafts import only_here;"
+        "import sys; from pathlib import Path; from caller.maker.script import only_here;"
         "held = only_here(Path(sys.argv[1])); print('held', flush=True); sys.stdin.read()"
     )
     other = subprocess.Popen(

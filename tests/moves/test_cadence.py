@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.moves.cadence import LONGEST_BEAT_S, phase_on_beat, shared_bpm
-from caller.moves.catalogue import catalogue
-from caller.moves.poses import Joint, contacts, loop
+from caller.moves import catalogue
+from caller.moves.poses import LONGEST_BEAT_S, Joint, contacts, loop, phase_on_beat, shared_bpm
 
 SLUGS = st.sampled_from(sorted(catalogue()))
 

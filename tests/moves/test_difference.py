@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
-from caller.moves.difference import TELLABLE, difference
+from caller.moves.pairs import TELLABLE, difference
 from caller.moves.poses import ANIMATIONS, MIRRORED, Joint, View, loop
 
 moves = st.sampled_from(sorted(ANIMATIONS))

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.moves.dose import Dose, Spell, dose
 from caller.moves.effort import CUT_3, CUT_4, Cut
 

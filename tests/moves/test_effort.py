@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.moves.compendium import compendium
+from caller.moves import compendium
 from caller.moves.effort import CUTS, INTENSITIES, Sex, energy_kcal, intensity, resting_kcal_day
 
 MASSES = st.floats(10, 90)

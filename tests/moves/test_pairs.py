@@ -6,11 +6,12 @@ from itertools import combinations
 import pytest
 
 from caller.errors import NotFoundError
-from caller.moves.catalogue import Move, catalogue
-from caller.moves.difference import TELLABLE, difference
+from caller.moves import Move, catalogue
 from caller.moves.pairs import (
     EFFORT_GAP_MET,
+    TELLABLE,
     Conditions,
+    difference,
     fair_pairs,
     fair_threes,
     objections,

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from caller.planning.lengths import SpokenLengths
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.tones import load_tones
 

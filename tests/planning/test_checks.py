@@ -7,13 +7,12 @@ from typing import Any
 
 import pytest
 
-from caller.clock.times import ClockTime, DayTime
-from caller.deciding.model import WarmUpMove
-from caller.lesson.model import CatchUp, Close, Lesson, Opening, Practice, Round, Voice
-from caller.moves.catalogue import find
+from caller.clock import ClockTime, DayTime
+from caller.deciding import WarmUpMove
+from caller.lesson import CatchUp, Close, Lesson, Opening, Practice, Round, Voice
+from caller.moves import find
 from caller.planning.checks import CHECKS, Finding, look_over
-from caller.planning.rehearsal import Rehearsal, rehearse
-from caller.planning.staging import Stage, stage_of
+from caller.planning.staging import Rehearsal, Stage, rehearse, stage_of
 from tests.planning.fakes import quiet_lengths
 
 LENGTHS = quiet_lengths()
@@ -54,8 +53,8 @@ def test_a_sound_lesson_gets_no_word() -> None:
     assert _told(SOUND) == []
 
 
-def test_every_check_is_told_by_its_module_name() -> None:
-    assert [check.__module__.rpartition(".")[2] for check in CHECKS] == [
+def test_every_check_is_told_by_its_name() -> None:
+    assert [check.__name__.removeprefix("check_") for check in CHECKS] == [
         "length", "precision", "readings", "safety", "space", "voice",
         "moves", "activity", "sides", "wording", "legibility",
     ]  # fmt: skip

@@ -6,9 +6,9 @@ from random import Random
 
 import pytest
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEP_CODES, step
-from caller.clock.times import ClockTime, DayTime
 from caller.planning.clocks import ClockBag, pool
 
 

@@ -4,13 +4,13 @@ from dataclasses import replace
 
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.lesson.model import Lesson, Opening, Practice, Round
-from caller.moves.catalogue import find
+from caller.clock import ClockTime
+from caller.lesson import Lesson, Opening, Practice, Round
+from caller.moves import find
 from caller.planning.dosage import activity_of, lesson_dose, spells
 from caller.planning.lengths import total_s
 from caller.runsheet.sequence import make_run_sheet
-from caller.timeline.layout import CallLayout
+from caller.timeline import CallLayout
 from tests.planning.fakes import quiet_lengths
 
 LESSON = Lesson(

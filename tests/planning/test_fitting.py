@@ -2,12 +2,12 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.lesson.model import Lesson, Practice, Round
+from caller.clock import ClockTime
+from caller.lesson import Lesson, Practice, Round
 from caller.planning.fitting import TOLERANCE_S, Limits, NoFitError, fit
 from caller.planning.lengths import total_s
 from caller.runsheet.sequence import make_run_sheet
-from caller.timeline.layout import CallLayout
+from caller.timeline import CallLayout
 from tests.planning.fakes import quiet_lengths
 
 LENGTHS = quiet_lengths()

@@ -6,8 +6,7 @@ from typing import get_args
 import pytest
 
 from caller.planning.classfile import Reading
-from caller.planning.clocks import ClockBag
-from caller.planning.kinds import with_kinds
+from caller.planning.clocks import ClockBag, with_kinds
 
 
 def _kinds(step: str, count: int, reading: Reading) -> list[str | None]:

@@ -8,24 +8,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from caller.clock import ClockTime
 from caller.clock.ladder import STEP_CODES, step
 from caller.clock.mixups import MIXUPS
-from caller.clock.times import ClockTime
+from caller.deciding.sides import fault_of
 from caller.errors import UserError
 from caller.hall.hallfile import preset_names
 from caller.lesson.library import lesson_from_text
-from caller.moves.catalogue import catalogue, find
+from caller.moves import catalogue, find
 from caller.planning.checks import look_over
 from caller.planning.classfile import SchoolClass
 from caller.planning.fitting import NoFitError
 from caller.planning.lengths import SpokenLengths
 from caller.planning.notes import five_lines, script
 from caller.planning.plan import Plan, plan_lesson
-from caller.planning.rehearsal import rehearse
-from caller.planning.sides import fault_of
-from caller.planning.staging import Stage, stage_of
+from caller.planning.staging import Stage, rehearse, stage_of
+from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
-from caller.sound.levels import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline

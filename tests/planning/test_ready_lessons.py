@@ -10,13 +10,12 @@ import pytest
 
 from caller.clock.ladder import STEP_CODES
 from caller.lesson.library import lesson_from_text, read_lesson, ready_lessons
-from caller.moves.catalogue import find
+from caller.moves import find
 from caller.paths import packaged
 from caller.planning.checks import look_over
 from caller.planning.fitting import TOLERANCE_S
 from caller.planning.lengths import spoken_lengths
-from caller.planning.rehearsal import rehearse, rehearse_file
-from caller.planning.staging import stage_of
+from caller.planning.staging import rehearse, rehearse_file, stage_of
 from caller.questions import QUESTION_CODES
 from tests.planning.fakes import quiet_lengths
 

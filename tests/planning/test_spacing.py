@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from caller.clock.ladder import STEP_CODES
-from caller.planning.spacing import (
+from caller.planning.clocks import (
     LESSONS_UNTIL_RETURN,
     due_after,
     return_places,

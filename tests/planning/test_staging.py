@@ -4,11 +4,11 @@ from pathlib import Path
 
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.errors import NotFoundError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery
 from caller.hall.hallfile import preset
-from caller.lesson.model import Lesson, Round
+from caller.lesson import Lesson, Round
 from caller.planning.staging import Stage, stage_of
 
 LESSON = Lesson(  # two readings that sound alike

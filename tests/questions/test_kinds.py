@@ -6,11 +6,11 @@ from random import Random
 
 import pytest
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import STEP_CODES, step, times_at
-from caller.clock.times import ClockTime, DayTime
 from caller.questions import KINDS_OF_QUESTION, QUESTION_CODES, question_kind
-from caller.questions.day_part import everyday
 from caller.questions.kind import Asking, QuestionKind
+from caller.questions.with_time import everyday
 
 
 @pytest.mark.parametrize("kind", KINDS_OF_QUESTION, ids=lambda kind: kind.code)

@@ -6,10 +6,10 @@ from collections.abc import Callable, Sequence
 
 import pytest
 
+from caller.clock import ClockTime
 from caller.clock.mixups import explained_by
-from caller.clock.times import ClockTime
+from caller.record import LessonKept, Offered, RoundKept, Tally
 from caller.record.knowledge import DAY_S
-from caller.record.model import LessonKept, Offered, RoundKept, Tally
 
 Asked = tuple[str, str, Tally | None]
 

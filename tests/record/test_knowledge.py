@@ -7,8 +7,8 @@ import pytest
 
 from benchmarks.knowledge import recovery
 from caller.clock.ladder import STEP_CODES
+from caller.record import LessonKept, Tally
 from caller.record.knowledge import DAY_S, FIRST_HALF_LIFE_DAYS, know, retained
-from caller.record.model import LessonKept, Tally
 from tests.record.conftest import Asked
 
 MOST, HALF, FEW = (Tally(judgement=judgement) for judgement in ("most", "half", "few"))

@@ -8,8 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.record import observed
-from caller.record.model import RoundKept, Tally
+from caller.record import RoundKept, Tally, observed
 from caller.record.observed import Evidence, evidence, known_share, log_likelihood, right_share, skill_of
 from tests.record.conftest import a_round
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from caller.errors import MachineError, NotFoundError
+from caller.record import Tally
 from caller.record.files import set_aside
-from caller.record.model import Tally
 from caller.record.schema import STEPS, DamagedError, TooNewError
 from caller.record.store import Store, find_class
 from tests.record.conftest import a_round

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.record import LessonKept, Tally
 from caller.record.knowledge import DAY_S, know
-from caller.record.model import LessonKept, Tally
 from caller.record.telling import COLUMNS, as_csv, as_dict, in_words, next_step, sentences, what_happened
 from tests.record.conftest import Asked, a_round
 

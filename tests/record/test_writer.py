@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from caller.languages import MODEL, words
-from caller.record.model import Tally
+from caller.record import Tally
 from caller.record.store import Store
 from caller.record.writer import Beginning, Writer
 from tests.record.conftest import a_round

@@ -5,7 +5,7 @@ Its grammars share no words and no code with the languages that speak, so the tw
 
 from __future__ import annotations
 
-from caller.clock.times import ClockError, ClockTime, DayTime
+from caller.clock import ClockError, ClockTime, DayTime
 from tests.reference.grammars.english import AMERICAN, AMERICAN_DAY, BRITISH, BRITISH_DAY
 from tests.reference.grammars.french import FRENCH, FRENCH_DAY
 from tests.reference.grammars.german import GERMAN, GERMAN_DAY

@@ -16,13 +16,13 @@ from pathlib import Path
 from typing import Any
 
 import caller
+from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
-from caller.lesson.model import Lesson
 from caller.planning.lengths import SpokenLengths
 from caller.planning.staging import stage_of
-from caller.runsheet.model import RunSheet
-from caller.runsheet.serial import as_dict
-from caller.timeline.layout import seconds_of
+from caller.runsheet import RunSheet
+from caller.runsheet.forms import as_dict
+from caller.timeline import seconds_of
 
 TABLES = Path(caller.__file__).parent / "moves"
 MOVES = tomllib.loads((TABLES / "catalogue.toml").read_text("utf-8"))

@@ -20,9 +20,9 @@ from numpy.typing import NDArray
 
 from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEP_CODES
-from caller.deciding.lesson import decide
-from caller.deciding.model import DecidedRound, lane_sides
-from caller.lesson.model import Lesson, Round
+from caller.deciding import DecidedRound, lane_sides
+from caller.deciding.decide import decide
+from caller.lesson import Lesson, Round
 from caller.questions.kind import ShownTime, on_dial
 
 Matrix = NDArray[np.float64]

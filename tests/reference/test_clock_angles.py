@@ -6,8 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from caller.clock.hands import angle_between, hands, time_from_hands
-from caller.clock.times import ALL_TIMES, ClockTime
+from caller.clock import ALL_TIMES, ClockTime, angle_between, hands, time_from_hands
 
 # Smaller angle between the hands, as printed in the answers of each kind of source (read 25 Nov 2026).
 APTITUDE_TEXT = [("3:30", 75.0)]

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.dayparts import day_part, on_day, wrong_dials
-from caller.clock.elapsed import elapsed, wrong_durations
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
+from caller.clock.beyond_dial import day_part, elapsed, on_day, wrong_dials, wrong_durations
 
 AT = ClockTime.parse
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from caller.clock import ALL_TIMES, ClockTime
 from caller.clock.mixups import mixup, wrong_readings
-from caller.clock.spoken import Manner
-from caller.clock.times import ALL_TIMES, ClockTime
+from caller.clock.said_and_shown import Manner
 
 AT = ClockTime.parse
 

@@ -15,8 +15,8 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, gaussian_filter
 
-from caller.clock.spoken import Numerals
-from caller.clock.times import ALL_TIMES, ClockTime
+from caller.clock import ALL_TIMES, ClockTime
+from caller.clock.said_and_shown import Numerals
 from caller.screen.dial import draw_dial
 from caller.screen.skia_door import skia
 from caller.screen.theme import DARK, LIGHT, Theme

@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
-from caller.clock.times import ALL_TIMES, ClockTime
+from caller.clock import ALL_TIMES, ClockTime
 from caller.screen.dial import HOUR_HAND, MINUTE_HAND, draw_dial, draw_face, hand_path
 from caller.screen.skia_door import skia
 from caller.screen.theme import DARK, LIGHT, Theme

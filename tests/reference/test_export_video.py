@@ -15,13 +15,13 @@ import pytest
 from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.export.formats import Job, Options
 from caller.export.programme import Programme
 from caller.export.video import write
-from caller.runsheet.model import Board, Call, Countdown, Dial, Lane, Line, RunSheet, VoicePlan
+from caller.runsheet import Board, Call, Countdown, Dial, Lane, Line, RunSheet, VoicePlan
 from caller.screen.layout import places
-from caller.sound.levels import VOICE_LUFS
+from caller.sound import VOICE_LUFS
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline

@@ -18,18 +18,17 @@ from pathlib import Path
 import pytest
 
 from caller import paths
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
-from caller.lesson.model import Lesson
-from caller.runsheet.model import Call
-from caller.runsheet.prelude import prelude
-from caller.runsheet.reteach import teaching_again
+from caller.runsheet import Call
+from caller.runsheet.beside_the_lesson import prelude, teaching_again
 from caller.runsheet.sequence import make_run_sheet
+from caller.screen import Scene
 from caller.screen.figures_on_stage import Performer
-from caller.screen.scene import Scene
 from caller.screen.stage import as_shown, performers
 from caller.screen.theme import LIGHT
-from caller.timeline.layout import CallLayout, lay_out, samples_of
+from caller.timeline import CallLayout, lay_out, samples_of
 from caller.timeline.picture import scene_at
 
 LESSONS = sorted(paths.packaged("lessons").rglob("*.toml"))

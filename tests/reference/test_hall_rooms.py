@@ -12,6 +12,7 @@ import math
 import numpy as np
 import pytest
 
+from caller.hall import materials
 from caller.hall.bands import (
     CLASS_SPECTRUM_DB,
     OCTAVES_HZ,
@@ -22,7 +23,6 @@ from caller.hall.bands import (
     shaped_db,
 )
 from caller.hall.floor import critical_distance_m, level_db
-from caller.hall.model import materials
 from caller.hall.reverberation import (
     DECAY_CONSTANT_S_PER_M,
     absorption_db_per_m,

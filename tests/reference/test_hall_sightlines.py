@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from caller.hall.model import Screen
+from caller.hall import Screen
 from caller.hall.sightlines import (
     angle_seen_arcmin,
     marks_readable_to_m,

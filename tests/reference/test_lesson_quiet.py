@@ -13,8 +13,8 @@ import pytest
 
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
-from caller.runsheet.serial import as_dict
-from caller.timeline.layout import seconds_of
+from caller.runsheet.forms import as_dict
+from caller.timeline import seconds_of
 from tests.planning.fakes import quiet_lengths
 
 LONGEST_QUIET_S = 20

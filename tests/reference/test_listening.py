@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.times import ALL_TIMES, ClockError, ClockTime, DayTime
+from caller.clock import ALL_TIMES, ClockError, ClockTime, DayTime
 from caller.languages import CODES, language
 from tests.reference import listening
 from tests.reference.grammars import english, french, german, rules, spanish

@@ -11,8 +11,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.moves.catalogue import catalogue
-from caller.moves.compendium import compendium
+from caller.moves import catalogue, compendium
 from caller.moves.effort import CUT_3, CUT_4, Cut, Intensity, Sex, energy_kcal, intensity, resting_kcal_day
 
 # code: 6-9 years, 10-12 years

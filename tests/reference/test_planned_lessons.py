@@ -16,8 +16,7 @@ from caller.planning.checks import look_over
 from caller.planning.classfile import SchoolClass
 from caller.planning.notes import five_lines
 from caller.planning.plan import Plan
-from caller.planning.rehearsal import rehearse
-from caller.planning.staging import stage_of
+from caller.planning.staging import rehearse, stage_of
 from tests.planning.fakes import quiet_lengths
 from tests.reference.run_sheet_sums import MOVES, Summed, met, moved
 

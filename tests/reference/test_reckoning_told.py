@@ -17,19 +17,19 @@ from random import Random
 import pytest
 from num2words import num2words
 
-from caller.clock.cues import GhostDial, TimeJump
+from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import step
-from caller.clock.times import ClockTime, DayTime
-from caller.deciding.model import DecidedRound
+from caller.clock.said_and_shown import GhostDial, TimeJump
+from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register
-from caller.lesson.model import Lesson, Round
+from caller.lesson import Lesson, Round
 from caller.questions import question_kind
 from caller.questions.kind import Asking, Question, ShownTime, WrongChoice
+from caller.runsheet import Line
 from caller.runsheet.asking import QuestionWords
-from caller.runsheet.model import Line
 from caller.runsheet.reckoning import question_words
-from caller.runsheet.setting import Setting
+from caller.runsheet.talk import Setting
 from tests.reference.test_clock_told import REGISTERS, spoken, taken_apart
 
 TURN = 720

@@ -15,10 +15,10 @@ import numpy as np
 import pytest
 
 from benchmarks.knowledge import by_ear
+from caller.clock import ClockTime
 from caller.clock.ladder import STEP_CODES
-from caller.clock.times import ClockTime
+from caller.record import Judgement, LessonKept, Offered, RoundKept, Tally
 from caller.record.knowledge import FIRST_HALF_LIFE_DAYS, Knowledge, know
-from caller.record.model import Judgement, LessonKept, Offered, RoundKept, Tally
 
 DAY = 24 * 3600.0
 CHILDREN = 28

@@ -19,7 +19,7 @@ import pyloudnorm
 import pytest
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
+from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs, loudest_rms_db, match_loudness, true_peak_db
 
 

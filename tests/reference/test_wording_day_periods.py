@@ -7,7 +7,7 @@ import datetime
 from babel import Locale
 from babel.dates import get_period_id
 
-from caller.clock.times import DayTime
+from caller.clock import DayTime
 from caller.languages import language
 
 WIDTHS = {"en": "wide", "es": "abbreviated", "fr": "wide", "de": "wide"}

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from caller.clock.times import ClockTime, DayTime
+from caller.clock import ClockTime, DayTime
 from caller.languages import Language, language
 from tests.reference.listening import listen, listen_day
 

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-from caller.clock.times import ALL_TIMES, ClockTime, DayTime
+from caller.clock import ALL_TIMES, ClockTime, DayTime
 from caller.languages import language
 
 # A process of its own: the engine has one voice per process, and other tests use it too.

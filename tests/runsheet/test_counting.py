@@ -10,13 +10,13 @@ import pytest
 from caller import paths
 from caller.hall.claps import CLAP_S, CLAPS
 from caller.languages import CODES
+from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
-from caller.lesson.model import Lesson
+from caller.runsheet import RunSheet
 from caller.runsheet.counting import windows, without_claps
-from caller.runsheet.model import RunSheet
 from caller.runsheet.movement import figures_do
 from caller.runsheet.sequence import make_run_sheet
-from caller.timeline.layout import lay_out, samples_of
+from caller.timeline import lay_out, samples_of
 from caller.timeline.picture import scene_at
 
 DEMO = next(paths.packaged("lessons").rglob("demo.toml"))

@@ -8,7 +8,8 @@ from itertools import groupby
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caller.deciding.model import LessonPart
+from caller.deciding import LessonPart
+from caller.runsheet import Board, Call, CallKind, Countdown
 from caller.runsheet.making_room import (
     LEAST_THINK_S,
     LEAST_THINK_SHARE,
@@ -16,7 +17,6 @@ from caller.runsheet.making_room import (
     first_that_fits,
     make_room,
 )
-from caller.runsheet.model import Board, Call, CallKind, Countdown
 
 BREATH: CallKind = "breath"
 SAID_S = {"ready": 4.0, "question": 3.0, "choices": 12.0, "move": 1.5, "time-up": 3.0, "answer": 5.0,

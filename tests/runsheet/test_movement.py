@@ -11,9 +11,9 @@ import pytest
 
 from caller import paths
 from caller.lesson.library import read_lesson
-from caller.moves.cadence import LONGEST_BEAT_S
-from caller.moves.catalogue import catalogue
-from caller.runsheet.model import Board, Call, CallKind, FiguresDo, Line
+from caller.moves import catalogue
+from caller.moves.poses import LONGEST_BEAT_S
+from caller.runsheet import Board, Call, CallKind, FiguresDo, Line
 from caller.runsheet.movement import FIGURES_DO, figures_do, moves_on
 from caller.runsheet.sequence import make_run_sheet
 

@@ -11,7 +11,7 @@ import pytest
 
 from caller.languages import CODES
 from caller.lesson.library import lesson_from_text
-from caller.runsheet.model import Call, RunSheet
+from caller.runsheet import Call, RunSheet
 from caller.runsheet.sequence import make_run_sheet
 
 _SPANS: Final = [("8:30", 150), ("9:45", 135), ("11:40", 35), ("7:05", 20), ("10:00", 120), ("12:55", 5)]

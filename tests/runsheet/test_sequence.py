@@ -13,22 +13,22 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.mixups import explained_by
-from caller.clock.times import ClockTime, DayTime
 from caller.deciding.circumstances import Circumstances, conditions_of
-from caller.deciding.lesson import decide
+from caller.deciding.decide import decide
 from caller.errors import CallerError, ScriptError
 from caller.hall.adapt import DEFAULT_DELIVERY, delivery_for
 from caller.languages import CODES
+from caller.lesson import CatchUp, LanguageCode, Lesson, Opening, Practice, Round
 from caller.lesson.library import find_lesson, read_lesson, ready_lessons
-from caller.lesson.model import CatchUp, LanguageCode, Lesson, Opening, Practice, Round
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.moves.pairs import Conditions, objections
 from caller.questions import QUESTION_CODES
-from caller.runsheet.model import Call, RunSheet
-from caller.runsheet.reteach import teaching_again
+from caller.runsheet import Call, RunSheet
+from caller.runsheet.beside_the_lesson import teaching_again
+from caller.runsheet.forms import as_json
 from caller.runsheet.sequence import make_run_sheet, said
-from caller.runsheet.serial import as_json
 
 KINDS = QUESTION_CODES
 LANGUAGES = CODES
@@ -237,7 +237,7 @@ def test_another_seed_decides_otherwise() -> None:
 def test_the_same_lesson_and_seed_give_the_same_bytes_in_every_process() -> None:
     program = (
         "import sys; from pathlib import Path; from caller.lesson.library import read_lesson;"
-        "from caller.runsheet.sequence import make_run_sheet; from caller.runsheet.serial import as_json;"
+        "from caller.runsheet.sequence import make_run_sheet; from caller.runsheet.forms import as_json;"
         "sys.stdout.buffer.write(as_json(make_run_sheet(read_lesson(Path(sys.argv[1])))).encode())"
     )
     for name in ("demo", "is-it-so"):

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from caller.clock.cues import GhostDial
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.clock.said_and_shown import GhostDial
 from caller.lesson.library import find_lesson, read_lesson, ready_lessons
+from caller.runsheet.forms import as_dict, as_json, from_dict
 from caller.runsheet.sequence import make_run_sheet
-from caller.runsheet.serial import as_dict, as_json, from_dict
 
 
 @pytest.mark.parametrize("path", ready_lessons().values(), ids=lambda path: path.stem)

@@ -2,11 +2,11 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock.times import ClockTime
-from caller.lesson.model import Example, Lesson, Opening, Practice, Round
-from caller.runsheet.model import RunSheet
+from caller.clock import ClockTime
+from caller.lesson import Example, Lesson, Opening, Practice, Round
+from caller.runsheet import RunSheet
+from caller.runsheet.forms import as_table, clock
 from caller.runsheet.sequence import make_run_sheet
-from caller.runsheet.table import as_table, clock
 
 
 def _sheet() -> RunSheet:

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.hall.adapt import DEFAULT_DELIVERY
-from caller.lesson.model import Lesson, Round
+from caller.lesson import Lesson, Round
 from caller.runsheet.sequence import make_run_sheet
 
 

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.spoken import Numerals
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
+from caller.clock.said_and_shown import Numerals
 from caller.screen.dial import (
     HOUR_HAND,
     MARK_INNER,

@@ -5,9 +5,9 @@ import pytest
 
 from caller.moves.poses import ANIMATIONS, DIAL_VIEW, Joint, Pose, View, animation, clock_arms, pose
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
-from caller.screen.figures.colours import mixed
-from caller.screen.figures.shapes import add_shape
-from caller.screen.filmstrip import filmstrip
+from caller.screen.figure_heads import add_shape
+from caller.screen.figure_looks import mixed
+from caller.screen.for_paper import filmstrip
 from caller.screen.skia_door import skia
 
 Pixels = np.ndarray[tuple[int, ...], np.dtype[np.uint8]]

@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.moves.poses import ANIMATIONS
+from caller.screen import Rect
 from caller.screen.figure import LOOKS
 from caller.screen.figures_on_stage import (
     STEPS,
@@ -23,7 +24,6 @@ from caller.screen.figures_on_stage import (
     ink,
     look_for,
 )
-from caller.screen.rect import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 

@@ -14,7 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.errors import ScreenError
-from caller.screen import gl_stub, skia_door
+from caller.screen import skia_door
+from caller.screen import skia_door as gl_stub
 
 PROCESSOR = gl_stub._PROCESSORS.get(platform.machine())
 RUNS_HERE = pytest.mark.skipif(
@@ -42,7 +43,7 @@ def test_the_loader_knows_it_by_its_name_afterwards() -> None:
     """So that whoever links the library finds this one: in a process of its own, which nothing has loaded."""
     program = (
         "import ctypes, os, sys\n"
-        "from caller.screen.gl_stub import shared_library, _PROCESSORS\n"
+        "from caller.screen.skia_door import shared_library, _PROCESSORS\n"
         "import platform\n"
         "made = shared_library(b'libnowhere.so.9', [b'glNothing'], *_PROCESSORS[platform.machine()])\n"
         "file = open(os.memfd_create('made'), 'wb'); file.write(made); file.flush()\n"

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from caller.hall import Hall
 from caller.hall.advice import report
 from caller.hall.hallfile import preset, preset_names
-from caller.hall.model import Hall
 from caller.screen import hallmap
 from caller.screen.hallmap import _clearness, _loudness, draw_hall
 from caller.screen.skia_door import skia

@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caller.runsheet.model import Board
+from caller.runsheet import Board
+from caller.screen import Rect
 from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.layout import DialPlace, Places, places
-from caller.screen.rect import Rect
 from tests.screen.boards import BOARDS, CLOCK
 
 HAIR = 0.51  # of a pixel: sums of fractions

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.screen.menu import Menu, Tile, draw_menu, tile_places
 from caller.screen.skia_door import skia
 from caller.screen.theme import DARK, LIGHT

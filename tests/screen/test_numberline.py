@@ -10,16 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.clock.cues import TimeJump
-from caller.clock.times import ClockTime
-from caller.runsheet.model import Board, Dial, LineJump
-from caller.screen.changes import changed
+from caller.clock import ClockTime
+from caller.clock.said_and_shown import TimeJump
+from caller.runsheet import Board, Dial, LineJump
+from caller.screen import ActiveCue, Rect, Scene
+from caller.screen.beside_dial import places_on_line
 from caller.screen.cues import draw_hands_and_cues
 from caller.screen.dial import draw_face
-from caller.screen.numberline import places_on_line
-from caller.screen.raster import Raster
-from caller.screen.rect import Rect
-from caller.screen.scene import ActiveCue, Scene
+from caller.screen.raster import Raster, changed
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 from tests.reference.dial_reader import read_dial

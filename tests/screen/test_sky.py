@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from caller.clock.times import DayTime
-from caller.screen.rect import Rect
+from caller.clock import DayTime
+from caller.screen import Rect
+from caller.screen.beside_dial import DAY, NIGHT, draw_sky, is_day, way_across
 from caller.screen.skia_door import skia
-from caller.screen.sky import DAY, NIGHT, draw_sky, is_day, way_across
 from caller.screen.theme import LIGHT
 
 

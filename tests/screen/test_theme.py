@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.screen import sky
+from caller.screen import beside_dial
 from caller.screen.ground import BANNER_THREAD, STEP_BACK
 from caller.screen.theme import CONTRAST, DARK, EDGES, LIGHT, LaneColours, Theme, blend, with_alpha
 
@@ -90,10 +90,10 @@ def test_a_lane_that_steps_back_can_still_be_read(theme: Theme) -> None:
 
 
 def test_sun_moon_and_ground_stand_out_from_their_sky() -> None:
-    assert contrast(sky.SUN_EDGE, sky.DAY) >= SHAPE
-    assert contrast(sky.MOON, sky.NIGHT) >= SHAPE
-    assert contrast(sky.DAY_GROUND, sky.DAY) >= SHAPE
-    assert contrast(sky.NIGHT_GROUND, sky.NIGHT) >= SHAPE
+    assert contrast(beside_dial.SUN_EDGE, beside_dial.DAY) >= SHAPE
+    assert contrast(beside_dial.MOON, beside_dial.NIGHT) >= SHAPE
+    assert contrast(beside_dial.DAY_GROUND, beside_dial.DAY) >= SHAPE
+    assert contrast(beside_dial.NIGHT_GROUND, beside_dial.NIGHT) >= SHAPE
 
 
 @both

@@ -15,9 +15,9 @@ import pytest
 
 from caller import paths
 from caller.hall.hallfile import PRESETS, preset_names, read_hall
-from caller.lesson.clock_kinds import Time
+from caller.lesson import Time
 from caller.lesson.library import lesson_from_text, ready_lessons
-from caller.live.controls.keys import controls_of
+from caller.live.keys import controls_of
 from caller.scripts.kinds import Flag, ListOf, Number, OneOf, Text, Whole
 from caller.scripts.source import ScriptProblems, parse
 from caller.scripts.tables import Misfit, finish, key, read_source

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from caller.sound import SAMPLE_RATE
 from caller.sound.audiofile import to_sample_rate
-from caller.sound.levels import SAMPLE_RATE
 
 
 @settings(max_examples=30, deadline=None)

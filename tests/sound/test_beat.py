@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from caller.sound import BEAT_CEILING_DBTP, BEAT_LUFS, CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS
 from caller.sound.beat import beat_onsets, bed
-from caller.sound.levels import BEAT_CEILING_DBTP, BEAT_LUFS, CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs, loudest_rms_db, true_peak_db
 from caller.sound.tones import BEAT, Tone, load_tones
 

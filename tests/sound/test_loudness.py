@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from caller.sound.levels import (
+from caller.sound import (
     BACKGROUND_BELOW_SPEECH_DB,
     CEILING_DBTP,
     SAMPLE_RATE,

@@ -10,13 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from caller.sound.levels import (
-    BACKGROUND_CEILING_DBTP,
-    CEILING_DBTP,
-    TONE_CEILING_DBTP,
-    VOICE_CEILING_DBTP,
-    to_gain,
-)
+from caller.sound import BACKGROUND_CEILING_DBTP, CEILING_DBTP, TONE_CEILING_DBTP, VOICE_CEILING_DBTP, to_gain
 from caller.sound.loudness import true_peak_db
 from caller.sound.mixing import HEADROOM_PEAK, Placed, keep_headroom, mix
 from caller.sound.tones import load_tones

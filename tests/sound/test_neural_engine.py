@@ -13,8 +13,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from caller.sound import SAMPLE_RATE, VOICE_LUFS
 from caller.sound.kept_voice import ClipCache
-from caller.sound.levels import SAMPLE_RATE, VOICE_LUFS
 from caller.sound.loudness import integrated_lufs
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox

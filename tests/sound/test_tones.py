@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from caller import paths
 from caller.errors import CallerError, NotFoundError, ScriptError
-from caller.sound.levels import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS, to_gain
+from caller.sound import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.loudness import loudest_rms_db, true_peak_db
 from caller.sound.tone_recipes import RECIPES, Note, synthesise
 from caller.sound.tones import BEAT, ToneEntry, built_in_tone, load_tones, read_manifest, read_tone

@@ -16,8 +16,7 @@ import numpy as np
 import pytest
 
 from caller.languages import CODES
-from caller.sound import kept_voice
-from caller.sound.levels import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
+from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, kept_voice
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox

@@ -3,12 +3,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from caller.clock.cues import HourSector
-from caller.moves.catalogue import catalogue
+from caller.clock.said_and_shown import HourSector
+from caller.moves import catalogue
 from caller.moves.poses import Joint, phase_at
-from caller.runsheet.model import Beat, Board, Call, CallKind, Countdown, FiguresDo, Lane, Line
+from caller.runsheet import Beat, Board, Call, CallKind, Countdown, FiguresDo, Lane, Line
 from caller.screen.figures_on_stage import STEPS, Doing
-from caller.timeline.layout import CallLayout, lay_out, samples_of
+from caller.timeline import CallLayout, lay_out, samples_of
 from caller.timeline.picture import scene_at
 
 BOARD = Board(layout="clock")

@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.clock.times import ClockTime
+from caller.clock import ClockTime
 from caller.hall.adapt import CUE_CEILING_DBA, Delivery, delivery, delivery_for
 from caller.hall.bands import CLASS_SPECTRUM_DB, octave_bands, shaped_db
 from caller.hall.floor import clarity, floor_map, last_row_points
 from caller.hall.hallfile import preset, preset_names
-from caller.lesson.model import Lesson, Round
-from caller.runsheet.model import Line, RunSheet
+from caller.lesson import Lesson, Round
+from caller.runsheet import Line, RunSheet
+from caller.runsheet.forms import as_json, from_dict
 from caller.runsheet.sequence import make_run_sheet, voice_plan
-from caller.runsheet.serial import as_json, from_dict
-from caller.sound.levels import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS
+from caller.sound import SAMPLE_RATE, TONE_CEILING_DBTP, VOICE_LUFS
 from caller.sound.loudness import true_peak_db
 from caller.sound.speech import Speech, VoiceSettings, Word
 from caller.sound.tones import Tone, load_tones

@@ -13,8 +13,7 @@ from dataclasses import dataclass, field
 from typing import Generic, TypeVar
 from xml.etree import ElementTree as ET
 
-from caller.export.web.outlines import element_of
-from caller.export.web.paths import number, shorten
+from caller.export.web.outlines import element_of, number, shorten
 from caller.screen.figure import Ink
 from caller.screen.skia_door import skia
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 from caller.export.web.canvas import Pieces, Pool
+from caller.screen import Scene
 from caller.screen.figures_on_stage import inks_of
-from caller.screen.scene import Scene
 from caller.screen.stage import MovingPart, as_shown, moving_parts, standing_parts
 from caller.screen.theme import Theme
-from caller.sound.levels import SAMPLE_RATE
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.sound import SAMPLE_RATE
+from caller.timeline import CallLayout, seconds_of
 from caller.timeline.picture import scene_at
 
 Picture = tuple[int, ...]

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from caller.clock.times import ClockTime, DayTime
-from caller.languages.language import (
+from caller.clock import ClockTime, DayTime
+from caller.languages import (
     Language,
     Phrase,
     check_hour,

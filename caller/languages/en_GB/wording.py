@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from caller.clock.times import ClockTime, DayTime
-from caller.languages.language import (
+from caller.clock import ClockTime, DayTime
+from caller.languages import (
     Language,
     Phrase,
     check_hour,

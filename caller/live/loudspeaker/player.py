@@ -17,7 +17,7 @@ from statistics import median
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound.levels import SAMPLE_RATE, to_gain
+from caller.sound import SAMPLE_RATE, to_gain
 from caller.timeline.segment import Segment
 
 _FADE = SAMPLE_RATE * 5 // 1000  # 5 ms: no click when a call is cut short

@@ -20,7 +20,7 @@ from caller.errors import SoundError
 from caller.live.background import grumbles_hidden
 from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
 from caller.live.words import NO_SPEAKER
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 
 LATENCY_S = 0.5
 """Asked of the sound system: bridges what a busy computer does to us. A pause throws the buffer away."""

@@ -27,13 +27,13 @@ from caller.hall.claps import (
     quiet_of,
 )
 from caller.live.keeping import RoundKey
-from caller.live.microphone.ear import Ear
+from caller.live.microphone.microphone import Ear
 from caller.live.performance.conductor import Situation
-from caller.record.model import USUAL_PRESENT
+from caller.record import USUAL_PRESENT
 from caller.record.observed import SHARES
+from caller.runsheet import Call, RoundFacts, Side
 from caller.runsheet.counting import FALLING_S, ClapWindow, windows
-from caller.runsheet.model import Call, RoundFacts, Side
-from caller.timeline.layout import CallLayout, seconds_of
+from caller.timeline import CallLayout, seconds_of
 
 SURELY: Final = 0.95
 """So likely must it be that few had a round before it is taught again without anybody having asked."""

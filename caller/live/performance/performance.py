@@ -8,29 +8,28 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.errors import CallerError, ScreenError
-from caller.live.controls.buttons import Buttons
-from caller.live.controls.keys import Controls, key_page
 from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, Told, few_had_it, is_practice, noted
-from caller.live.loudspeaker.lateness import STEP_MS
+from caller.live.keys import Controls, key_page
+from caller.live.loudspeaker.output import STEP_MS
 from caller.live.performance.by_ear import ByEar, HeardRound
-from caller.live.performance.conductor import Conductor, Situation
-from caller.live.performance.modes import (
+from caller.live.performance.conductor import Conductor, Situation, TeachAgain
+from caller.live.performance.presses import (
     Asked,
     AskingToStop,
+    Buttons,
     Ending,
     Leading,
     ShowingKeys,
     State,
     is_still,
 )
-from caller.live.performance.teach_again import TeachAgain
 from caller.live.room import Room
 from caller.live.words import label_for, label_of, said, speak
-from caller.runsheet.model import Call, RunSheet
-from caller.runsheet.table import call_in_words
+from caller.runsheet import Call, RunSheet
+from caller.runsheet.forms import call_in_words
+from caller.screen import Scene
 from caller.screen.keytable import Action
-from caller.screen.scene import Scene
-from caller.timeline.layout import seconds_of
+from caller.timeline import seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 

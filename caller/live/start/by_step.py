@@ -9,16 +9,16 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
+from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import STEPS, Step, ages, step
-from caller.clock.times import ClockTime, DayTime
 from caller.errors import UserError
 from caller.languages import words
+from caller.lesson import Lesson
 from caller.lesson.library import own_lessons, read_lesson, ready_lessons
-from caller.lesson.model import Lesson
 from caller.live.room import Room
 from caller.live.start.choosing import choose, tell
 from caller.live.words import said, spoken
-from caller.planning.next_lesson import classes
+from caller.planning.next_lessons import classes
 from caller.screen.menu import Tile
 
 _HOURS: Final = (3, 8, 1, 10, 5, 11, 6, 4, 2)  # of the dials on the steps' cards, so that no two look alike

@@ -8,19 +8,19 @@ from dataclasses import dataclass
 from typing import Final
 
 from caller.errors import MachineError
-from caller.live.controls.buttons import SingleSwitch
-from caller.live.controls.keys import Controls
+from caller.live.keys import Controls
 from caller.live.performance.performance import with_keys
+from caller.live.performance.presses import SingleSwitch
 from caller.live.room import Room
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed, Screen
 from caller.live.words import label_for, label_of, said, spoken
 from caller.record.store import Store
 from caller.record.telling import what_happened
-from caller.runsheet.model import Board
+from caller.runsheet import Board
+from caller.screen import Scene
 from caller.screen.keypage import KeyPage
 from caller.screen.keytable import Action, keys_for
 from caller.screen.menu import BarButton, Menu, Tile, most_on_a_page, tile_places
-from caller.screen.scene import Scene
 
 FRAME_S: Final = 1 / 30
 _MOVED_PX: Final = 8

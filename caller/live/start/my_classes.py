@@ -1,28 +1,79 @@
-"""The teacher's classes: what each has shown, its next lesson, handing it over, and forgetting."""
+"""The teacher's classes, what each has shown and its next lesson; and making lessons beside the start
+screen.
+"""
 
 from __future__ import annotations
 
+import os
+import subprocess
 from collections.abc import Callable
 from datetime import datetime
 from typing import Final
 
 from caller.clock.ladder import STEP_CODES, step
-from caller.errors import CallerError
+from caller.errors import CallerError, MachineError
 from caller.export.formats import Progress
 from caller.export.handover import START, hand_over, place_for
 from caller.live.room import Room
-from caller.live.start.by_step import dial_of, step_name
+from caller.live.start.by_step import choose_lesson, dial_of, lesson_tile, own_on_offer, step_name
 from caller.live.start.choosing import choose, tell
-from caller.live.start.making import open_maker
 from caller.live.start.standing_in import LessonTaken, next_lesson, wait_for
-from caller.live.words import said
+from caller.live.words import said, spoken
+from caller.maker.process import check_extra, command_of_maker, install_command
 from caller.planning.classfile import SchoolClass
-from caller.planning.next_lesson import FIRST_STEP, classes
+from caller.planning.next_lessons import FIRST_STEP, classes
 from caller.record.knowledge import Knowledge
-from caller.record.recall import recall
-from caller.record.store import Store
+from caller.record.store import Store, recall
 from caller.record.telling import next_step
 from caller.screen.menu import Tile
+
+_MOST_TOLD: Final = 300
+
+
+def make_lessons(room: Room) -> None:
+    """Ask what to begin from, and open the maker, until the teacher goes back."""
+    selected = 0
+    while True:
+        own = [each for each in own_on_offer() if each.lesson is not None]
+        tiles = [
+            Tile(title=said("start.new-lesson"), note=said("start.new-lesson-note"), drawing="new"),
+            Tile(title=said("start.from-ready"), note=said("start.from-ready-note"), drawing="lead"),
+            *(lesson_tile(each, named=True) for each in own),
+        ]
+        taken = choose(room, tiles, title=said("start.make"), selected=min(selected, len(tiles) - 1))
+        if taken is None:
+            return
+        selected = taken
+        if taken == 0:
+            open_maker(room)
+        elif taken > 1:
+            open_maker(room, str(own[taken - 2].path))
+        elif (ready := choose_lesson(room, own=False)) is not None:
+            open_maker(room, str(ready.path))
+
+
+def open_maker(room: Room, *words: str) -> None:
+    """Open the maker and come back when it is closed; tell the one command where it is not installed."""
+    try:
+        check_extra()
+    except MachineError:
+        tell(room, said("start.maker-missing").format(command=install_command()))
+        return
+    if room.controls.single_switch and "--class" not in words:
+        words += ("--one-button",)
+    maker = subprocess.Popen(
+        command_of_maker(*words), env=os.environ | {"LANGUAGE": spoken()}, stderr=subprocess.PIPE
+    )
+    ended = room.background.submit("maker", lambda: maker.communicate()[1])
+    room.screen.step_aside()
+    tiles = [Tile(title=said("start.maker-open"), drawing="make")]
+    while not ended.done():
+        if choose(room, tiles, title="", until=ended.done) is None and not ended.done():
+            return  # it stays open in its own window
+    if maker.returncode:
+        complained = ended.result().decode(errors="replace").strip().splitlines()
+        tell(room, (complained[-1] if complained else said("start.maker-ended"))[:_MOST_TOLD])
+
 
 _MADE: Final = ("lesson.toml", "lesson.html", "lesson.pdf")
 """What a folder takes its time for, in order."""

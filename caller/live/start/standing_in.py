@@ -11,13 +11,13 @@ from typing import Final, TypeVar
 
 from caller.clock.ladder import step
 from caller.errors import CallerError
-from caller.lesson.model import Lesson
+from caller.lesson import Lesson
 from caller.live.room import Room
 from caller.live.start.by_step import LessonOffered, dial_of, lesson_tile, step_name
 from caller.live.start.choosing import choose, tell
 from caller.live.words import said
 from caller.planning.classfile import SchoolClass
-from caller.planning.next_lesson import class_files, classes, plan_next
+from caller.planning.next_lessons import class_files, classes, plan_next
 from caller.screen.menu import Tile
 
 T = TypeVar("T")

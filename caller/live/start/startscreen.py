@@ -9,23 +9,21 @@ from typing import Final
 
 from caller.errors import UserError
 from caller.export.handover import handed_over, readable
-from caller.languages.system import of_this_system
-from caller.lesson.model import Lesson
+from caller.languages.folders import of_this_system
+from caller.lesson import Lesson
 from caller.live.keeping import CutOff, LessonRecord, cut_off, give_up
-from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Performance, Plan, first_call
+from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start.by_step import LessonOffered, choose_lesson, for_a_class
 from caller.live.start.choosing import choose, show_what_happened, tell
-from caller.live.start.making import make_lessons
-from caller.live.start.my_classes import my_classes
+from caller.live.start.my_classes import make_lessons, my_classes
 from caller.live.start.standing_in import LessonTaken, stand_in
 from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
 from caller.record.files import LessonRunningError, OneLesson
-from caller.runsheet.model import RunSheet
-from caller.runsheet.prelude import prelude
-from caller.runsheet.reteach import teaching_again
+from caller.runsheet import RunSheet
+from caller.runsheet.beside_the_lesson import prelude, teaching_again
 from caller.screen.menu import Tile
 
 _MOST_HANDED: Final = 4

@@ -1,4 +1,4 @@
-"""How each move looks: a jointed figure posed at any phase of a move's loop.
+"""How each move looks: a jointed figure posed at any phase of a move's loop, on a beat, or as a clock.
 
 `pose(slug, phase)` gives the joints; `loop(slug, n)` a whole loop at once; `animation(slug)` its view;
 `contacts(slug)` the phases a beat belongs on; `clock_arms(hour_deg, minute_deg)` the figure that makes the
@@ -8,24 +8,104 @@ breathing.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
+from math import ceil, floor
 from types import MappingProxyType
 from typing import Final
 
 import numpy as np
 
 from caller.errors import NotFoundError
-from caller.moves.catalogue import catalogue
+from caller.moves import RUNNING_BPM, WALKING_BPM, catalogue
 from caller.moves.poses import tables
-from caller.moves.poses.dial import DIAL_VIEW, dial_arms
-from caller.moves.poses.hints import rope, trail
 from caller.moves.poses.keyframes import Animation
 from caller.moves.poses.kinematics import Array, Solver
-from caller.moves.poses.skeleton import BONES, MIRRORED, Joint
+from caller.moves.poses.skeleton import BONES, FOREARM, HAND, MIRRORED, UPPER_ARM, Joint, View
 from caller.moves.poses.tables import Works
-from caller.moves.poses.views import View
+
+DIAL_VIEW: Final = View.FRONT
+
+# How far an arm that crosses the body is held before it, as a share of its length.
+_BEFORE: Final = 0.4
+_NEARLY_UPRIGHT: Final = float(np.sin(np.radians(16)))
+
+
+def dial_arms(hour_deg: float, minute_deg: float) -> Array:
+    """Return the joints of a figure whose arms make the hands of a clock as the class sees them.
+
+    The straight arm is the minute hand. The folded arm is the hour hand: its elbow points, the fist is at the
+    shoulder. The hour hand is made by the arm on its own side, the minute hand by the other one; where both
+    lie on one side, the long arm crosses the body.
+
+    Parameters
+    ----------
+    hour_deg, minute_deg
+        Clockwise from twelve, as seen from the front.
+
+    Returns
+    -------
+    Array
+        Joint positions, shape (joints, 3).
+    """
+    points: Array = Solver({}, 1, "chest", flat_hands=False).solve()[0].copy()
+    hour_side, minute_side = _sides(hour_deg % 360, minute_deg % 360)
+    _aim(points, minute_side, minute_deg, folded=False)
+    _aim(points, hour_side, hour_deg, folded=True)
+    return points
+
+
+def _sides(hour_deg: float, minute_deg: float) -> tuple[str, str]:
+    """Return the arms that make the hour and the minute hand; the figure's left is the class's right."""
+    upright = abs(np.sin(np.radians(hour_deg))) < _NEARLY_UPRIGHT
+    # An hour hand that points nearly straight up or down leaves the choice to the minute hand.
+    left = minute_deg > 180 if upright else hour_deg < 180
+    return ("L", "R") if left else ("R", "L")
+
+
+def _aim(points: Array, side: str, angle_deg: float, *, folded: bool) -> None:
+    right, up, towards = DIAL_VIEW.axes
+    angle = np.radians(angle_deg)
+    flat = np.sin(angle) * right + np.cos(angle) * up
+    crosses = np.sin(angle) * (1 if side == "L" else -1) < 0
+    before = _BEFORE * min(1.0, abs(np.sin(angle)) * 2) if crosses else 0.0
+    # Leaning straight towards the eye leaves the angle on the picture exact.
+    pointing = flat * np.sqrt(1 - before**2) + towards * before
+    shoulder = points[Joint[f"SHOULDER_{side}"]]
+    elbow = shoulder + UPPER_ARM * pointing
+    back = pointing
+    if folded:
+        back = -pointing * 0.8 + towards * 0.6
+        back /= np.linalg.norm(back)
+    wrist = elbow + FOREARM * back
+    points[Joint[f"ELBOW_{side}"]] = elbow
+    points[Joint[f"WRIST_{side}"]] = wrist
+    points[Joint[f"HAND_{side}"]] = wrist + HAND * back
+
+
+_TRAIL_SHARE: Final = 0.2
+_TRAIL_POINTS: Final = 16
+_ROPE_REACH: Final = 0.62
+
+
+def trail(points: Array, joint: Joint, step: int) -> Array:
+    """Return the path of `joint` over the last fifth of the loop `points`, oldest first, shape (16, 3)."""
+    steps = len(points)
+    back = np.linspace(_TRAIL_SHARE * steps, 0, _TRAIL_POINTS).round().astype(int)
+    path: Array = points[(step - back) % steps, joint]
+    return path
+
+
+def rope(points: Array, phase: float) -> Array:
+    """Return a rope between the hands, shape (25, 3): overhead at phase 0, under the feet at one half."""
+    along = np.linspace(0.0, 1.0, 25)[:, None]
+    left, right = points[Joint.HAND_L], points[Joint.HAND_R]
+    turn = 2 * np.pi * phase
+    outwards = np.array([0.0, np.cos(turn), np.sin(turn)])
+    bow: Array = left + (right - left) * along + _ROPE_REACH * np.sin(np.pi * along) ** 0.6 * outwards
+    return bow
+
 
 __all__ = [
     "ANIMATIONS",
@@ -234,3 +314,38 @@ def clock_arms(hour_deg: float, minute_deg: float) -> Pose:
     points = dial_arms(hour_deg, minute_deg)
     points.setflags(write=False)
     return Pose(points=points, bearing=bearing(points))
+
+
+LONGEST_BEAT_S: Final = 1.5
+"""Five-year-olds cannot keep longer intervals (Bobin-Bègue and Provasi; from memory)."""
+
+
+def shared_bpm(slugs: Collection[str]) -> float:
+    """Return the pace that carries all these moves at one time: a running one where any of them runs."""
+    return RUNNING_BPM if any(catalogue()[slug].running for slug in slugs) else WALKING_BPM
+
+
+def phase_on_beat(slug: str, beats: float) -> float:
+    """Return the phase, 0 to 1, of a move's loop so many beats after it begins (before it: below 0).
+
+    Feet land, and reaches end, exactly on beats. Between two of them the loop runs evenly, a little faster or
+    slower than by itself. It begins on a whole beat before its first landing.
+    """
+    landings, begins = _on_beats(slug)
+    per_loop = catalogue()[slug].beats
+    within = ((beats + begins) / per_loop * len(landings)) % len(landings)
+    last = min(floor(within), len(landings) - 1)
+    following = landings[last + 1] if last + 1 < len(landings) else landings[0] + 1.0
+    return (landings[last] + (within - last) * (following - landings[last])) % 1.0
+
+
+@cache
+def _on_beats(slug: str) -> tuple[tuple[float, ...], int]:
+    """Return the landings that beats fall on, and how many beats of the loop are over when it begins."""
+    landings = contacts(slug)
+    beats = catalogue()[slug].beats
+    # More landings than beats, or a number that the beats cannot share evenly: keep the first of each beat.
+    if beats % len(landings):
+        landings = landings[:1]
+    lead = ceil(round(landings[0] * beats, 6))
+    return landings, -lead % beats

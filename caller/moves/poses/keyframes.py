@@ -13,8 +13,7 @@ from typing import Final, Literal
 import numpy as np
 
 from caller.moves.poses.kinematics import CHANNELS, LIMB_CHANNELS, Array, Frame
-from caller.moves.poses.skeleton import Joint
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import Joint, View
 
 Values = tuple[float, ...]
 Ease = Literal["smooth", "linear", "rise", "fall"]

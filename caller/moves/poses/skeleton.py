@@ -1,16 +1,21 @@
-"""The jointed figure: its joints and its bone lengths, in body units (standing height = 1).
+"""The jointed figure: joints and bone lengths in body units (standing height = 1), and its points as seen.
 
 Axes: x to the figure's own left, y up, z the way it faces. The floor is y = 0, the figure's place the origin.
 
 The proportions are those of a child of seven: medians of the individual records of Snyder, Schneider, Owings
 et al. 1977, *Anthropometry of infants, children and youths to age 18*, over each child's own stature. Joints
 lie a little inside the landmarks that were measured; the tests hold the lengths against the table.
+
+Parallel projection from slightly above, so that feet at different depths stand at different heights.
 """
 
 from __future__ import annotations
 
-from enum import IntEnum
+from enum import Enum, IntEnum
 from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 
 class Joint(IntEnum):
@@ -101,3 +106,36 @@ MIRRORED: Final[tuple[Joint, ...]] = tuple(
     for joint in Joint
 )
 """For each joint, the one on the other side (itself on the midline)."""
+
+
+Array = NDArray[np.float64]
+
+
+class View(Enum):
+    """A direction to look from: turn about the vertical, and height of the eye, in degrees."""
+
+    FRONT = (0.0, 6.0)
+    THREE_QUARTER = (60.0, 9.0)
+    SIDE = (82.0, 8.0)
+    ABOVE = (38.0, 26.0)
+    FRONT_ABOVE = (0.0, 22.0)
+    GLIDING = (22.0, 28.0)
+
+    @property
+    def axes(self) -> Array:
+        """Rows: picture right, picture up, towards the eye, in world axes."""
+        turn, height = np.radians(self.value)
+        towards = np.array([-np.sin(turn) * np.cos(height), np.sin(height), np.cos(turn) * np.cos(height)])
+        right = np.array([np.cos(turn), 0.0, np.sin(turn)])
+        return np.stack([right, np.cross(towards, right), towards])
+
+    @property
+    def level(self) -> Array:
+        """Towards the eye along the floor, in world axes."""
+        turn = np.radians(self.value[0])
+        return np.array([-np.sin(turn), 0.0, np.cos(turn)])
+
+    def project(self, points: Array) -> Array:
+        """Return (right, up, towards the eye) for points of shape (..., 3)."""
+        projected: Array = points @ self.axes.T
+        return projected

@@ -7,8 +7,8 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 import pytest
 
-from caller.live.controls.buttons import Asked, Buttons
-from caller.live.controls.keys import Controls
+from caller.live.keys import Controls
+from caller.live.performance.presses import Asked, Buttons
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pads, Pointed, Window
 from caller.screen.keytable import Action
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from caller.errors import ScriptError
-from caller.live.controls.keys import Controls, controls_of
+from caller.live.keys import Controls, controls_of
 from caller.screen.keytable import KEYS, Action
 
 

@@ -1,6 +1,6 @@
 from __future__ import annotations
 
-from caller.live.controls.buttons import SingleSwitch
+from caller.live.performance.presses import SingleSwitch
 from caller.screen.keytable import Action
 
 

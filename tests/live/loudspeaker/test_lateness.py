@@ -8,12 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.live.loudspeaker.lateness import MOST_MS, Lateness
-from caller.live.loudspeaker.output import Output
+from caller.live.loudspeaker.output import MOST_MS, Lateness, Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.scripts.source import ScriptProblems
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 from tests.live.loudspeaker.test_output import Clock
 
 

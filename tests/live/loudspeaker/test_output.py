@@ -14,7 +14,7 @@ from caller.live.loudspeaker.output import Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
 from caller.live.words import said
-from caller.sound.levels import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE
 
 
 class Clock:

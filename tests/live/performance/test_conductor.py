@@ -9,10 +9,10 @@ import pytest
 from caller.live.background import RunLog
 from caller.live.loudspeaker.player import Player
 from caller.live.performance.conductor import LOUDEST_DB, Conductor, Situation
-from caller.runsheet.model import Call
+from caller.runsheet import Call
 from caller.screen.keytable import Action
-from caller.sound.levels import STARTING_DB
-from caller.timeline.layout import samples_of
+from caller.sound import STARTING_DB
+from caller.timeline import samples_of
 from caller.timeline.segment import Timeline
 from tests.live.conftest import AtOnce, make_call
 

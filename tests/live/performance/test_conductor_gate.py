@@ -12,7 +12,7 @@ from caller.live.loudspeaker.player import Player
 from caller.live.microphone.microphone import Opened, QuietGate
 from caller.live.performance.conductor import Conductor, Situation
 from caller.screen.keytable import Action
-from caller.sound.levels import STARTING_DB
+from caller.sound import STARTING_DB
 from caller.timeline.segment import Timeline
 from tests.live.conftest import AtOnce, make_call
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from caller.live.performance.conductor import Situation
 from caller.live.performance.performance import FRAME_S, until_next_frame_s
-from caller.timeline.layout import samples_of, seconds_of
+from caller.timeline import samples_of, seconds_of
 from caller.timeline.segment import Segment, Timeline
 from tests.live.conftest import make_call
 

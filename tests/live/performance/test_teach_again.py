@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import pytest
 
-from caller.live.performance.teach_again import TeachAgain
+from caller.live.performance.conductor import TeachAgain
 from caller.live.words import said
-from caller.runsheet.model import Call
+from caller.runsheet import Call
 from caller.timeline.segment import Timeline
 from tests.live.conftest import make_call
 from tests.live.performance.test_conductor import ROUND, Hall, numbers

@@ -6,7 +6,7 @@ from typing import cast
 
 import pytest
 
-from caller.live.controls.keys import Controls
+from caller.live.keys import Controls
 from caller.live.room import Room
 from caller.live.start.choosing import choose
 from caller.live.window import Click, Input, KeyPress, KeyRelease, Pointed

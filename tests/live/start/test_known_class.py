@@ -18,8 +18,8 @@ from caller.cli import main
 from caller.cli import plan as plan_verb
 from caller.cli import run as run_verb
 from caller.lesson.library import read_lesson
-from caller.live.performance.modes import Ending
 from caller.live.performance.performance import Plan
+from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start import startscreen
 from caller.live.start.standing_in import LessonTaken
@@ -27,8 +27,8 @@ from caller.maker import workshop
 from caller.planning.staging import stage_of
 from caller.record.files import record_path
 from caller.record.store import Store
-from caller.runsheet.model import RunSheet
-from caller.timeline.layout import seconds_of
+from caller.runsheet import RunSheet
+from caller.timeline import seconds_of
 from tests.planning.fakes import quiet_lengths
 from tests.record.conftest import a_round
 

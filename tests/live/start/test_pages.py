@@ -15,20 +15,21 @@ import pytest
 from caller.errors import MachineError
 from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
-from caller.live.controls.keys import Controls, key_page
 from caller.live.keeping import CutOff
+from caller.live.keys import Controls, key_page
 from caller.live.performance.performance import first_call, with_keys
 from caller.live.room import Room
-from caller.live.start import by_step, making, my_classes, startscreen
+from caller.live.start import by_step, my_classes, startscreen
+from caller.live.start import my_classes as making
 from caller.live.window import Input, KeyPress, Picture
 from caller.live.words import said, speak
 from caller.planning.staging import stage_of
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
-from caller.runsheet.prelude import prelude
+from caller.runsheet.beside_the_lesson import prelude
+from caller.screen import Scene
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
-from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import LIGHT
@@ -163,7 +164,7 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
         pages += walked(CLASS + "right return")
         context.setattr(making, "check_extra", lambda: None)
         ended = SimpleNamespace(returncode=0)
-        context.setattr("caller.live.start.making.subprocess.Popen", lambda *_command, **_how: ended)
+        context.setattr("caller.live.start.my_classes.subprocess.Popen", lambda *_command, **_how: ended)
         pages += walked("down return return")
         context.setattr(startscreen, "cut_off", lambda: cut_short(code))
         context.setattr(startscreen, "give_up", lambda _number: None)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from caller.moves.poses.keyframes import EASES, Animation, key
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import View
 
 
 def _at(animation: Animation, phase: float, channel: str) -> list[float]:

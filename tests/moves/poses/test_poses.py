@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
-from caller.moves.catalogue import catalogue
+from caller.moves import catalogue
 from caller.moves.poses import (
     ANIMATIONS,
     BONES,

@@ -6,8 +6,7 @@ from typing import Final, Literal
 
 from caller.moves.poses.keyframes import Animation
 from caller.moves.poses.tables import balance, locomotor, seated, strength, stretch, warm_up
-from caller.moves.poses.tables.shared import SEAT_HEIGHT
-from caller.moves.poses.tables.stances import STANCES, TEMPO_HZ
+from caller.moves.poses.tables.stances import SEAT_HEIGHT, STANCES, TEMPO_HZ
 
 __all__ = ["ANIMATIONS", "SEAT_HEIGHT", "STANCES", "TEMPO_HZ", "WORKING", "Works"]
 

@@ -6,8 +6,8 @@ from math import cos, pi
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, Key, Values, key
-from caller.moves.poses.tables.shared import ON_HIP, swung
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import View
+from caller.moves.poses.tables.stances import ON_HIP, swung
 
 _STANDING: Final = (0.055, 0.0, 0.055, 0.0)
 _OVER: Final = 0.048  # how far to the side the pelvis is while one leg carries it

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, Key, key
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import View
 
 _READY: Final = (40, 34, 92, 30)
 

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, key
-from caller.moves.poses.skeleton import Joint
-from caller.moves.poses.tables.shared import SEATED_FLAT, SITTING
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import Joint, View
+from caller.moves.poses.tables.stances import SEATED_FLAT, SITTING
 
 _GUARD: Final = (-0.02, 0.0, 0.12)
 _PUNCH: Final = (-0.05, 0.0, 0.300)

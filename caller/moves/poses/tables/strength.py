@@ -14,9 +14,9 @@ from caller.moves.poses.skeleton import (
     THIGH,
     THORAX_HIGH,
     THORAX_LOW,
+    View,
 )
-from caller.moves.poses.tables.shared import FLAT, ON_HIP, ball_of, swept, trunk
-from caller.moves.poses.views import View
+from caller.moves.poses.tables.stances import FLAT, ON_HIP, ball_of, swept, trunk
 
 _SPINE: Final = LUMBAR + THORAX_LOW + THORAX_HIGH
 _TO_SHOULDER: Final = _SPINE - CLAVICLE_DROP

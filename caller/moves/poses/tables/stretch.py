@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, Key, key
-from caller.moves.poses.skeleton import HIP_HEIGHT, SHANK, THIGH
-from caller.moves.poses.tables.shared import ball_of, swept
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import HIP_HEIGHT, SHANK, THIGH, View
+from caller.moves.poses.tables.stances import ball_of, swept
 
 _KNEE: Final = (0.041, -0.14)
 

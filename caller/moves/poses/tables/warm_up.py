@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from caller.moves.poses.keyframes import Animation, key
-from caller.moves.poses.skeleton import Joint
-from caller.moves.poses.tables.shared import FLAT
-from caller.moves.poses.views import View
+from caller.moves.poses.skeleton import Joint, View
+from caller.moves.poses.tables.stances import FLAT
 
 _TUCKED: Final = (-0.07, 0.0, 0.055, 26)
 _DUG: Final = (0.06, 0.0, 0.27, -38)

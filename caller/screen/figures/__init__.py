@@ -1,1 +1,0 @@
-"""What a figure is drawn from: shapes, looks, seats."""
