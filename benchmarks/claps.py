@@ -38,8 +38,8 @@ from caller.hall.claps import (
     LEAD,
     STRETCH,
     Clapped,
-    Reading,
-    Refusal,
+    LevelReading,
+    NotCounted,
     clapped,
     fall_db,
     fault_of,
@@ -269,7 +269,7 @@ def automatic_gain(sound: Signal) -> Signal:
     return np.asarray(np.clip(sound * 10 ** (smooth / 20), -1.0, 1.0))
 
 
-def readings_from(sound: Signal, lag_s: float) -> list[Reading]:
+def readings_from(sound: Signal, lag_s: float) -> list[LevelReading]:
     """Return the level meter's readings; each is as late as the sound system is."""
     late = np.concatenate([np.zeros(round(lag_s * RATE)), sound])
     block = round(BLOCK_S * RATE)
@@ -284,7 +284,7 @@ class Outcome:
     """What became of one round: the truth, and the count or why there was none."""
 
     truth: float
-    told: CountHeard | Refusal
+    told: CountHeard | NotCounted
 
 
 class Listener:
@@ -294,10 +294,10 @@ class Listener:
         self._lag_s, self._count, self._gain, self._full_scale = lag_s, count, gain, full_scale
         self._loud: float | None = None
         self._fall: float | None = None
-        self._whole: Clapped | Refusal = Refusal.UNHEARD
+        self._whole: Clapped | NotCounted = NotCounted.UNHEARD
         self._rounds: list[TwoSides] = []
 
-    def _groups(self, sound: Signal, beats: list[float]) -> list[Clapped | Refusal]:
+    def _groups(self, sound: Signal, beats: list[float]) -> list[Clapped | NotCounted]:
         if self._loud is None:
             self._loud = self._full_scale / float(np.abs(sound).max())
         sound = sound * self._loud
@@ -313,21 +313,21 @@ class Listener:
     def hear_whole(self, sound: Signal, beats: list[float]) -> None:
         """Listen to everybody's claps."""
         (self._whole,) = self._groups(sound, beats)
-        if not isinstance(self._whole, Refusal):
+        if not isinstance(self._whole, NotCounted):
             self._whole = fault_of(self._whole) or self._whole
 
-    def count(self, sound: Signal, beats: list[float]) -> CountHeard | Refusal:
+    def count(self, sound: Signal, beats: list[float]) -> CountHeard | NotCounted:
         """Listen to both sides' claps; return what the program makes of them."""
         side, others = self._groups(sound, beats)
-        if isinstance(self._whole, Refusal):
+        if isinstance(self._whole, NotCounted):
             return self._whole
-        if isinstance(side, Refusal):
+        if isinstance(side, NotCounted):
             return side
-        if isinstance(others, Refusal):
+        if isinstance(others, NotCounted):
             return others
         self._rounds.append(TwoSides(side=side, others=others))
         found = counted(self._whole, self._rounds, self._count)
-        if found in (Refusal.SHOUT, Refusal.DROWNED):
+        if found in (NotCounted.SHOUT, NotCounted.DROWNED):
             self._rounds.pop()
         return found
 
@@ -382,7 +382,7 @@ class Score:
 
     def take(self, outcome: Outcome) -> None:
         self.rounds += 1
-        if isinstance(outcome.told, Refusal):
+        if isinstance(outcome.told, NotCounted):
             self.refused[outcome.told.value] += 1
             return
         low, high = outcome.told.interval

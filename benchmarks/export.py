@@ -27,7 +27,7 @@ import av
 import numpy as np
 
 from benchmarks.figures import Figure, table
-from caller.export.encoding import H264, Look, encoders_and_threads, open_encoder
+from caller.export.encoding import H264, VideoLook, encoders_and_threads, open_encoder
 from caller.export.formats import SIZES, Options
 from caller.export.painting import Painter
 from caller.export.programme import Programme
@@ -61,7 +61,7 @@ class Spent:
 
 def main(minutes: float = 20, size: str = "1080p") -> list[Figure]:
     script, run_sheet = lesson_of(minutes)
-    look = Look(size=SIZES[size], fps=Options().fps, theme=LIGHT, format=H264)
+    look = VideoLook(size=SIZES[size], fps=Options().fps, theme=LIGHT, format=H264)
     with VoiceBox() as voice, tempfile.TemporaryDirectory() as folder:
         programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
         frames = Frames(programme, look.fps, burn_captions=False)
@@ -137,7 +137,7 @@ def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
     return spent, peak_mb, target.stat().st_size
 
 
-def encode_alone(frames: Frames, look: Look) -> Spent:
+def encode_alone(frames: Frames, look: VideoLook) -> Spent:
     """Encode every frame of the lesson, already drawn and converted, with the same encoders and settings.
 
     There are as many as in the export, side by side, each in a thread of its own with a part of the lesson.
@@ -159,7 +159,7 @@ def encode_alone(frames: Frames, look: Look) -> Spent:
 class _Sequence:
     """One encoder with the part of the lesson that it encodes."""
 
-    def __init__(self, frames: Frames, look: Look, part: int, parts: int, threads: int) -> None:
+    def __init__(self, frames: Frames, look: VideoLook, part: int, parts: int, threads: int) -> None:
         self._frames = frames
         self._encoder = open_encoder(look, threads=threads)
         self._painter = Painter(*look.size, look.theme)
@@ -187,7 +187,7 @@ class _Sequence:
         self.spent_s += time.perf_counter() - begun_s
 
 
-def compose(frames: Frames, look: Look, folder: Path, script: str) -> Spent | None:
+def compose(frames: Frames, look: VideoLook, folder: Path, script: str) -> Spent | None:
     """Make the same video with the composition library's own writer, same encoder, same settings.
 
     It gets the pixels as they are drawn, four bytes each, so that nothing is converted on its way (red and

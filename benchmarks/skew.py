@@ -29,12 +29,12 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog
-from caller.live.performance.performance import Performance, Plan
+from caller.live.performance.performance import Performance, PlanToLead
 from caller.live.room import Room
 from caller.live.window import Picture, Window
 from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen import Scene
+from caller.screen.scene import Scene
 from caller.sound import SAMPLE_RATE
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
@@ -163,7 +163,7 @@ def measure(minutes: float = MINUTES, plot: Path | None = None) -> list[Figure]:
         began_s, used_s = time.monotonic(), time.process_time()
         try:
             with RunLog(log) as events, Room(window, voice, log=events) as room:
-                Performance(room, Plan(run_sheet=lesson)).run()
+                Performance(room, PlanToLead(run_sheet=lesson)).run()
         finally:
             took_s, used_s = time.monotonic() - began_s, time.process_time() - used_s
             stop.set()

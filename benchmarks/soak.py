@@ -17,7 +17,7 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.performance import Performance, Plan
+from caller.live.performance.performance import Performance, PlanToLead
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.window import Window
@@ -50,7 +50,7 @@ def measure(hours: float = HOURS, times_faster: float = TIMES_FASTER) -> list[Fi
             sheet = sheets[lessons % len(sheets)]
             timeline = Timeline(sheet, voice=voice, tones=load_tones())
             led_s += sum(seconds_of(timeline.length(call)) for call in sheet.calls)
-            cut_short += Performance(room, Plan(run_sheet=sheet)).run() is not Ending.ENDED
+            cut_short += Performance(room, PlanToLead(run_sheet=sheet)).run() is not Ending.ENDED
             lessons += 1
             held.append(usage())
             at_h.append(led_s / 3600)

@@ -16,7 +16,7 @@ from typing import BinaryIO, Final, Literal
 
 from caller.errors import CallerError, MachineError, NotFoundError
 
-Doing = Literal["read", "written", "made"]
+FileDoing = Literal["read", "written", "made"]
 
 _THEIRS: Final = frozenset(
     {
@@ -36,7 +36,7 @@ NO_WAIT: Final[int] = getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_NOCTTY", 0) 
 """Flags with which opening a pipe or a terminal returns at once and changes nothing."""
 
 
-def told(error: OSError | ValueError, path: Path, doing: Doing) -> CallerError:
+def told(error: OSError | ValueError, path: Path, doing: FileDoing) -> CallerError:
     """Return an error of the system as one sentence, with the exit code that the rule gives it."""
     number = error.errno if isinstance(error, OSError) else errno.EINVAL  # ValueError: a null in a name
     why = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

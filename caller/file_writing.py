@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Final, TextIO
 
 from caller.errors import MachineError, NotFoundError, UserError
-from caller.file_reading import NO_WAIT, Doing, named, told, what_it_is
+from caller.file_reading import NO_WAIT, FileDoing, named, told, what_it_is
 from caller.paths import lock, private_folder, user_cache
 
 _NO_FOLLOW: Final[int] = getattr(os, "O_NOFOLLOW", 0)
@@ -319,7 +319,7 @@ def _beside(unfinished: Path, target: Path) -> Path | None:
 
 
 @contextmanager
-def _room(target: Path, doing: Doing) -> Iterator[Path]:
+def _room(target: Path, doing: FileDoing) -> Iterator[Path]:
     """Yield a folder of this process alone beside `target`; what writers that were killed left there goes.
 
     What the system refuses, here or in the body, is told.

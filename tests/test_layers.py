@@ -97,3 +97,47 @@ def test_the_ground_floor_imports_nothing_of_ours(layer: str, allowed: set[str])
         if layer_of(name) != layer and name.rpartition(".")[0] not in allowed and name not in allowed
     ]
     assert outside == []
+
+
+def test_a_module_is_one_idea_of_a_readable_length() -> None:
+    lines = {path: len(path.read_text(encoding="utf-8").splitlines()) for path in MODULES}
+    too_long = {name_of(path): length for path, length in lines.items() if length >= 400}
+    assert too_long == {}
+    assert len(MODULES) < 230, "join what is one idea before adding to the rooms"
+    short = [path for path, length in lines.items() if length < 50]
+    assert len(short) < len(MODULES) / 10, sorted(map(name_of, short))
+
+
+def test_no_file_name_has_two_meanings() -> None:
+    """A verb's module is named for the verb, and each language's folder holds the same files."""
+    places: dict[str, list[str]] = {}
+    for path in MODULES:
+        room = path.relative_to(PACKAGE).parts[0]
+        if path.name != "__init__.py" and room not in ("cli", "languages"):
+            places.setdefault(path.name, []).append(name_of(path))
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}
+
+
+def test_the_hall_live_is_at_most_ten_rooms() -> None:
+    rooms = [
+        path
+        for path in (PACKAGE / "live").iterdir()
+        if path.name not in ("__init__.py", "__pycache__") and (path.is_dir() or path.suffix == ".py")
+    ]
+    assert len(rooms) <= 10, sorted(path.name for path in rooms)
+
+
+def test_a_type_name_is_one_type() -> None:
+    places: dict[str, list[str]] = {}
+    for path in MODULES:
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            name = ""
+            if isinstance(node, ast.ClassDef):
+                name = node.name
+            elif isinstance(node, ast.AnnAssign) and ast.unparse(node.annotation) == "TypeAlias":
+                name = ast.unparse(node.target)
+            elif isinstance(node, ast.Assign) and isinstance(node.value, ast.Subscript | ast.BinOp):
+                name = ast.unparse(node.targets[0])
+            if name and name[0] != "_" and not name.isupper() and name[0].isupper():
+                places.setdefault(name, []).append(name_of(path))
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}

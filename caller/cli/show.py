@@ -194,13 +194,15 @@ def _draw(timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall |
 
 
 def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:
-    from caller.live.performance.performance import Performance, Plan  # noqa: PLC0415  (opens the window library)
+    from caller.live.performance.performance import Performance, PlanToLead  # noqa: PLC0415  (opens the window library)
     from caller.live.room import Room  # noqa: PLC0415
     from caller.live.window import Window  # noqa: PLC0415
 
     window = Window(size=_PLAYED_SIZE)
     try:
         with Room(window, voice, mute=mute) as room:
-            Performance(room, Plan(run_sheet=with_only(run_sheet, calls=(call,)), confirm_stop=False)).run()
+            Performance(
+                room, PlanToLead(run_sheet=with_only(run_sheet, calls=(call,)), confirm_stop=False)
+            ).run()
     finally:
         window.close()

@@ -13,7 +13,7 @@ from caller.clock import ALL_TIMES, ClockError, ClockTime, angle_between
 Status: TypeAlias = Literal["found", "found in a copy", "from memory", "weak, from memory", "no source"]
 """How a published fact is known: read at its issuer, read in a copy, remembered, or nowhere."""
 
-Question: TypeAlias = Literal["read the dial", "later and earlier", "time of day"]
+LadderQuestion: TypeAlias = Literal["read the dial", "later and earlier", "time of day"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,7 +49,7 @@ class Step:
     description: str
     precision_min: int
     minutes: tuple[int, ...]
-    question: Question = "read the dial"
+    question: LadderQuestion = "read the dial"
     standards: tuple[Standard, ...]
 
 

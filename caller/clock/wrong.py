@@ -15,10 +15,10 @@ from caller.clock.ladder import Step, step_of, times_at
 from caller.clock.mixups import MIXUPS, MixUp, told_of, wrong_readings
 from caller.clock.said_and_shown import Manner, Manners
 
-Kind: TypeAlias = Literal["mix-up", "near miss", "other time"]
+WrongKind: TypeAlias = Literal["mix-up", "near miss", "other time"]
 Tests: TypeAlias = Literal["hour hand", "minute hand", "both hands"]
 
-KINDS: tuple[Kind, ...] = ("mix-up", "near miss", "other time")
+KINDS: tuple[WrongKind, ...] = ("mix-up", "near miss", "other time")
 """What teaches most first."""
 
 # What the best candidate gets for each part. The weights are our own judgement: what the class has shown
@@ -65,7 +65,7 @@ class Candidate:
     mixups: frozenset[str]
     told: str | None
     told_in: Manner | None
-    kind: Kind
+    kind: WrongKind
     tests: Tests
     score: float
     parts: Mapping[str, float]
@@ -104,7 +104,7 @@ def mixup_candidate(
 
 def plain_candidate(time: ClockTime, wrong: ClockTime, *, near: bool) -> Candidate:
     """A wrong reading that no mix-up gives, under its honest name."""
-    kind: Kind = "near miss" if near else "other time"
+    kind: WrongKind = "near miss" if near else "other time"
     name = "a near miss" if near else "just another time"
     why = [f"{wrong} is {name}: no known mix-up gives it."]
     return _scored(time, wrong, kind, {kind: _NO_MIXUP[kind]}, why, frozenset())
@@ -113,7 +113,7 @@ def plain_candidate(time: ClockTime, wrong: ClockTime, *, near: bool) -> Candida
 def _scored(
     time: ClockTime,
     wrong: ClockTime,
-    kind: Kind,
+    kind: WrongKind,
     parts: Mapping[str, float],
     why: Iterable[str],
     mixups: frozenset[str],

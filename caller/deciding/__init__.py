@@ -17,7 +17,7 @@ from caller.clock.ladder import Step
 from caller.languages import Register
 from caller.lesson import Lesson
 from caller.moves import Move
-from caller.moves.uses import CatchUp
+from caller.moves.uses import CatchUpChosen
 from caller.questions import question_kind
 from caller.questions.kind import Question
 
@@ -78,7 +78,7 @@ class DecidedRound:
     moves: tuple[Move, ...]
     decide_s: int
     bout_s: int
-    catch_up: CatchUp | None
+    catch_up: CatchUpChosen | None
     meanwhile: Move | None = None
     breath: bool = False
     rules: bool = False

@@ -15,7 +15,7 @@ from caller.deciding.sides import kept_free_of_runs, side_sequence
 from caller.lesson import Lesson, Round
 from caller.moves import Move, find
 from caller.moves.effort import intensity
-from caller.moves.uses import CatchUp, catch_up
+from caller.moves.uses import CatchUpChosen, catch_up
 from caller.moves.uses import calm as is_calm
 from caller.questions import question_kind
 from caller.questions.kind import Question, ShownTime
@@ -249,7 +249,7 @@ def _calm(moves: Sequence[Move], age_y: float) -> bool:
     return bool(moves) and all(is_calm(move, age_y) for move in moves)
 
 
-def _asks_for_breath(about: DecidedRound, after: CatchUp, age_y: float) -> bool:
+def _asks_for_breath(about: DecidedRound, after: CatchUpChosen, age_y: float) -> bool:
     """Tell whether a round was vigorous for so long that listening to the next one is not rest enough."""
     moves = [(move, about.bout_s) for move in about.moves[:1]]
     moves += [(after.move, after.seconds)] if after.move is not None else []

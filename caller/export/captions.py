@@ -32,7 +32,7 @@ _CLAUSE_ENDS: Final = (r"[.!?…]\s+", r"[;:]\s+", r",\s+|\s[–—]\s", r"\s+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cue:
+class Caption:
     """A caption: seconds from the lesson's start, and its lines."""
 
     start_s: float
@@ -48,7 +48,7 @@ class Cue:
 
 def captions(
     layouts: Sequence[CallLayout], starts: Sequence[int], *, line_chars: int = LINE_CHARS, language: str = ""
-) -> tuple[Cue, ...]:
+) -> tuple[Caption, ...]:
     """Return the captions of a lesson.
 
     Parameters
@@ -67,7 +67,7 @@ def captions(
     return tuple(_timed(_shared(both, line_chars), seconds_of(starts[-1])))
 
 
-def reading_s(cue: Cue) -> float:
+def reading_s(cue: Caption) -> float:
     """Return how long a caption should stand: two seconds, or half a second for each word."""
     return max(SHORTEST_S, S_PER_WORD * cue.words)
 
@@ -106,7 +106,7 @@ def parts_of(text: str, line_chars: int = LINE_CHARS) -> tuple[str, ...]:
     return (text[:line_chars], *parts_of(text[line_chars:], line_chars))
 
 
-def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Cue]:
+def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Caption]:
     """Yield what is said, each part for its share of the speech."""
     for span in layout.spans:
         parts = parts_of(span.line.written, line_chars) if span.line.written else ()
@@ -115,7 +115,7 @@ def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Cue]:
         done = 0
         for part in parts:
             first, done = done, done + len(part)
-            yield Cue(
+            yield Caption(
                 start_s=seconds_of(begin + length * first // letters),
                 end_s=seconds_of(begin + length * done // letters),
                 lines=(lines := in_lines(part, line_chars) or (part,)),
@@ -123,7 +123,9 @@ def _said(layout: CallLayout, start: int, line_chars: int) -> Iterator[Cue]:
             )
 
 
-def _beeps(places: Sequence[tuple[CallLayout, int]], said: Sequence[Cue], language: str) -> Iterator[Cue]:
+def _beeps(
+    places: Sequence[tuple[CallLayout, int]], said: Sequence[Caption], language: str
+) -> Iterator[Caption]:
     """Yield one caption for each run of beeps in which nothing is said, if there is time to read it."""
     if not language:
         return
@@ -140,12 +142,12 @@ def _beeps(places: Sequence[tuple[CallLayout, int]], said: Sequence[Cue], langua
         end = min([last + _RUN_GAP_S, *(cue.start_s for cue in said if cue.start_s > begin)])
         if end - begin >= _BEEPS_S and not any(cue.start_s <= begin < cue.end_s for cue in said):
             word = table(language, "page")["beep"]
-            yield Cue(start_s=begin, end_s=end, lines=(f"[{word}]",), languages=(language,))
+            yield Caption(start_s=begin, end_s=end, lines=(f"[{word}]",), languages=(language,))
 
 
-def _shared(said: Iterable[Cue], line_chars: int) -> list[Cue]:
+def _shared(said: Iterable[Caption], line_chars: int) -> list[Caption]:
     """Let a caption that would go too soon share the screen with the next one, where both fit."""
-    cues: list[Cue] = []
+    cues: list[Caption] = []
     for cue in said:
         last = cues[-1] if cues else None
         if last is not None and cue.start_s - last.start_s < _least_s(last):
@@ -157,11 +159,11 @@ def _shared(said: Iterable[Cue], line_chars: int) -> list[Cue]:
     return cues
 
 
-def _least_s(cue: Cue) -> float:
+def _least_s(cue: Caption) -> float:
     return max(SHORTEST_S, S_PER_WORD_AT_LEAST * cue.words)
 
 
-def _both(cue: Cue, following: Cue, line_chars: int) -> Cue | None:
+def _both(cue: Caption, following: Caption, line_chars: int) -> Caption | None:
     """Return the lines of both captions as one; None where they do not fit, or not in one language."""
     first, second = cue.lines, following.lines
     if len(first) == len(second) == 1 and not (first[0][-1:].isdigit() and second[0][:1].isdigit()):
@@ -173,7 +175,7 @@ def _both(cue: Cue, following: Cue, line_chars: int) -> Cue | None:
     return None if lines is None else replace(cue, lines=lines, languages=cue.languages[:1] * len(lines))
 
 
-def _timed(cues: Sequence[Cue], end_s: float) -> Iterator[Cue]:
+def _timed(cues: Sequence[Caption], end_s: float) -> Iterator[Caption]:
     """Give each caption the time to read it, as far as the next one allows."""
     for cue, following in zip(cues, (*cues[1:], None), strict=True):
         until = end_s if following is None else following.start_s

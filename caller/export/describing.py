@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.clock import ClockTime
-from caller.export.captions import Cue, in_lines, parts_of, reading_s
+from caller.export.captions import Caption, in_lines, parts_of, reading_s
 from caller.export.programme import BLOCK, Measured, Programme, measure
 from caller.languages.folders import table
 from caller.runsheet import Board
@@ -145,13 +145,13 @@ def _under(item: Placed, spoken: list[Placed]) -> Placed:
     return item
 
 
-def _cues(told: tuple[Description, ...], end_s: float) -> Iterator[Cue]:
+def _cues(told: tuple[Description, ...], end_s: float) -> Iterator[Caption]:
     """Yield the descriptions as cues, one after another in parts that fit."""
     free_s = 0.0
     for description in told:
         at_s = max(seconds_of(description.start), free_s)
         for part in parts_of(description.text):
-            cue = Cue(start_s=at_s, end_s=at_s, lines=in_lines(part) or (part,))
+            cue = Caption(start_s=at_s, end_s=at_s, lines=in_lines(part) or (part,))
             free_s = min(at_s + reading_s(cue), end_s)
             if free_s > at_s:
                 yield replace(cue, end_s=free_s)

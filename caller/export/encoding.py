@@ -25,7 +25,7 @@ from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTr
 
 from caller.export.painting import Painter
 from caller.export.units import Unit
-from caller.screen import Scene
+from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 
 MOST_ENCODERS: Final = 2
@@ -69,7 +69,7 @@ VP9: Final = VideoFormat(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Look:
+class VideoLook:
     """How pictures are to be drawn and encoded."""
 
     size: tuple[int, int]
@@ -85,7 +85,7 @@ def encoders_and_threads() -> tuple[int, int]:
     return encoders, min(processors // encoders, MOST_THREADS)
 
 
-def open_encoder(look: Look, *, threads: int = 1) -> VideoCodecContext:
+def open_encoder(look: VideoLook, *, threads: int = 1) -> VideoCodecContext:
     """Return an encoder with so many threads."""
     encoder = av.CodecContext.create(look.format.codec, "w")
     assert isinstance(encoder, VideoCodecContext)
@@ -95,7 +95,7 @@ def open_encoder(look: Look, *, threads: int = 1) -> VideoCodecContext:
     return encoder
 
 
-def set_up(encoder: VideoCodecContext, look: Look) -> None:
+def set_up(encoder: VideoCodecContext, look: VideoLook) -> None:
     """Set an encoder (or a stream's own) up for `look`, in one thread; colours are BT.709, studio levels."""
     encoder.width, encoder.height = look.size
     encoder.pix_fmt = "yuv420p"
@@ -108,7 +108,7 @@ def set_up(encoder: VideoCodecContext, look: Look) -> None:
 
 
 def encode(
-    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: Look
+    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: VideoLook
 ) -> Generator[tuple[Unit, list[bytes]]]:
     """Yield the units with a packet for each of their drawn frames. Close the generator to stop early.
 
@@ -146,7 +146,7 @@ def _shares(units: Sequence[Unit], count: int) -> list[list[Unit]]:
 
 
 def _encode_in_turn(
-    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: Look, threads: int, stopping: Event
+    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: VideoLook, threads: int, stopping: Event
 ) -> Iterator[tuple[Unit, list[bytes]]]:
     """Yield the units with their packets, drawn and encoded one after another until `stopping` is set."""
     encoder = open_encoder(look, threads=threads)

@@ -11,8 +11,8 @@ import numpy as np
 from av.video.reformatter import ColorRange, Colorspace, VideoReformatter
 from numpy.typing import NDArray
 
-from caller.screen import Scene
 from caller.screen.raster import Box, Raster
+from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 
 Pixels = NDArray[np.uint8]

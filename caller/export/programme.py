@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from caller.errors import SoundError
 from caller.runsheet import RunSheet
-from caller.screen import Scene
+from caller.screen.scene import Scene
 from caller.sound import CEILING_DBTP, SAMPLE_RATE, VOICE_LUFS, to_gain
 from caller.sound.loudness import SILENT_DB, LoudnessMeter, PeakMeter, limit_true_peak
 from caller.sound.speech import Speech
@@ -38,7 +38,7 @@ LOSSY_MARGIN_DB: Final = 0.5
 
 _CONTEXT = SAMPLE_RATE // 50  # the limiter looks 4 ms ahead; its filter rings for less than the rest
 
-Block = NDArray[np.float32]
+SoundBlock = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +54,7 @@ class Measured:
         return PROGRAMME_LUFS - self.lufs if self.lufs > SILENT_DB else 0.0
 
 
-def measure(blocks: Iterable[Block]) -> Measured:
+def measure(blocks: Iterable[SoundBlock]) -> Measured:
     """Return how loud mono sound is, taking it block by block."""
     loudness, peak = LoudnessMeter(), PeakMeter()
     for block in blocks:
@@ -63,7 +63,9 @@ def measure(blocks: Iterable[Block]) -> Measured:
     return Measured(lufs=loudness.lufs(), peak_dbtp=peak.dbtp())
 
 
-def levelled(blocks: Iterable[Block], measured: Measured, *, margin_db: float = 0.0) -> Iterator[Block]:
+def levelled(
+    blocks: Iterable[SoundBlock], measured: Measured, *, margin_db: float = 0.0
+) -> Iterator[SoundBlock]:
     """Yield `blocks` at the programme's loudness, no true peak above `CEILING_DBTP` less `margin_db`."""
     gain = np.float32(to_gain(measured.gain_db))
     louder = (block * gain for block in blocks)
@@ -73,12 +75,12 @@ def levelled(blocks: Iterable[Block], measured: Measured, *, margin_db: float = 
     return _limited(louder, ceiling_dbtp)
 
 
-def _limited(blocks: Iterable[Block], ceiling_dbtp: float) -> Iterator[Block]:
+def _limited(blocks: Iterable[SoundBlock], ceiling_dbtp: float) -> Iterator[SoundBlock]:
     """Limit each block together with a little of what is before and after it."""
     nothing = np.zeros(0, np.float32)
     before, held = nothing, nothing
 
-    def limited(after: Block) -> Block:
+    def limited(after: SoundBlock) -> SoundBlock:
         around = np.concatenate((before, held, after[:_CONTEXT]))
         return limit_true_peak(around, ceiling_dbtp=ceiling_dbtp)[before.size : before.size + held.size]
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from caller.export.formats import Job, Paper
 from caller.export.sheet_clocks import (
-    Block,
+    PaperClock,
     PartStart,
     SheetWords,
     block_height,
@@ -44,7 +44,7 @@ from caller.moves.safety import cautions
 from caller.runsheet import RunSheet
 from caller.runsheet.forms import clock
 from caller.screen import Rect
-from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
+from caller.screen.figures_on_stage import FigureDoing, alone, draw_performer, look_for
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
 from caller.timeline import seconds_of
@@ -192,7 +192,7 @@ def _draw_card(
     canvas: skia.Canvas, move: str, words: SheetWords, language: str, room: Rect, number: int
 ) -> None:
     found = find(move)
-    doing = Doing(what=move)
+    doing = FigureDoing(what=move)
     note = "" if found.seated == move else words["sitting"].format(move=find(found.seated).name(language))
     foot = 50.0 + height_of(note, room.width, _NOTE)
     steps = (0,) if found.hold else (0, telling_step(move))
@@ -276,10 +276,10 @@ def _lesson_pages(
         yield partial(_draw_rows, rows=_take(rows, room.height), words=words, room=room)
 
 
-_Row = tuple[float, tuple[Block, ...]]
+_Row = tuple[float, tuple[PaperClock, ...]]
 
 
-def _rows(blocks: Sequence[Block], words: SheetWords, width: float) -> list[_Row]:
+def _rows(blocks: Sequence[PaperClock], words: SheetWords, width: float) -> list[_Row]:
     """Pair the clocks in rows, each with its height."""
     pairs = [tuple(blocks[n : n + 2]) for n in range(0, len(blocks), 2)]
     return [(max(block_height(block, words, width) for block in pair), pair) for pair in pairs]

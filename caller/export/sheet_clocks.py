@@ -31,7 +31,7 @@ from caller.runsheet.forms import clock
 from caller.screen import Rect
 from caller.screen.dial import draw_dial
 from caller.screen.drawings import draw_arrow, draw_tick
-from caller.screen.figures_on_stage import STEPS, Doing, alone, draw_performer, look_for
+from caller.screen.figures_on_stage import STEPS, FigureDoing, alone, draw_performer, look_for
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit, width_of
 
@@ -39,7 +39,7 @@ SheetWords = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class PaperClock:
     """One clock of the lesson as a teacher would lead it from paper.
 
     Attributes
@@ -74,7 +74,7 @@ def sheet_words(language: str) -> SheetWords:
     return dict(table(language, "sheet"))
 
 
-def blocks_of(run_sheet: RunSheet, starts_s: Sequence[float]) -> tuple[Block, ...]:
+def blocks_of(run_sheet: RunSheet, starts_s: Sequence[float]) -> tuple[PaperClock, ...]:
     """Return every clock of a lesson; `starts_s` holds the start of each call."""
     timed = zip(run_sheet.calls, starts_s, strict=False)
     groups = groupby(timed, key=lambda each: (each[0].part, each[0].round))
@@ -105,10 +105,10 @@ def _joined(sentences: Iterable[str]) -> str:
     return " ".join(each if each[-1] in ".!?…" else f"{each}." for each in dict.fromkeys(sentences))
 
 
-def _block(calls: Sequence[Call], *, start_s: float) -> Block:
+def _block(calls: Sequence[Call], *, start_s: float) -> PaperClock:
     answered = [call for call in calls if call.kind in ("answer", "reason")]
     counted = [call.countdown.seconds for call in calls if call.countdown is not None]
-    return Block(
+    return PaperClock(
         start_s=start_s,
         part=calls[0].part,
         round=calls[0].round,
@@ -135,14 +135,14 @@ _LANE = 34.0
 _QUARTERS = frozenset((3, 6, 9, 12))  # all twelve could not be read in so small a dial
 
 
-def block_height(block: Block, words: SheetWords, width: float) -> float:
+def block_height(block: PaperClock, words: SheetWords, width: float) -> float:
     """Return how tall a clock stands at this width."""
     inside = width - 2 * _PAD
     said = sum(labelled_height(label, text, inside, _WORDS) for label, text in _said(block, words))
     return 2 * _PAD + _HEAD.pitch + _shown_height(block) + 3.0 + said
 
 
-def draw_clock_block(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect) -> None:
+def draw_clock_block(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
     """Draw a clock in its room."""
     canvas.drawRect(skia.Rect.MakeXYWH(room.x, room.y, room.width, room.height), stroke(0.6, RULE))
     inside = room.inset(_PAD)
@@ -155,7 +155,7 @@ def draw_clock_block(canvas: skia.Canvas, block: Block, words: SheetWords, room:
         top = draw_labelled(canvas, label, text, x=inside.x, top=top, width=inside.width, style=_WORDS)
 
 
-def _said(block: Block, words: SheetWords) -> tuple[tuple[str, str], ...]:
+def _said(block: PaperClock, words: SheetWords) -> tuple[tuple[str, str], ...]:
     return (
         ("?", block.question),
         (f"{words['answer']}:", block.answer),
@@ -164,11 +164,11 @@ def _said(block: Block, words: SheetWords) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _shown_height(block: Block) -> float:
+def _shown_height(block: PaperClock) -> float:
     return max(_DIAL, _LANE * len(block.board.lanes))
 
 
-def _draw_head(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect) -> None:
+def _draw_head(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
     title = (
         words["clock"].format(n=block.round) if block.round is not None else words[block.part].capitalize()
     )
@@ -183,7 +183,7 @@ def _draw_head(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect)
     draw_paragraph(canvas, notes, x=x, top=room.y + 1.5, width=room.width, style=style)
 
 
-def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect) -> None:
+def _draw_shown(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
     board = block.board
     dials, numerals = [dial.time for dial in board.dials], board.numerals
     asked_only = not dials or bool(board.lanes and board.lanes[0].dial is not None)
@@ -215,7 +215,7 @@ def _draw_shown(canvas: skia.Canvas, block: Block, words: SheetWords, room: Rect
         draw_arrow(canvas, arrow, down=True, theme=PAPER)
     right = Rect(x=left.right + 8.0, y=room.y, width=room.right - left.right - 8.0, height=room.height)
     if board.arms is not None:
-        draw_performer(canvas, alone(Doing(what=board.arms), right, look=look_for(0)), PAPER)
+        draw_performer(canvas, alone(FigureDoing(what=board.arms), right, look=look_for(0)), PAPER)
     top = right.y + (right.height - _LANE * len(board.lanes)) / 2
     for number, lane in enumerate(board.lanes):
         place = Rect(x=right.x, y=top + number * _LANE + 1.5, width=right.width, height=_LANE - 3.0)
@@ -239,7 +239,7 @@ def _draw_lane(
     canvas.drawRect(box, stroke(1.6 if answer else 0.5))
     tall = room.height
     figure = Rect(x=room.right - 1.25 * tall, y=room.y + 1.5, width=1.2 * tall, height=tall - 3.0)
-    doing, step = Doing(what=lane.move), telling_step(lane.move)
+    doing, step = FigureDoing(what=lane.move), telling_step(lane.move)
     draw_performer(canvas, alone(doing, figure, look=look_for(number), step=step), PAPER)
     x, width = room.x + 4.0, figure.x - room.x - 6.0
     if lane.dial is not None:

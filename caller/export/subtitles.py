@@ -6,12 +6,12 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
-from caller.export.captions import Cue, captions
+from caller.export.captions import Caption, captions
 from caller.export.formats import Job
 from caller.file_writing import fill
 
 
-def webvtt(cues: Iterable[Cue], language: str = "") -> str:
+def webvtt(cues: Iterable[Caption], language: str = "") -> str:
     """Return a WebVTT file; `&`, `<` and `>` are written as the format asks.
 
     Lines in another language than `language` are marked with their own, for voices that read captions aloud.
@@ -23,7 +23,7 @@ def webvtt(cues: Iterable[Cue], language: str = "") -> str:
     return "\n".join(["WEBVTT\n", *blocks])
 
 
-def webvtt_text(cue: Cue, language: str = "") -> str:
+def webvtt_text(cue: Caption, language: str = "") -> str:
     """Return the text of one WebVTT cue; language spans are those of the W3C's WebVTT, 4.2.2."""
     lines = [line.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;") for line in cue.lines]
     spoken = cue.languages if language and len(cue.languages) == len(lines) else (language,) * len(lines)
@@ -33,7 +33,7 @@ def webvtt_text(cue: Cue, language: str = "") -> str:
     )
 
 
-def subrip(cues: Iterable[Cue]) -> str:
+def subrip(cues: Iterable[Caption]) -> str:
     """Return a SubRip file."""
     return "\n".join(
         f"{number}\n{_clock(cue.start_s, ',')} --> {_clock(cue.end_s, ',')}\n" + "\n".join(cue.lines) + "\n"
@@ -65,7 +65,7 @@ def write(job: Job, path: Path) -> None:
     job.progress(1.0)
 
 
-def _bracketed(cue: Cue) -> Cue:
+def _bracketed(cue: Caption) -> Caption:
     first, *rest = cue.lines
     lines = [f"[{first}", *rest]
     return replace(cue, lines=(*lines[:-1], f"{lines[-1]}]"))

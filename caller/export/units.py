@@ -30,7 +30,7 @@ from caller.moves import catalogue
 from caller.moves.poses.tables import TEMPO_HZ
 from caller.paths import private_folder, user_cache
 from caller.runsheet.movement import moves_on
-from caller.screen import Scene
+from caller.screen.scene import Scene
 
 LOOP_S = 3  # shorter loops are repeated to at least this long: a key frame costs about a second of others
 SAVED_S = 1  # a loop must save at least this much

@@ -24,14 +24,14 @@ from av.subtitles.stream import SubtitleStream
 from av.video.stream import VideoStream
 
 from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack
-from caller.export.captions import Cue, captions
-from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, set_up
+from caller.export.captions import Caption, captions
+from caller.export.encoding import H264, VP9, VideoFormat, VideoLook, encode, set_up
 from caller.export.formats import SIZES, Job
 from caller.export.programme import Programme
 from caller.export.subtitles import milliseconds, webvtt_text
 from caller.export.units import Unit, UnitStore, units
 from caller.languages.folders import table
-from caller.screen import Scene
+from caller.screen.scene import Scene
 from caller.screen.theme import THEMES
 from caller.sound import SAMPLE_RATE
 from caller.timeline import CallLayout
@@ -119,7 +119,7 @@ def write(job: Job, path: Path) -> None:
     """
     job.programme.require_voice()
     kind = _CONTAINERS[path.suffix.lower()]
-    look = Look(
+    look = VideoLook(
         size=SIZES[job.options.size],
         fps=job.options.fps,
         theme=THEMES[job.options.theme],
@@ -157,7 +157,7 @@ class Frames:
         return scene if self._burn_captions else replace(scene, caption="")
 
 
-def _encoded(frames: Frames, look: Look, store: UnitStore) -> Generator[tuple[Unit, list[bytes]]]:
+def _encoded(frames: Frames, look: VideoLook, store: UnitStore) -> Generator[tuple[Unit, list[bytes]]]:
     """Yield all units with their packets, in order, from the store where they are in it."""
     kept = {unit for unit in frames.units if store.get(unit.start) is not None}
     with closing(encode([unit for unit in frames.units if unit not in kept], frames.scene, look)) as fresh:
@@ -173,7 +173,7 @@ def _encoded(frames: Frames, look: Look, store: UnitStore) -> Generator[tuple[Un
 class _Muxed:
     """The streams of one video file, written side by side."""
 
-    def __init__(self, container: OutputContainer, kind: _Container, job: Job, look: Look) -> None:
+    def __init__(self, container: OutputContainer, kind: _Container, job: Job, look: VideoLook) -> None:
         self._container = container
         self._job = job
         self._fps = look.fps
@@ -242,7 +242,7 @@ class _Muxed:
             packet.is_keyframe = unit.is_key(number, self._fps)
             self._container.mux_one(packet)
 
-    def _write_texts(self, stream: SubtitleStream, cues: Sequence[Cue]) -> None:
+    def _write_texts(self, stream: SubtitleStream, cues: Sequence[Caption]) -> None:
         for cue in cues:
             if stream.codec_context.name == "mov_text":
                 text = "\n".join(cue.lines).encode()

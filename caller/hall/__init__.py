@@ -75,7 +75,7 @@ DIRECTIVITY: Mapping[str, Bands] = MappingProxyType(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Speaker:
+class HallSpeaker:
     """A loudspeaker: where it stands, where it points, and how loud its speech is 1 m in front of it."""
 
     at_m: Point
@@ -85,7 +85,7 @@ class Speaker:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Screen:
+class HallScreen:
     """A picture `image_height_m` high; the class stands between the first and the last row from it."""
 
     image_height_m: float
@@ -99,7 +99,7 @@ class Screen:
         return self.image_height_m * self.dial_radius_per_image_height
 
 
-def class_middle_m(width_m: float, screen: Screen) -> Point:
+def class_middle_m(width_m: float, screen: HallScreen) -> Point:
     """Return the middle of the class at a standing child's ear: where a speaker should point."""
     return ((screen.first_row_m + screen.last_row_m) / 2.0, width_m / 2.0, EAR_HEIGHT_M)
 
@@ -124,8 +124,8 @@ class Hall:
     floor: Covering
     walls: Covering
     ceiling: Covering
-    speaker: Speaker
-    screen: Screen
+    speaker: HallSpeaker
+    screen: HallScreen
     people: int = 28
     noise: Noise = field(default_factory=Noise)
     temperature_c: float = 20.0

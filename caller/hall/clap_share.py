@@ -25,7 +25,7 @@ from typing import Final
 import numpy as np
 
 from caller.hall.bands import FloatArray
-from caller.hall.claps import CLAPS, Clapped, Refusal, fault_of
+from caller.hall.claps import CLAPS, Clapped, NotCounted, fault_of
 
 SURE: Final = 0.9
 """The share of cases in which the truth is to lie from `low` to `high`."""
@@ -97,7 +97,7 @@ class TwoSides:
     others: Clapped
 
 
-def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) -> CountHeard | Refusal:
+def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) -> CountHeard | NotCounted:
     """Return how many clapped on the side in question in the last of `rounds`, or why that cannot be told.
 
     Parameters
@@ -119,7 +119,7 @@ def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) ->
         raise ValueError("a count needs two children and a round")
     now = rounds[-1]
     if whole is None:
-        return Refusal.UNHEARD
+        return NotCounted.UNHEARD
     fault = fault_of(now.side + now.others, whole)
     if fault is not None:
         return fault
@@ -226,7 +226,7 @@ def _unequal(spread_db: float) -> float:
     return math.exp(between) * math.expm1(within) + (1.0 - _TAKE_PART) * _LEAVES_OUT
 
 
-def _gain_fault(whole: Clapped, rounds: Sequence[TwoSides], children: int) -> Refusal | None:
+def _gain_fault(whole: Clapped, rounds: Sequence[TwoSides], children: int) -> NotCounted | None:
     """Tell whether the sides together were not as loud as the whole class: it is the same children.
 
     Automatic gain lifts the smaller group, so that the two together come out louder than all at once.
@@ -243,8 +243,8 @@ def _gain_fault(whole: Clapped, rounds: Sequence[TwoSides], children: int) -> Re
         return max(_LEAST_GAIN_DB, _GAIN_SPREADS * _DB * math.sqrt(variance * (1.0 + 1.0 / rounds)))
 
     if over_db[-1] < -_FEWER * limit_db(1):
-        return Refusal.UNCLEAR
+        return NotCounted.UNCLEAR
     heard = len(over_db)
     if over_db[-1] > limit_db(1) + _ONCE_DB or (heard > 1 and float(np.mean(over_db)) > limit_db(heard)):
-        return Refusal.GAIN
+        return NotCounted.GAIN
     return None

@@ -63,7 +63,7 @@ _VOICED_DB: Final = 6.5
 _CLEAR: Final = 3.0  # claps must be so many times what is in doubt
 
 
-class Reading(NamedTuple):
+class LevelReading(NamedTuple):
     """What a level meter tells of a tenth of a second, each in dB of full scale."""
 
     level_db: float
@@ -71,7 +71,7 @@ class Reading(NamedTuple):
     peak_db: float
 
 
-class Refusal(Enum):
+class NotCounted(Enum):
     """Why nothing is counted."""
 
     UNHEARD = "no whole class to compare with"
@@ -117,19 +117,21 @@ class Clapped:
         )
 
 
-def reading_of(samples: FloatArray, rate_hz: int) -> Reading:
+def reading_of(samples: FloatArray, rate_hz: int) -> LevelReading:
     """Return the reading of a block of samples, full scale 1, shape (n,)."""
     samples = np.asarray(samples, float).ravel()
     if not samples.size:
-        return Reading(SILENCE_DB, SILENCE_DB, SILENCE_DB)
+        return LevelReading(SILENCE_DB, SILENCE_DB, SILENCE_DB)
     spectrum = np.abs(np.fft.rfft(samples)) ** 2
     hertz = np.fft.rfftfreq(samples.size, 1.0 / rate_hz)
     inside = (hertz >= _BAND_HZ[0]) & (hertz < _BAND_HZ[1])
     claps = 2.0 * spectrum[inside].sum() / samples.size**2  # Parseval: both halves of the spectrum
-    return Reading(_db(float(np.mean(samples**2))), _db(float(claps)), _db(float(np.abs(samples).max()) ** 2))
+    return LevelReading(
+        _db(float(np.mean(samples**2))), _db(float(claps)), _db(float(np.abs(samples).max()) ** 2)
+    )
 
 
-def quiet_of(readings: Sequence[Reading]) -> Reading:
+def quiet_of(readings: Sequence[LevelReading]) -> LevelReading:
     """Return the room's background: what its quiet moments are like.
 
     Raises
@@ -140,10 +142,10 @@ def quiet_of(readings: Sequence[Reading]) -> Reading:
     if not readings:
         raise ValueError("a background needs readings")
     level, claps, peak = np.percentile(np.asarray(readings, float), _QUIET_PERCENTILE, axis=0)
-    return Reading(float(level), float(claps), float(peak))
+    return LevelReading(float(level), float(claps), float(peak))
 
 
-def fall_db(after: Sequence[Reading], background: Reading) -> float | None:
+def fall_db(after: Sequence[LevelReading], background: LevelReading) -> float | None:
     """Return by how much this room falls in a tenth of a second, read from after the last clap.
 
     None where too little of the fall stands over the background.
@@ -157,8 +159,8 @@ def fall_db(after: Sequence[Reading], background: Reading) -> float | None:
 
 
 def clapped(
-    readings: Sequence[Reading], background: Reading, *, fall_db: float | None = None
-) -> Clapped | Refusal:
+    readings: Sequence[LevelReading], background: LevelReading, *, fall_db: float | None = None
+) -> Clapped | NotCounted:
     """Return what one group has clapped, or why that cannot be told.
 
     Parameters
@@ -171,10 +173,10 @@ def clapped(
         How much the room falls in a tenth of a second; a middling school hall's where nobody has measured it.
     """
     if len(readings) < BEFORE + STRETCH:
-        return Refusal.MISSING
+        return NotCounted.MISSING
     readings = readings[: BEFORE + STRETCH]
     if max(each.peak_db for each in readings[BEFORE:]) >= _CLIPPED_DB:
-        return Refusal.CLIPPED
+        return NotCounted.CLIPPED
     fall = _USUAL_FALL_DB if fall_db is None else fall_db
     claps, tail = _net([each.claps_db for each in readings], background.claps_db, fall)
     whole, _ = _net([each.level_db for each in readings], background.level_db, fall)
@@ -185,7 +187,7 @@ def clapped(
     return Clapped(claps=_singles(claps, fall), energy=energy, doubt=doubt, colour_db=colour)
 
 
-def fault_of(heard: Clapped, whole: Clapped | None = None) -> Refusal | None:
+def fault_of(heard: Clapped, whole: Clapped | None = None) -> NotCounted | None:
     """Return why claps are of no use, by what they sounded like; None where they are.
 
     Parameters
@@ -197,9 +199,9 @@ def fault_of(heard: Clapped, whole: Clapped | None = None) -> Refusal | None:
         more below the claps' octaves than there was then, it is voices.
     """
     if heard.energy <= _CLEAR * heard.doubt:
-        return Refusal.DROWNED
+        return NotCounted.DROWNED
     usual_db = whole.colour_db + _COLOUR_DB if whole is not None else _VOICED_DB
-    return Refusal.SHOUT if heard.colour_db > usual_db else None
+    return NotCounted.SHOUT if heard.colour_db > usual_db else None
 
 
 def _net(levels_db: Sequence[float], background_db: float, fall: float) -> tuple[FloatArray, float]:

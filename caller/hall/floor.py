@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.hall import EAR_HEIGHT_M, Hall, Point, Speaker, class_middle_m
+from caller.hall import EAR_HEIGHT_M, Hall, HallSpeaker, Point, class_middle_m
 from caller.hall.bands import CLASS_SPECTRUM_DB, SPEECH_SPECTRUM_DB, FloatArray, a_weighted_dba, shaped_db
 from caller.hall.intelligibility import room_modulation, sti
 from caller.hall.reverberation import reverberation_s, total_absorption_m2
@@ -26,7 +26,7 @@ def critical_distance_m(directivity: float | FloatArray, absorption: float | Flo
     return np.asarray(np.sqrt(np.asarray(directivity) * absorption / (16.0 * np.pi)))
 
 
-def directivity_towards(speaker: Speaker, points_m: FloatArray) -> FloatArray:
+def directivity_towards(speaker: HallSpeaker, points_m: FloatArray) -> FloatArray:
     """Return the directivity factor of the speaker towards each point, shape (n, 3) in, (n, 7) out.
 
     The pattern Q ((1 + cos θ) / 2)^(Q - 1) is the simplest that has the given Q on the axis and radiates
@@ -211,7 +211,7 @@ def places(hall: Hall) -> list[Place]:
     return sorted(found, key=lambda place: -place.mean_sti)
 
 
-def _judged(hall: Hall, words: str, speaker: Speaker) -> Place:
+def _judged(hall: Hall, words: str, speaker: HallSpeaker) -> Place:
     moved = dataclasses.replace(hall, speaker=speaker)
     floor = floor_map(moved)
     level = loudness(moved, floor)

@@ -17,9 +17,9 @@ from caller.hall import (
     FIRST_ROW_M,
     Covering,
     Hall,
+    HallScreen,
+    HallSpeaker,
     Noise,
-    Screen,
-    Speaker,
     class_middle_m,
     materials,
 )
@@ -270,22 +270,22 @@ def _or(value: T | None, otherwise: T) -> T:
     return otherwise if value is None else value
 
 
-def _screen(script: HallFile) -> Screen:
+def _screen(script: HallFile) -> HallScreen:
     part, length = script.screen, _or(script.length_m, 0.0)
     height = part.image_height_m
     if part.diagonal_inches is not None:  # Ready-made halls give heights, so a diagonal is the file's own.
         height = part.diagonal_inches * _INCH_M * _WIDE
     last = _or(part.last_row_m, 0.75 * length)
-    return Screen(
+    return HallScreen(
         image_height_m=_or(height, 1.5),
         first_row_m=_or(part.first_row_m, min(FIRST_ROW_M, last / 2.0)),
         last_row_m=last,
     )
 
 
-def _speaker(script: HallFile, screen: Screen) -> Speaker:
+def _speaker(script: HallFile, screen: HallScreen) -> HallSpeaker:
     part, width = script.speaker, _or(script.width_m, 0.0)
-    return Speaker(
+    return HallSpeaker(
         at_m=(
             _or(part.from_screen_wall_m, _WALL_GAP_M),
             _or(part.from_left_wall_m, width / 3.0),

@@ -16,6 +16,7 @@ from caller.clock.ladder import STEP_CODES
 from caller.clock.said_and_shown import Numerals
 from caller.languages.folders import CODES
 from caller.moves import catalogue
+from caller.moves.uses import CatchUpKind
 from caller.questions import QUESTION_CODES
 from caller.scripts.kinds import FileName, Flag, Known, ListOf, Number, OneOf, TableOf, TablesOf, Text, Whole
 from caller.scripts.tables import Misfit, Single, key, shortened
@@ -113,8 +114,7 @@ def _misfit(written: str, otherwise: str) -> Misfit:
 # ruff: noqa: RUF009 - `key` returns a dataclass field, as dataclasses.field does
 
 
-Register = Literal["digital", "analogue", "both"]
-CatchUpKind = Literal["everyone", "practise", "calm", "none"]
+LessonRegister = Literal["digital", "analogue", "both"]
 LanguageCode: TypeAlias = str
 """Tag of a language that has a folder in `caller/languages/`."""
 AnswerSide = Literal["left", "middle", "right"]
@@ -224,8 +224,8 @@ class Lesson:
     second_language: LanguageCode | None = key(
         None, _LANGUAGE, "A language in which the main words are said again."
     )
-    register: Register = key(
-        "both", OneOf(get_args(Register)), "digital: four forty; analogue: twenty to five; or both."
+    register: LessonRegister = key(
+        "both", OneOf(get_args(LessonRegister)), "digital: four forty; analogue: twenty to five; or both."
     )
     numerals: Numerals = key(
         "arabic", OneOf(get_args(Numerals)), "On the dial: arabic, 1 to 12, or roman, I to XII."

@@ -21,7 +21,7 @@ from caller.record import USUAL_PRESENT, Judgement, Offered, RoundKept, Tally, U
 from caller.record.files import record_path
 from caller.record.observed import known_share, right_share
 from caller.record.store import Store
-from caller.record.writer import Beginning, Writer
+from caller.record.writer import Beginning, RecordWriter
 from caller.runsheet import Call, CallKind, RoundFacts, RunSheet
 from caller.runsheet.forms import as_json, from_dict
 from caller.screen.keytable import TALLIES, Action
@@ -68,7 +68,7 @@ def is_practice(key: RoundKey) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class TallyTold:
     """A tally, and the round that it is about."""
 
     round: RoundKey
@@ -99,13 +99,13 @@ class TallyTaker:
         elif key != self._about:
             self._about, self._digits = key, ""
 
-    def press(self, action: Action) -> Told | None:
+    def press(self, action: Action) -> TallyTold | None:
         """Return what a tally key tells; None where there is nothing to tell of."""
         if action not in TALLIES or self._about is None:
             return None
         return self._tell(Tally(judgement=_JUDGEMENTS[action]))
 
-    def digit(self, digit: int, now_s: float) -> Told | None:
+    def digit(self, digit: int, now_s: float) -> TallyTold | None:
         """Return what a digit tells: so many missed it; a second one soon after makes a larger number."""
         if self._about is None:
             return None
@@ -119,13 +119,13 @@ class TallyTaker:
         self._digits = ""
         return self._told.pop() if self._told else None
 
-    def _tell(self, tally: Tally) -> Told | None:
+    def _tell(self, tally: Tally) -> TallyTold | None:
         if self._about is None:
             return None
         if self._about in self._told:
             self._told.remove(self._about)
         self._told.append(self._about)
-        return Told(self._about, tally)
+        return TallyTold(self._about, tally)
 
 
 def few_had_it(tally: Tally, facts: RoundFacts, present: int = USUAL_PRESENT) -> bool:
@@ -170,7 +170,7 @@ class LessonRecord:
         self._kept: dict[RoundKey, RoundKept] = {}
         self._early: dict[RoundKey, Tally] = {}
         self._heard_early: dict[RoundKey, tuple[float, ...]] = {}
-        self._writer = Writer(
+        self._writer = RecordWriter(
             Beginning(
                 class_name=run_sheet.class_name,
                 title=run_sheet.title,
@@ -197,7 +197,7 @@ class LessonRecord:
         """Return what a round is about."""
         return self._facts.get(key)
 
-    def tell(self, told: Told) -> None:
+    def tell(self, told: TallyTold) -> None:
         """Keep a tally, in the place of an earlier one of the same round."""
         kept = self._kept.get(told.round)
         if kept is not None:

@@ -10,7 +10,7 @@ from functools import cached_property, partial
 from types import TracebackType
 from typing import Final, Self
 
-from caller.hall.claps import Reading
+from caller.hall.claps import LevelReading
 from caller.live.background import Background, RunLog
 from caller.live.keys import Controls
 from caller.live.loudspeaker.output import Lateness, Opener, Output
@@ -152,7 +152,7 @@ class Room:
     ) -> None:
         self.close()
 
-    def _hear(self, reading: Reading) -> None:
+    def _hear(self, reading: LevelReading) -> None:
         if self._gate is not None:
             self._gate.hear(reading.level_db)
         if self._ear is not None:

@@ -20,10 +20,10 @@ import pygame
 from caller.errors import ScreenError
 from caller.live.background import grumbles_hidden
 from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
-from caller.screen import Scene
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
+from caller.screen.scene import Scene
 from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)

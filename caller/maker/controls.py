@@ -33,7 +33,7 @@ from caller.screen.for_paper import draw_plain_dial
 from caller.screen.raster import Raster
 from caller.screen.theme import LIGHT
 
-Pixels = NDArray[np.uint8]
+DrawnPixels = NDArray[np.uint8]
 """Shape (height, width, 4), blue, green, red, alpha, premultiplied."""
 
 _STANDING: Final = 0.66  # of the picture's height; arms reach a quarter higher, and jumps a little more
@@ -44,20 +44,20 @@ _MOMENTS: Final = 12
 
 
 @lru_cache(maxsize=256)
-def dial_pixels(time: ClockTime, size: int) -> Pixels:
+def dial_pixels(time: ClockTime, size: int) -> DrawnPixels:
     """Return a dial that fills a square of `size` pixels, on nothing."""
     raster = Raster(size, size)
     draw_plain_dial(raster.canvas, time, size=size)
     return raster.pixels
 
 
-def move_pixels(slug: str, phase: float, size: int, *, fits: bool) -> Pixels:
+def move_pixels(slug: str, phase: float, size: int, *, fits: bool) -> DrawnPixels:
     """Return a square picture of a move at a phase of its loop, 0 to 1; what does not fit is pale."""
     return _move_pixels(slug, round(phase * _MOMENTS) % _MOMENTS, size, fits)
 
 
 @lru_cache(maxsize=320)  # what can be seen at once, and some that were just scrolled away
-def _move_pixels(slug: str, moment: int, size: int, fits: bool) -> Pixels:
+def _move_pixels(slug: str, moment: int, size: int, fits: bool) -> DrawnPixels:
     raster = Raster(size, size)
     raster.canvas.clear(LIGHT.face)
     draw_figure(
@@ -80,13 +80,13 @@ _HOURS_REACH: Final = 0.56  # of the radius: who takes hold further out means th
 _FOCUS: Final = QColor(11, 94, 145)
 
 
-def image_of(pixels: Pixels) -> QImage:
+def image_of(pixels: DrawnPixels) -> QImage:
     """Return pixels as Qt's picture, without a copy: keep them as long as it, and draw nothing on it."""
     height, width = pixels.shape[:2]
     return QImage(pixels.data, width, height, 4 * width, QImage.Format.Format_ARGB32_Premultiplied)
 
 
-def icon_of(pixels: Pixels, *, framed: bool = False) -> QIcon:
+def icon_of(pixels: DrawnPixels, *, framed: bool = False) -> QIcon:
     """Return pixels as an icon, the picked one with a frame."""
     pixmap = QPixmap.fromImage(image_of(pixels).copy())
     if framed:

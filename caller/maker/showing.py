@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from caller.clock import ClockTime, DayTime
 from caller.languages import language, words
 from caller.maker.controls import PictureList, TurnedDial, dial_pixels, icon_of, move_pixels
-from caller.maker.workshop import Advice, MoveOffer, Offer, Workshop, settings
+from caller.maker.workshop import MoveOffer, Offer, StripAdvice, Workshop, settings
 
 DIAL_PX: Final = 84
 ROUND_PX: Final = 48
@@ -215,7 +215,7 @@ class LessonShown(QMainWindow):
         self._advice.addItem(self._say("looking"))
         self.adviser.ask()
 
-    def _show_advice(self, advice: Advice) -> None:
+    def _show_advice(self, advice: StripAdvice) -> None:
         if advice.minutes:
             self._figures.setText(
                 self._say(

@@ -62,7 +62,7 @@ class MoveOffer:
 
 
 @dataclass(frozen=True, slots=True)
-class Advice:
+class StripAdvice:
     """What the strip shows: figures of the whole lesson, and what `check` says of it."""
 
     minutes: float = 0.0
@@ -272,7 +272,7 @@ class Workshop:
             found.append(MoveOffer(move, reasons[0] if reasons else ""))
         return tuple(sorted(found, key=lambda offer: bool(offer.reason)))
 
-    def advise(self) -> Advice:
+    def advise(self) -> StripAdvice:
         """Look the lesson over as `check` does; it has every sentence spoken, so it takes a while."""
         state = self._state
         try:
@@ -280,8 +280,8 @@ class Workshop:
                 rehearsal = rehearse(state.lesson, state.stage, lengths)
             findings = look_over(rehearsal)
         except CallerError as error:
-            return Advice(clocks=len(state.lesson.rounds), errors=(str(error),))
-        return Advice(
+            return StripAdvice(clocks=len(state.lesson.rounds), errors=(str(error),))
+        return StripAdvice(
             minutes=rehearsal.length_s / 60.0,
             moving=rehearsal.gentler.mvpa_share,
             clocks=len(state.lesson.rounds),

@@ -26,7 +26,7 @@ _OLDER_BAND_Y: Final = 10
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Activity:
+class CompendiumRow:
     """One row: an activity's cost as a multiple of the resting rate.
 
     Attributes
@@ -62,19 +62,19 @@ class Activity:
 
 
 @cache
-def compendium() -> Mapping[str, Activity]:
+def compendium() -> Mapping[str, CompendiumRow]:
     """Return every row by its code, read once from the packaged table."""
     table = tomllib.loads(files("caller.moves").joinpath("compendium.toml").read_text("utf-8"))
-    rows = {code: Activity(code=code, adult=False, **row) for code, row in table["youth"].items()}
+    rows = {code: CompendiumRow(code=code, adult=False, **row) for code, row in table["youth"].items()}
     for code, row in table["adult"].items():
         met = row["met"]
-        rows[code] = Activity(
+        rows[code] = CompendiumRow(
             code=code, activity=row["activity"], met_6_9=met, met_10_12=met, adult=True, matched=False
         )
     return MappingProxyType(rows)
 
 
-Kind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
+MoveKind = Literal["warm-up", "locomotor", "strength", "balance", "stretch", "seated"]
 HIGH_IMPACT = 2
 """From here both feet leave the floor: the trade's high impact (common practice, no source)."""
 
@@ -113,9 +113,9 @@ class Move:
     """
 
     slug: str
-    kind: Kind
+    kind: MoveKind
     seated: str
-    effort: Activity
+    effort: CompendiumRow
     nearest: str
     impact: int
     radius_m: float
@@ -188,9 +188,9 @@ def _move(slug: str, row: dict[str, Any]) -> Move:
     )
 
 
-def kinds() -> tuple[Kind, ...]:
+def kinds() -> tuple[MoveKind, ...]:
     """Return the kinds of moves, in the catalogue's order."""
-    return get_args(Kind)
+    return get_args(MoveKind)
 
 
 def find(name: str) -> Move:

@@ -8,7 +8,7 @@ from itertools import groupby, takewhile
 from types import MappingProxyType
 from typing import Final
 
-from caller.moves import Activity, Move, compendium, find
+from caller.moves import CompendiumRow, Move, compendium, find
 from caller.moves.effort import (
     CUT_3,
     INTENSITIES,
@@ -181,7 +181,7 @@ class _Step:
     seconds: float
     age_y: float
     move: Move | None
-    effort: Activity
+    effort: CompendiumRow
     met: float
     intensity: Intensity
     jumps: float

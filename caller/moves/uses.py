@@ -97,7 +97,7 @@ _CALM_MOVE: Final = "slow-breaths"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CatchUp:
+class CatchUpChosen:
     """What follows an answer.
 
     Attributes
@@ -124,7 +124,7 @@ def catch_up(
     age_y: float,
     seconds: int | None = None,
     arms: bool = False,
-) -> CatchUp:
+) -> CatchUpChosen:
     """Return the catch-up of this kind after the answer whose move is `move`; None where there was none.
 
     `easy` is what everybody does where the answer's own move has been enough.
@@ -140,14 +140,14 @@ def catch_up(
         On to the next call.
     """
     if kind == "none":
-        return CatchUp(kind=kind, move=None, seconds=0)
+        return CatchUpChosen(kind=kind, move=None, seconds=0)
     if kind == "practise":
-        return CatchUp(kind=kind, move=None, seconds=_LOOK_S)
+        return CatchUpChosen(kind=kind, move=None, seconds=_LOOK_S)
     if kind == "calm":
         calm = find(_CALM_MOVE)
         seated = easy.kind == "seated"
-        return CatchUp(kind=kind, move=find(calm.seated) if seated else calm, seconds=_BREATHS_S)
+        return CatchUpChosen(kind=kind, move=find(calm.seated) if seated else calm, seconds=_BREATHS_S)
     together = easy if move is None or move.jumps else move
     limits = bout_limits(together, age_y)
     wanted = min(max(seconds or USUAL_S, LEAST_S), MOST_S)
-    return CatchUp(kind=kind, move=together, seconds=min(wanted, limits.most_s), arms=arms)
+    return CatchUpChosen(kind=kind, move=together, seconds=min(wanted, limits.most_s), arms=arms)

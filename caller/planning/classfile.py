@@ -80,7 +80,7 @@ def _is_list_of_names(parts: list[Any], *, fewest: int) -> bool:
 # ruff: noqa: RUF009 - `key` returns a dataclass field, as dataclasses.field does
 
 
-Reading = Literal["none", "early", "fluent"]
+ReadsWords = Literal["none", "early", "fluent"]
 
 LEAST_MINUTES, MOST_MINUTES = 5, 60
 _YOUNGEST_Y, _OLDEST_Y = 4, 13
@@ -137,8 +137,8 @@ class SchoolClass:
     second_language: LanguageCode | None = key(
         None, OneOf(CODES), "A language in which the main words are said again."
     )
-    reading: Reading = key(
-        "early", OneOf(get_args(Reading)), "How the class reads words: none, early or fluent."
+    reading: ReadsWords = key(
+        "early", OneOf(get_args(ReadsWords)), "How the class reads words: none, early or fluent."
     )
     avoid: tuple[str, ...] = key((), ListOf(Known("move", catalogue), 40), "Moves this class does not do.")
     seated_places: int = key(

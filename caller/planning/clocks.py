@@ -13,7 +13,7 @@ from typing import Final, TypeAlias
 from caller.clock import ClockTime, DayTime, arms_can_show
 from caller.clock.fair import DURATIONS
 from caller.clock.ladder import STEP_CODES, STEPS, difficulty, step, times_at
-from caller.planning.classfile import Reading
+from caller.planning.classfile import ReadsWords
 from caller.questions import question_kind
 from caller.questions.kind import on_dial
 from caller.questions.on_the_dial import READ
@@ -245,7 +245,7 @@ _POOLS: Mapping[str, Callable[[str], list[Clock]]] = {"elapsed": _changes, "day-
 
 # In a "find" round no words have to be read, and in "be the clock" nothing at all: the less a class reads,
 # the more of them. Mixed kinds teach to tell problems apart (Rohrer & Taylor 2007, from memory).
-_MIXES: Final[Mapping[Reading, tuple[str, ...]]] = MappingProxyType(
+_MIXES: Final[Mapping[ReadsWords, tuple[str, ...]]] = MappingProxyType(
     {
         "none": ("read", "find", "be-the-clock", "find", "is-it-so", "read", "find"),
         "early": ("read", "find", "read", "is-it-so", "read", "be-the-clock", "find"),
@@ -254,7 +254,7 @@ _MIXES: Final[Mapping[Reading, tuple[str, ...]]] = MappingProxyType(
 )
 
 
-def with_kinds(clocks: Sequence[Clock], reading: Reading) -> list[Clock]:
+def with_kinds(clocks: Sequence[Clock], reading: ReadsWords) -> list[Clock]:
     """Return the clocks with a kind of question each; the first and the last are read off the dial.
 
     A clock that brings its own kind keeps it.

@@ -12,7 +12,7 @@ from caller.moves.dose import GUIDELINE_SHARE, Dose, Spell, dose
 from caller.runsheet import Call, CallKind
 from caller.timeline import CallLayout, seconds_of
 
-Doing = Literal["gentler", "harder"]
+ChildDoing = Literal["gentler", "harder"]
 
 DONE_SHARE: Final = 0.85
 """Of the children asked to move so many do: observed in breaks led in grades 3 to 6 (Beemer et al. 2018,
@@ -44,7 +44,7 @@ _PARTS: Final[Mapping[CallKind, str]] = MappingProxyType(
 )
 
 
-def lesson_dose(layouts: Iterable[CallLayout], *, age_y: float, doing: Doing = "gentler") -> Dose:
+def lesson_dose(layouts: Iterable[CallLayout], *, age_y: float, doing: ChildDoing = "gentler") -> Dose:
     """Return the dose of a lesson for one child who always does the gentler (or the harder) choice.
 
     Raises
@@ -55,7 +55,9 @@ def lesson_dose(layouts: Iterable[CallLayout], *, age_y: float, doing: Doing = "
     return dose(tuple(spells(layouts, age_y=age_y, doing=doing)), age_y=age_y, mass_kg=_MASS_KG, sex="girl")
 
 
-def spells(layouts: Iterable[CallLayout], *, age_y: float = 7.0, doing: Doing = "gentler") -> Iterator[Spell]:
+def spells(
+    layouts: Iterable[CallLayout], *, age_y: float = 7.0, doing: ChildDoing = "gentler"
+) -> Iterator[Spell]:
     """Yield what the class does, in order; together they last as long as the calls.
 
     Only time in which a call asks for movement counts as movement: the bout after "Go!", the warm-up and the
@@ -113,7 +115,7 @@ def activity_of(layouts: Sequence[CallLayout], found: Dose, clocks: int, *, age_
     )
 
 
-def _of_call(layout: CallLayout, age_y: float, doing: Doing) -> Iterator[Spell]:
+def _of_call(layout: CallLayout, age_y: float, doing: ChildDoing) -> Iterator[Spell]:
     call = layout.call
     for span in layout.spans:
         seconds = seconds_of(span.end - span.start)
@@ -126,7 +128,7 @@ def _of_call(layout: CallLayout, age_y: float, doing: Doing) -> Iterator[Spell]:
     yield _moving(call.board.move if call.kind in {"warm-up", "catch-up"} else None, rest_s, bpm)
 
 
-def _chosen(call: Call, age_y: float, doing: Doing) -> str | None:
+def _chosen(call: Call, age_y: float, doing: ChildDoing) -> str | None:
     choose = min if doing == "gentler" else max
     moves = [lane.move for lane in call.board.lanes]
     return choose(

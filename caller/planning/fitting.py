@@ -57,7 +57,7 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
+class LessonShape:
     """Which parts a lesson has, and whether it must have as many rounds as its minutes ask for."""
 
     example: bool
@@ -66,15 +66,15 @@ class Shape:
 
 
 SHAPES: Final = (
-    Shape(example=True),
-    Shape(example=False),
-    Shape(example=False, enough_rounds=False),
-    Shape(example=False, brief=True, enough_rounds=False),
+    LessonShape(example=True),
+    LessonShape(example=False),
+    LessonShape(example=False, enough_rounds=False),
+    LessonShape(example=False, brief=True, enough_rounds=False),
 )
 """A short period leaves the example out, and has fewer rounds only when nothing else helps."""
 
 
-def limits(shape: Shape, *, minutes: int, age_y: float) -> Limits:
+def limits(shape: LessonShape, *, minutes: int, age_y: float) -> Limits:
     """Return between what the length of such a lesson may be changed."""
     least, usual, most = (min(share * 60.0 * minutes, _LONGEST_WARM_UP_S) for share in _WARM_UP_SHARES)
     least = min(least, WARM_UP_S)

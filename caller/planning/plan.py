@@ -26,7 +26,7 @@ from caller.planning.clocks import (
     with_kinds,
 )
 from caller.planning.dosage import lesson_dose
-from caller.planning.fitting import SHAPES, NoFitError, Shape, fit, limits
+from caller.planning.fitting import SHAPES, LessonShape, NoFitError, fit, limits
 from caller.planning.lengths import SpokenLengths, total_s
 from caller.planning.pace import short_of_pace, why_slow, why_still
 from caller.planning.staging import Stage
@@ -161,7 +161,7 @@ class _Planner:
 
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the first shape of lesson that fits and is active enough, else the most active."""
-        best: tuple[float, Shape, Lesson] | None = None
+        best: tuple[float, LessonShape, Lesson] | None = None
         for shape in SHAPES:
             if best is not None and not (shape.enough_rounds and best[1].enough_rounds):
                 break  # less of a lesson is only for a period that has room for no more
@@ -188,10 +188,12 @@ class _Planner:
         _, clocks, again = self._composed(len(lesson.rounds), shape)
         return lesson, clocks, again
 
-    def _lesson_of(self, shape: Shape, rounds: int) -> Lesson:
+    def _lesson_of(self, shape: LessonShape, rounds: int) -> Lesson:
         return self._composed(rounds, shape)[0]
 
-    def _composed(self, rounds: int, shape: Shape) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
+    def _composed(
+        self, rounds: int, shape: LessonShape
+    ) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the lesson with so many rounds, before its times and moves are decided."""
         school_class = self.school_class
         bag = ClockBag(self.recent, self._random("clocks"))

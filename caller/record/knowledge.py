@@ -38,7 +38,7 @@ from caller.clock.ladder import STEP_CODES
 from caller.record import LessonKept
 from caller.record.observed import Evidence, evidence, log_likelihood
 
-FloatArray = NDArray[np.float64]
+_Floats = NDArray[np.float64]
 
 DAY_S: Final = 86_400.0
 FIRST_HALF_LIFE_DAYS: Final = 21.0  # own choice: a class that meets weekly keeps four fifths of a new step
@@ -159,7 +159,7 @@ def _dates(at_s: Sequence[float], now_s: float) -> list[float]:
     return np.interp(range(len(at_s)), [*known, len(at_s)], [*(at_s[each] for each in known), now_s]).tolist()
 
 
-def retained(days: float, half_life_days: FloatArray | float) -> FloatArray:
+def retained(days: float, half_life_days: _Floats | float) -> _Floats:
     """Return which part of what was known is left: 2^(-days / half-life), Settles & Meeder 2016."""
     return np.asarray(2.0 ** (-days / np.asarray(half_life_days, dtype=np.float64)))
 
@@ -174,7 +174,7 @@ class _Belief:
         self._logits, self._half_lives = self._drawn(_CLASSES)
         self._usual = _share(self._logits).mean(axis=0)
 
-    def _drawn(self, count: int) -> tuple[FloatArray, FloatArray]:
+    def _drawn(self, count: int) -> tuple[_Floats, _Floats]:
         """Draw classes that nothing is known of: each step is the one below it, somewhat less known."""
         steps = len(STEP_CODES)
         first = self._random.normal(*_FIRST_STEP, (count, 1))
@@ -220,7 +220,7 @@ class _Belief:
             if skill in days_ago:
                 self._lengthen(place, max(days_ago[skill], 0.0))
 
-    def _answers(self, seen: Evidence) -> tuple[FloatArray, FloatArray]:
+    def _answers(self, seen: Evidence) -> tuple[_Floats, _Floats]:
         """Return the probability of a right answer, and the share that guesses, in every possible class."""
         known = _share(self._logits[:, self._names.index(seen.skill)])
         mixed = _share(self._logits[:, [self._names.index(name) for name in sorted(seen.mixups)]])
@@ -235,11 +235,11 @@ class _Belief:
         exponent = (2.0 * known - 1.0) * np.minimum(gap_days / half_lives, 1.0)
         self._half_lives[:, place] = np.clip(half_lives * 2.0**exponent, *HALF_LIFE_DAYS)
 
-    def _change(self, drift: FloatArray | float, spread: FloatArray) -> None:
+    def _change(self, drift: _Floats | float, spread: _Floats) -> None:
         self._logits += drift + spread * self._random.standard_normal(self._logits.shape)
         np.clip(self._logits, -_LOGIT_BOUND, _LOGIT_BOUND, out=self._logits)
 
-    def _draw_again(self, weights: FloatArray) -> None:
+    def _draw_again(self, weights: _Floats) -> None:
         """Draw as many classes again, each as often as its weight says, evenly spaced (Kitagawa 1996)."""
         count = len(weights)
         places = (np.arange(count) + self._random.random()) / count
@@ -280,12 +280,12 @@ class _Belief:
         }
 
 
-def _share(logit: FloatArray | float) -> FloatArray:
+def _share(logit: _Floats | float) -> _Floats:
     """Return the share that a logit stands for."""
     return np.asarray(1.0 / (1.0 + np.exp(-np.asarray(logit, dtype=np.float64))))
 
 
-def _logit(share: FloatArray) -> FloatArray:
+def _logit(share: _Floats) -> _Floats:
     share = np.clip(share, *_share(np.array([-_LOGIT_BOUND, _LOGIT_BOUND])))
     return np.asarray(np.log(share / (1.0 - share)))
 
@@ -295,7 +295,7 @@ def _mixups_of(lessons: Iterable[LessonKept]) -> tuple[str, ...]:
     return tuple(sorted(frozenset().union(*(each.mixups for each in told if each))))
 
 
-def _estimate(logits: FloatArray) -> Estimate:
+def _estimate(logits: _Floats) -> Estimate:
     """Return the mean share and the shortest interval that holds `SURE` of the possible classes."""
     shares = np.sort(_share(logits))
     inside = round(SURE * len(shares))

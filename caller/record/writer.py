@@ -63,7 +63,7 @@ _RUN_SHEET: Final[_Key] = ("run sheet", 0, "")
 _END: Final[_Key] = ("end", 0, "")
 
 
-class Writer:
+class RecordWriter:
     """Writes one lesson into the record. Every method returns at once; none ever raises."""
 
     def __init__(self, beginning: Beginning, path: Path | None = None) -> None:

@@ -8,14 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal
 
-from caller import deciding as decided_model
 from caller.clock import ClockTime, DayTime
 from caller.clock.said_and_shown import Cue, Numerals
-from caller.deciding import LessonPart
-
-Side: TypeAlias = decided_model.Side
+from caller.deciding import LessonPart, Side
 
 CallKind = Literal[
     "sound-check",  # before the lesson: can the back row hear?

@@ -11,9 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from caller.deciding import DecidedRound
+from caller.deciding import DecidedRound, Side
 from caller.hall.claps import CLAP_S, CLAPS, LATE_S
-from caller.runsheet import Board, Call, Draft, Line, RunSheet, Side
+from caller.runsheet import Board, Call, Draft, Line, RunSheet
 from caller.runsheet.talk import SHORT_PAUSE, Setting
 
 FALLING_S: Final = 1.2

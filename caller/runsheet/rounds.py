@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from caller.deciding import DecidedRound, lane_sides
+from caller.deciding import DecidedRound, Side, lane_sides
 from caller.moves import Move
-from caller.runsheet import Board, Countdown, Dial, Draft, Lane, Line, RoundFacts, Side
+from caller.runsheet import Board, Countdown, Dial, Draft, Lane, Line, RoundFacts
 from caller.runsheet.asking import ChoiceWords, QuestionWords
 from caller.runsheet.counting import sides_clap
 from caller.runsheet.reckoning import question_words

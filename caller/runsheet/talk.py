@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from caller.clock import ClockTime, DayTime
 from caller.clock.ladder import Step, step
 from caller.clock.said_and_shown import Cue, Manner, Numerals, ShowReading, read_off
+from caller.deciding import Side
 from caller.deciding.circumstances import registers_of
 from caller.deciding.decide import resting_move
 from caller.hall.adapt import Delivery
@@ -17,7 +18,7 @@ from caller.languages.reasons import Clause
 from caller.lesson import Lesson
 from caller.moves import Move
 from caller.questions.kind import Question
-from caller.runsheet import Board, Gap, Line, Side
+from caller.runsheet import Board, Gap, Line
 
 Slot = Callable[[Phrases], Phrase]
 """Words that each language has its own of, such as a time."""

@@ -1,16 +1,8 @@
-"""Drawing without a window; here is what a picture is made of: rectangles, and a scene as plain data.
-
-The timeline makes scenes (a function of the sample being heard); the stage draws them. Two equal
-scenes are the same picture, so drawing can be skipped and pictures can be reused.
-"""
+"""Drawing: dial, figures, lanes and captions on a Skia canvas; no window. All are placed by `Rect`."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-from caller.clock.said_and_shown import Cue
-from caller.moves import WALKING_BPM
-from caller.runsheet import Board, FiguresDo, Side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,28 +39,3 @@ class Rect:
         y = x if y is None else y
         width, height = max(0.0, self.width - 2 * x), max(0.0, self.height - 2 * y)
         return Rect(x=self.x + x, y=self.y + y, width=width, height=height)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ActiveCue:
-    """A picture cue and how far it has come, from 0 (starting) to 1 (done, and staying)."""
-
-    cue: Cue
-    progress: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scene:
-    """One picture of the lesson."""
-
-    board: Board
-    caption: str = ""
-    cues: tuple[ActiveCue, ...] = ()  # in the order they began
-    point_to: Side | None = None  # the lane being talked about
-    count: int | None = None  # a repetition number, shown large
-    think_s: float | None = None  # the whole think time, where one is running
-    left_s: float = 0.0  # what is left of it
-    doing: FiguresDo = "move"  # what the figures do; "show" is for the lane talked about alone
-    move_s: float = 0.0  # seconds since they began on a beat; below 0 before it; 0 while they stand
-    bpm: float = WALKING_BPM  # the pace of that beat
-    notice: str = ""  # the program's own word: "Paused", "No sound: read the words aloud"

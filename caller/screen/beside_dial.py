@@ -12,8 +12,9 @@ from collections.abc import Sequence
 from caller.clock import DayTime
 from caller.clock.said_and_shown import TimeJump
 from caller.runsheet import LineJump
-from caller.screen import ActiveCue, Rect
+from caller.screen import Rect
 from caller.screen.cues import come_to
+from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral, width_of
 from caller.screen.theme import Theme

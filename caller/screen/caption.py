@@ -7,8 +7,19 @@ from collections.abc import Sequence
 
 from caller.runsheet import Board
 from caller.screen import Rect
+from caller.screen.ground import draw_sign
+from caller.screen.layout import ASKED_SIZE
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, cap_height, draw_block, draw_in, draw_numeral, fit, readable
+from caller.screen.text import (
+    DESCENT,
+    TextBlock,
+    cap_height,
+    draw_block,
+    draw_in,
+    draw_numeral,
+    fit,
+    readable,
+)
 from caller.screen.theme import Theme
 
 CAPTION_SIZE = 0.074  # of the letters, in units
@@ -47,7 +58,7 @@ def draw_caption(
     )
 
 
-def names_fit(names: Sequence[str], rooms: Sequence[Rect], unit: float) -> list[Block] | None:
+def names_fit(names: Sequence[str], rooms: Sequence[Rect], unit: float) -> list[TextBlock] | None:
     """Return the names of the lanes' moves in one size; None where the last row could not read them."""
     blocks = [_name(name, room, CAPTION_SIZE * unit) for name, room in zip(names, rooms, strict=True)]
     size = min(block.size for block in blocks)
@@ -55,7 +66,7 @@ def names_fit(names: Sequence[str], rooms: Sequence[Rect], unit: float) -> list[
     return blocks if all(block.lines and readable(block, unit) for block in blocks) else None
 
 
-def _name(name: str, room: Rect, largest: float) -> Block:
+def _name(name: str, room: Rect, largest: float) -> TextBlock:
     return fit(name, width=0.92 * room.width, height=room.height, largest=largest, lines=2, bold=True)
 
 
@@ -106,7 +117,7 @@ def draw_words(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme
         top += block.height + gap
 
 
-def _points(texts: Sequence[str], width: float, height: float, largest: float) -> list[Block]:
+def _points(texts: Sequence[str], width: float, height: float, largest: float) -> list[TextBlock]:
     """Fit a list of points, all in one size."""
     size = largest
     while True:
@@ -121,6 +132,40 @@ def _points(texts: Sequence[str], width: float, height: float, largest: float) -
         size = min(smallest, 0.95 * size)
 
 
-def fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> Block:
+def fit_in(text: str, room: Rect, largest: float, *, lines: int, bold: bool = False) -> TextBlock:
     """Fit a text into a room."""
     return fit(text, width=room.width, height=room.height, largest=largest, lines=lines, bold=bold)
+
+
+def draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
+    """Draw what is asked in large type, and its words under it, or beside it in a low wide room."""
+    alone = not board.dials
+    if not alone:
+        draw_sign(canvas, room, unit=unit, theme=theme)
+        room = room.inset(0.012 * unit)
+    if alone and room.width > 6 * room.height and board.asked and board.asked_words:
+        asked = fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
+        left = room.width - asked.width - 0.06 * unit
+        words = fit(board.asked_words, width=left, height=room.height, largest=0.1 * unit, lines=2, bold=True)
+        x = room.centre_x - (asked.width + 0.06 * unit + words.width) / 2
+        middle = room.y + room.height / 2
+        draw_block(canvas, asked, x=x + asked.width / 2, top=middle - 0.35 * asked.size, colour=theme.ink)
+        x += asked.width + 0.06 * unit + words.width / 2
+        draw_block(canvas, words, x=x, top=middle - words.height / 2, colour=theme.ink)
+        return
+    share = 1.0 if not board.asked_words else (0.0 if not board.asked else 0.54)
+    large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
+    small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
+    largest = (0.26 if alone else ASKED_SIZE) * unit
+    asked = fit_in(
+        board.asked, large, largest, lines=3 if alone else 1 if board.asked_words else 2, bold=True
+    )
+    lines = 4 if alone else 1 if board.asked else 2
+    words = fit_in(board.asked_words, small, (0.11 if alone else 0.074) * unit, lines=lines, bold=True)
+    if not readable(words, unit):
+        words = TextBlock(lines=(), size=words.size, bold=True)
+    # A time over its words has no letter that reaches below the line.
+    gap = 0.5 * words.size - DESCENT * asked.size if asked.lines and words.lines else 0.0
+    top = room.y + (room.height - asked.height - gap - words.height) / 2
+    draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
+    draw_block(canvas, words, x=room.centre_x, top=top + asked.height + gap, colour=theme.ink)

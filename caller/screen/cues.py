@@ -21,14 +21,14 @@ from caller.clock.said_and_shown import (
     ShowReading,
     TimeJump,
 )
-from caller.screen import ActiveCue, Rect
+from caller.screen import Rect
 from caller.screen.dial import (
     HOUR_HAND,
     MARK_INNER,
     MARK_OUTER,
     MINUTE_HAND,
     HandShape,
-    Point,
+    PicturePoint,
     draw_clear_of,
     draw_hands,
     draw_hour_numeral,
@@ -38,6 +38,7 @@ from caller.screen.dial import (
     numerals_room,
     on_dial,
 )
+from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.text import cap_height, draw_numeral, width_of
 from caller.screen.theme import Theme, with_alpha
@@ -52,7 +53,7 @@ _TRACK = (MARK_INNER + MARK_OUTER) / 2
 _SWELLED, _SHOWN, _SWEPT, _STEPPED = 0.4, 0.25, 0.7, 0.6
 
 
-def reach(centre: Point, radius: float) -> Rect:
+def reach(centre: PicturePoint, radius: float) -> Rect:
     """Return the place of a dial with its counted numbers."""
     x, y = REACH_X * radius, REACH_Y * radius
     return Rect(x=centre[0] - x, y=centre[1] - y, width=2 * x, height=2 * y)
@@ -83,7 +84,7 @@ def draw_hands_and_cues(
     time: ClockTime | None,
     cues: Sequence[ActiveCue],
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals = "arabic",
@@ -117,7 +118,7 @@ def _draw_under(
     canvas: skia.Canvas,
     active: ActiveCue,
     time: ClockTime | None,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals,
@@ -159,7 +160,7 @@ def _draw_sector(
     canvas: skia.Canvas,
     sector: HourSector,
     progress: float,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals,
@@ -190,7 +191,7 @@ def _draw_badge(
     canvas: skia.Canvas,
     hour: int,
     shown: float,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals,
@@ -236,7 +237,7 @@ def _draw_count_track(
     canvas: skia.Canvas,
     count: MinuteCount,
     progress: float,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
 ) -> None:
@@ -289,7 +290,7 @@ def written_numbers(cues: Sequence[ActiveCue]) -> dict[int, str]:
 
 
 def _draw_numbers(
-    canvas: skia.Canvas, cues: Sequence[ActiveCue], centre: Point, radius: float, theme: Theme
+    canvas: skia.Canvas, cues: Sequence[ActiveCue], centre: PicturePoint, radius: float, theme: Theme
 ) -> None:
     """Write each counted number outside the rim; a later one takes the place of a close neighbour."""
     numbers = _numbers(cues)
@@ -313,7 +314,7 @@ def _draw_ghost(
     canvas: skia.Canvas,
     time: ClockTime,
     shown: float,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals,
@@ -340,7 +341,7 @@ def _draw_halo(
     angle_deg: float,
     shape: HandShape,
     shown: float,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals,

@@ -29,7 +29,7 @@ HUB = 0.095
 GAP = 0.034  # of face on either side of the minute hand, where it crosses the other one
 HALO = 0.035  # of room round a numeral, where a hand passes behind it
 
-Point = tuple[float, float]
+PicturePoint = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,13 +56,13 @@ HOUR_HAND = HandShape(length=0.52, width=0.18, point=0.12)
 MINUTE_HAND = HandShape(length=0.89, width=0.05, point=0.075, head=0.1)
 
 
-def on_dial(centre: Point, radius: float, angle_deg: float, share: float) -> Point:
+def on_dial(centre: PicturePoint, radius: float, angle_deg: float, share: float) -> PicturePoint:
     """Return the point at `share` of the radius, `angle_deg` clockwise from twelve."""
     turn = math.radians(angle_deg)
     return centre[0] + radius * share * math.sin(turn), centre[1] - radius * share * math.cos(turn)
 
 
-def hand_path(centre: Point, radius: float, angle_deg: float, shape: HandShape) -> skia.Path:
+def hand_path(centre: PicturePoint, radius: float, angle_deg: float, shape: HandShape) -> skia.Path:
     """Return the outline of a hand: a bar from the hub that ends in a point or an arrowhead."""
     turn = math.radians(angle_deg)
     sin, cos = math.sin(turn), math.cos(turn)
@@ -80,7 +80,7 @@ def draw_hands(
     canvas: skia.Canvas,
     time: ClockTime,
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals = "arabic",
@@ -95,7 +95,7 @@ def draw_hands(
 
 @lru_cache(maxsize=64)
 def _hands_drawn(
-    time: ClockTime, centre: Point, radius: float, numerals: Numerals, height: float
+    time: ClockTime, centre: PicturePoint, radius: float, numerals: Numerals, height: float
 ) -> tuple[skia.Path, skia.Path]:
     """Return the short and the long hand as they are seen: parted by a gap, and behind the numerals."""
     at = hands(time)
@@ -121,7 +121,7 @@ def _hands_drawn(
 def numerals_room(
     angle_deg: float,
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     numerals: Numerals = "arabic",
     height: float = NUMERAL_HEIGHT,
@@ -169,7 +169,7 @@ def _room_of(hour: int, numerals: Numerals, height: float) -> skia.Path:
 def draw_face(
     canvas: skia.Canvas,
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals = "arabic",
@@ -218,7 +218,7 @@ def draw_hour_numeral(
     canvas: skia.Canvas,
     hour: int,
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     colour: int,
     numerals: Numerals = "arabic",
@@ -241,7 +241,7 @@ def _numeral_at(hour: int, numerals: Numerals, height: float) -> tuple[str, floa
     return text, size, *on_dial((0.0, 0.0), 1.0, 30.0 * hour, at)
 
 
-def middle_of_numeral(hour: int, numerals: Numerals = "arabic") -> Point:
+def middle_of_numeral(hour: int, numerals: Numerals = "arabic") -> PicturePoint:
     """Return where a numeral's middle is on a dial of radius 1 about the origin."""
     return _numeral_at(hour, numerals, NUMERAL_HEIGHT)[2:]
 
@@ -266,7 +266,7 @@ def draw_dial(
     canvas: skia.Canvas,
     time: ClockTime | None,
     *,
-    centre: Point,
+    centre: PicturePoint,
     radius: float,
     theme: Theme,
     numerals: Numerals = "arabic",

@@ -251,7 +251,7 @@ class Body:
 
 
 Point3 = tuple[float, float, float]
-Line = tuple[Point3, ...]
+StrokeLine = tuple[Point3, ...]
 
 _CHAIR_HALF_WIDTH: Final = 0.115
 _WHEEL_RADIUS: Final = 0.215
@@ -283,12 +283,12 @@ class Strokes:
     dark: bool
 
 
-def _strokes(*lines: Line, width: float, near: bool = False, dark: bool = False) -> Strokes:
+def _strokes(*lines: StrokeLine, width: float, near: bool = False, dark: bool = False) -> Strokes:
     points = np.array([point for line in lines for point in line])
     return Strokes(points=points, lengths=tuple(map(len, lines)), width=width, near=near, dark=dark)
 
 
-def _wheel(side: float, radius: float, centre_y: float, centre_z: float) -> Line:
+def _wheel(side: float, radius: float, centre_y: float, centre_z: float) -> StrokeLine:
     turns = [2 * pi * step / _RIM_SEGMENTS for step in range(_RIM_SEGMENTS + 1)]
     return tuple((side, centre_y + radius * sin(turn), centre_z + radius * cos(turn)) for turn in turns)
 

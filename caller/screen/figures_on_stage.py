@@ -10,9 +10,10 @@ from zlib import crc32
 import numpy as np
 
 from caller.clock import ClockTime, hands
+from caller.deciding import Side
 from caller.moves import WALKING_BPM, poses
 from caller.moves.poses import Joint, Pose, View, phase_on_beat
-from caller.runsheet import FiguresDo, Side
+from caller.runsheet import FiguresDo
 from caller.screen import Rect
 from caller.screen.figure import LOOKS, FigureColours, Ink, Look, draw_figure, inks
 from caller.screen.skia_door import skia
@@ -44,7 +45,7 @@ class Extent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Doing:
+class FigureDoing:
     """What one figure does: the loop of a move or a stance (by its name), or a time made with the arms."""
 
     what: str | ClockTime
@@ -67,7 +68,7 @@ class Doing:
             return round(poses.phase_at(self.what, move_s) * STEPS) % STEPS
         return round(phase_on_beat(self.what, move_s * bpm / 60.0) * STEPS) % STEPS
 
-    def instead(self, asked: FiguresDo) -> Doing:
+    def instead(self, asked: FiguresDo) -> FigureDoing:
         """Return what the figure does where the class is asked for this instead of its move.
 
         Arms that make a time are held: they are what is shown.
@@ -79,14 +80,14 @@ class Doing:
         seated = self.seated
         match asked:
             case "shake" if not seated:
-                return Doing(what="shaking-out")
+                return FigureDoing(what="shaking-out")
             case "clap":
-                return Doing(what="sitting-clapping" if seated else "clapping")
+                return FigureDoing(what="sitting-clapping" if seated else "clapping")
             case "breathe":
-                return Doing(what="sitting-breathing" if seated else "slow-breathing")
+                return FigureDoing(what="sitting-breathing" if seated else "slow-breathing")
             case "rest" if not seated:
-                return Doing(what="arms-hanging")
-        return Doing(what="sitting-ready" if seated else "standing-ready")
+                return FigureDoing(what="arms-hanging")
+        return FigureDoing(what="sitting-ready" if seated else "standing-ready")
 
     def pose(self, step: int) -> Pose:
         """Return the pose at one of the loop's moments."""
@@ -100,14 +101,14 @@ class Doing:
 class Performer:
     """A figure of a standing `height` at the foot of its room, at one of its loop's moments."""
 
-    doing: Doing
+    doing: FigureDoing
     room: Rect
     height: float
     look: Look
     step: int = 0
     opacity: float = 1.0
     side: Side | None = None  # the lane it stands in
-    usually: Doing | None = None  # what it has its place for, where it does something else meanwhile
+    usually: FigureDoing | None = None  # what it has its place for, where it does something else meanwhile
 
     @property
     def origin(self) -> tuple[float, float]:
@@ -119,7 +120,7 @@ class Performer:
 
 
 @cache
-def extent(doing: Doing) -> Extent:
+def extent(doing: FigureDoing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
     right = up = down = 0.0
     left = _WHEELS if doing.seated else 0.0
@@ -134,17 +135,17 @@ def extent(doing: Doing) -> Extent:
             up = max(up, float((seen[..., 1] + flesh).max()))
             down = max(down, float((flesh - seen[..., 1]).max()))
     # Whatever it does, there is room for it to stand, or to sit, ready.
-    ready = Doing(what="sitting-ready")
+    ready = FigureDoing(what="sitting-ready")
     least = 1.0 if not doing.seated else 0.0 if doing == ready else extent(ready).up
     return Extent(left=left, right=right, up=max(least, up), down=down)
 
 
-def common_height(figures: Sequence[tuple[Doing, Rect]]) -> float:
+def common_height(figures: Sequence[tuple[FigureDoing, Rect]]) -> float:
     """Return the one standing height at which all the figures stay inside their rooms."""
     return min(extent(doing).height_in(room) for doing, room in figures)
 
 
-def alone(doing: Doing, room: Rect, *, look: Look, step: int = 0) -> Performer:
+def alone(doing: FigureDoing, room: Rect, *, look: Look, step: int = 0) -> Performer:
     """Return a figure that has a room to itself, as large as the room allows."""
     return Performer(doing=doing, room=room, height=extent(doing).height_in(room), look=look, step=step)
 
@@ -170,7 +171,7 @@ def figure_colours(theme: Theme) -> FigureColours:
 
 
 @lru_cache(maxsize=2 * STEPS)
-def _recorded(doing: Doing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
+def _recorded(doing: FigureDoing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
     """Record a figure standing on the origin: loops come round, and playing back is cheaper.
 
     It is recorded with a tree of its parts, so that its `cullRect` is what is drawn on.

@@ -9,10 +9,11 @@ from caller.clock import ClockTime
 from caller.clock.said_and_shown import GhostDial, Numerals
 from caller.clock.wrong import Candidate
 from caller.moves.poses import Joint, animation, loop, pose
-from caller.screen import ActiveCue, Rect
+from caller.screen import Rect
 from caller.screen.cues import draw_hands_and_cues
 from caller.screen.dial import draw_dial, draw_face
 from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
+from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit
 from caller.screen.theme import LIGHT, Theme

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 
-from caller.runsheet import Side
+from caller.deciding import Side
 from caller.screen import Rect
 from caller.screen.skia_door import skia
 from caller.screen.theme import EDGES, Theme, blend, with_alpha

@@ -9,12 +9,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from caller.clock.said_and_shown import Numerals
-from caller.runsheet import Lane, Side
+from caller.deciding import Side
+from caller.runsheet import Lane
 from caller.screen import Rect
 from caller.screen.dial import draw_dial
 from caller.screen.ground import FLOOR_BEHIND, NOTCH, STEP_BACK, draw_banner, draw_light, draw_mat, draw_wall
 from caller.screen.skia_door import skia
-from caller.screen.text import Block, cap_height, draw_block, draw_in, fit, readable
+from caller.screen.text import TextBlock, cap_height, draw_block, draw_in, fit, readable
 from caller.screen.theme import Theme, blend
 
 _WIDE = 1.25  # a lane wider than this times its height has its figure beside the words
@@ -40,8 +41,8 @@ class LanePlaces:
     figure: Rect
     mat: Rect
     wall: Rect  # behind the figure, down to the skirting
-    numeral_block: Block
-    words_block: Block
+    numeral_block: TextBlock
+    words_block: TextBlock
 
 
 def lane_row(lanes: Sequence[Lane], rooms: Mapping[Side, Rect], unit: float) -> list[LanePlaces]:
@@ -53,7 +54,7 @@ def lane_row(lanes: Sequence[Lane], rooms: Mapping[Side, Rect], unit: float) -> 
     cloth_width = (0.6 if beside else 1.0) * room.width
     width = cloth_width - 2 * _SIDE * unit
     numerals = _same_size([lane.numeral for lane in lanes], width, _NUMERAL * unit, lines=1)
-    words = [Block(lines=(), size=_WORDS * unit, bold=True)] * len(lanes)
+    words = [TextBlock(lines=(), size=_WORDS * unit, bold=True)] * len(lanes)
     for lines in (1, 2):
         tried = _same_size([lane.words for lane in lanes], width, _WORDS * unit, lines=lines)
         if all(readable(block, unit) for block in tried):
@@ -73,7 +74,7 @@ def _places(
     *,
     beside: bool,
     heights: tuple[float, float],
-    blocks: Sequence[Block],
+    blocks: Sequence[TextBlock],
 ) -> LanePlaces:
     feet = room.bottom - _FEET * unit
     cloth = Rect(x=room.x, y=room.y, width=(0.6 if beside else 1.0) * room.width, height=room.height)
@@ -164,16 +165,16 @@ def draw_lane(
     draw_in(canvas, places.words_block, places.words, ink)
 
 
-def _ink_height(block: Block) -> float:
+def _ink_height(block: TextBlock) -> float:
     """Return the height of a reading: numerals have nothing under the line."""
     below = any(letter.isalpha() for line in block.lines for letter in line)
     return block.height if below else len(block.lines) * block.size * cap_height(True)
 
 
-def _same_size(texts: Sequence[str], width: float, largest: float, *, lines: int) -> list[Block]:
+def _same_size(texts: Sequence[str], width: float, largest: float, *, lines: int) -> list[TextBlock]:
     """Fit texts to a width, all in the largest size that suits the longest."""
 
-    def fitted(text: str, size: float) -> Block:
+    def fitted(text: str, size: float) -> TextBlock:
         return fit(text, width=width, height=10.0 * largest, largest=size, lines=lines, bold=True)
 
     size = min(fitted(text, largest).size for text in texts)

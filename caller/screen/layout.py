@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from caller.runsheet import Board, Side
+from caller.deciding import Side
+from caller.runsheet import Board
 from caller.screen import Rect
 from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.text import width_of

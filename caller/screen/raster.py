@@ -19,14 +19,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.clock.said_and_shown import Cue
+from caller.deciding import Side
 from caller.file_writing import write_bytes
-from caller.runsheet import Board, FiguresDo, Side
-from caller.screen import Rect, Scene
+from caller.runsheet import Board, FiguresDo
+from caller.screen import Rect
 from caller.screen.caption import last_seconds
 from caller.screen.cues import come_to, reach
 from caller.screen.figures_on_stage import ink
 from caller.screen.ground import bead_count, bead_place, beads_left
 from caller.screen.layout import places
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import as_shown, draw_moving_parts, draw_scene, performers, standing_parts
 from caller.screen.theme import LIGHT, Theme

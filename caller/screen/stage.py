@@ -10,10 +10,12 @@ from collections.abc import Callable, Hashable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
-from caller.runsheet import Board, Lane, Side
-from caller.screen import Rect, Scene
+from caller.deciding import Side
+from caller.runsheet import Board, Lane
+from caller.screen import Rect
 from caller.screen.beside_dial import draw_number_line, draw_sky
 from caller.screen.caption import (
+    draw_asked,
     draw_caption,
     draw_notice,
     draw_words,
@@ -26,7 +28,7 @@ from caller.screen.cues import come_to, draw_hands_and_cues, reach
 from caller.screen.dial import draw_face
 from caller.screen.drawings import draw_arrow
 from caller.screen.figures_on_stage import (
-    Doing,
+    FigureDoing,
     Performer,
     alone,
     cast_of,
@@ -46,9 +48,10 @@ from caller.screen.ground import (
     draw_sign,
 )
 from caller.screen.lanes import LanePlaces, draw_lane, lane_row
-from caller.screen.layout import ASKED_SIZE, Places, places
+from caller.screen.layout import Places, places
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
-from caller.screen.text import DESCENT, Block, draw_block, draw_in, draw_numeral, fit, readable, width_of
+from caller.screen.text import draw_block, draw_in, draw_numeral, width_of
 from caller.screen.theme import Theme
 
 _PATCH = 0.04  # of floor before the feet of who stands beside words, in units
@@ -229,7 +232,7 @@ def standing_parts(
     if middle.asked is not None and board.jumps:
         draw_sign(canvas, middle.asked, unit=placed.unit, theme=theme)
     elif middle.asked is not None:
-        _draw_asked(canvas, board, middle.asked, placed.unit, theme)
+        draw_asked(canvas, board, middle.asked, placed.unit, theme)
     if placed.words is not None:
         draw_words(canvas, board, placed.words, placed.unit, theme)
     if placed.figure is not None and placed.words is not None and (board.move or board.arms):
@@ -331,7 +334,9 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
     """Place the lanes' figures, all of one size, and the board's single figure."""
     placed = places(board, width, height)
     lanes = [
-        (lane, Doing(what=lane.move), parts.figure) for lane, parts in _lanes(board, placed) if lane.move
+        (lane, FigureDoing(what=lane.move), parts.figure)
+        for lane, parts in _lanes(board, placed)
+        if lane.move
     ]
     tall = common_height([(doing, room) for _, doing, room in lanes]) if lanes else 0.0
     first = cast_of(*[(lane.numeral, lane.dial, lane.move) for lane, _, _ in lanes])
@@ -352,7 +357,7 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
         room = placed.figure
         tall = _feet_at(board, room, placed.unit) - room.y
         room = Rect(x=room.x, y=room.y, width=room.width, height=tall)
-        doing = Doing(what=what)
+        doing = FigureDoing(what=what)
         look = look_for(cast_of(what, board.title), seated=doing.seated)
         found.append(alone(doing, room, look=look))
     return tuple(found)
@@ -362,37 +367,3 @@ def _name_room(figure: Rect, unit: float) -> Rect:
     """Return the foot of the single figure's room, for the name of its move."""
     tall = 0.1 * unit
     return Rect(x=figure.x, y=figure.bottom - tall, width=figure.width, height=tall)
-
-
-def _draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme: Theme) -> None:
-    """Draw what is asked in large type, and its words under it, or beside it in a low wide room."""
-    alone = not board.dials
-    if not alone:
-        draw_sign(canvas, room, unit=unit, theme=theme)
-        room = room.inset(0.012 * unit)
-    if alone and room.width > 6 * room.height and board.asked and board.asked_words:
-        asked = fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
-        left = room.width - asked.width - 0.06 * unit
-        words = fit(board.asked_words, width=left, height=room.height, largest=0.1 * unit, lines=2, bold=True)
-        x = room.centre_x - (asked.width + 0.06 * unit + words.width) / 2
-        middle = room.y + room.height / 2
-        draw_block(canvas, asked, x=x + asked.width / 2, top=middle - 0.35 * asked.size, colour=theme.ink)
-        x += asked.width + 0.06 * unit + words.width / 2
-        draw_block(canvas, words, x=x, top=middle - words.height / 2, colour=theme.ink)
-        return
-    share = 1.0 if not board.asked_words else (0.0 if not board.asked else 0.54)
-    large = Rect(x=room.x, y=room.y, width=room.width, height=share * room.height)
-    small = Rect(x=room.x, y=large.bottom, width=room.width, height=room.height - large.height)
-    largest = (0.26 if alone else ASKED_SIZE) * unit
-    asked = fit_in(
-        board.asked, large, largest, lines=3 if alone else 1 if board.asked_words else 2, bold=True
-    )
-    lines = 4 if alone else 1 if board.asked else 2
-    words = fit_in(board.asked_words, small, (0.11 if alone else 0.074) * unit, lines=lines, bold=True)
-    if not readable(words, unit):
-        words = Block(lines=(), size=words.size, bold=True)
-    # A time over its words has no letter that reaches below the line.
-    gap = 0.5 * words.size - DESCENT * asked.size if asked.lines and words.lines else 0.0
-    top = room.y + (room.height - asked.height - gap - words.height) / 2
-    draw_block(canvas, asked, x=room.centre_x, top=top, colour=theme.ink)
-    draw_block(canvas, words, x=room.centre_x, top=top + asked.height + gap, colour=theme.ink)

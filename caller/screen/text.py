@@ -92,7 +92,7 @@ Align = Literal["left", "centre", "right"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Block:
+class TextBlock:
     """Text broken into lines at a size that fits its place."""
 
     lines: tuple[str, ...]
@@ -161,30 +161,32 @@ def _balanced(text: str, size: float, width: float, bold: bool, count: int) -> l
 @lru_cache(maxsize=2048)
 def fit(
     text: str, *, width: float, height: float, largest: float, lines: int = 2, bold: bool = False
-) -> Block:
+) -> TextBlock:
     """Return `text` wrapped to at most `lines`, at the largest size that fits the place.
 
     Words are never broken and never cut off: text that does not fit gets smaller.
     """
     if not text.strip():
-        return Block(lines=(), size=largest, bold=bold)
+        return TextBlock(lines=(), size=largest, bold=bold)
     size = largest
     while size > _SMALLEST:
         wrapped = _wrap(text, size, width, bold)
         if wrapped is not None and len(wrapped) <= lines:
-            block = Block(lines=tuple(_balanced(text, size, width, bold, len(wrapped))), size=size, bold=bold)
+            block = TextBlock(
+                lines=tuple(_balanced(text, size, width, bold, len(wrapped))), size=size, bold=bold
+            )
             if block.height <= height:
                 return block
         size *= _STEP
-    return Block(lines=(text,), size=_SMALLEST, bold=bold)
+    return TextBlock(lines=(text,), size=_SMALLEST, bold=bold)
 
 
-def readable(block: Block, unit: float) -> bool:
+def readable(block: TextBlock, unit: float) -> bool:
     """Tell whether the last row can read a text: what is smaller had better not be there."""
     return block.size >= LEAST * unit
 
 
-def draw_in(canvas: skia.Canvas, block: Block, room: Rect, colour: int) -> None:
+def draw_in(canvas: skia.Canvas, block: TextBlock, room: Rect, colour: int) -> None:
     """Draw fitted text in the middle of its room."""
     top = room.y + (room.height - block.height) / 2
     draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)
@@ -221,7 +223,7 @@ def draw_numeral(
 
 def draw_block(
     canvas: skia.Canvas,
-    block: Block,
+    block: TextBlock,
     *,
     x: float,
     top: float,

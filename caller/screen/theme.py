@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from caller.runsheet import Side
+from caller.deciding import Side
 
 Edge = Literal["line", "dashes", "dots"]
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from caller.deciding import Side
 from caller.moves.poses import shared_bpm
 from caller.moves.poses.tables import TEMPO_HZ
-from caller.runsheet import Call, FiguresDo, Side
+from caller.runsheet import Call, FiguresDo
 from caller.runsheet.movement import figures_do, moves_on
-from caller.screen import ActiveCue, Scene
+from caller.screen.scene import ActiveCue, Scene
 from caller.timeline import CallLayout, LineSpan, seconds_of
 
 

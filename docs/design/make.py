@@ -13,10 +13,11 @@ from PIL import Image
 
 from caller.clock import ClockTime
 from caller.runsheet import Board, Dial, Lane
-from caller.screen import Rect, Scene, ground, lanes, stage
-from caller.screen.figures_on_stage import Doing, alone, draw_performer, look_for
+from caller.screen import Rect, ground, lanes, stage
+from caller.screen.figures_on_stage import FigureDoing, alone, draw_performer, look_for
 from caller.screen.layout import Places, places
 from caller.screen.raster import as_seen, blur_px
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral
 from caller.screen.theme import LIGHT
@@ -48,7 +49,9 @@ def draw_panels(canvas: skia.Canvas) -> None:
         draw_numeral(canvas, lane.words, x=panel.centre_x, y=panel.y + 86, size=19, colour=LIGHT.ink)
         figure = panel.inset(10, 0)
         figure = Rect(x=figure.x, y=panel.y + 110, width=figure.width, height=panel.height - 120)
-        draw_performer(canvas, alone(Doing(what=lane.move), figure, look=look_for(number), step=240), LIGHT)
+        draw_performer(
+            canvas, alone(FigureDoing(what=lane.move), figure, look=look_for(number), step=240), LIGHT
+        )
 
 
 def draw_hall(canvas: skia.Canvas) -> None:

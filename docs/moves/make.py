@@ -16,7 +16,7 @@ from PIL import Image
 from caller.moves import catalogue
 from caller.screen import Rect
 from caller.screen.figure import LOOKS, Look
-from caller.screen.figures_on_stage import Doing, alone, draw_performer
+from caller.screen.figures_on_stage import FigureDoing, alone, draw_performer
 from caller.screen.for_paper import filmstrip
 from caller.screen.raster import as_seen, blur_px
 from caller.screen.skia_door import skia
@@ -75,7 +75,9 @@ def write(cells: list[tuple[str, Look, str]], name: str, *, across: int = ACROSS
         x, y = number % across * WIDE, number // across * TALL
         for half, share in enumerate((0.0, 0.3)):
             room = Rect(x=x + half * WIDE / 2, y=y + 4, width=WIDE / 2, height=TALL - NAME - 12)
-            draw_performer(canvas, alone(Doing(what=slug), room, look=look, step=round(share * STEPS)), LIGHT)
+            draw_performer(
+                canvas, alone(FigureDoing(what=slug), room, look=look, step=round(share * STEPS)), LIGHT
+            )
         draw_line(canvas, written, x=x + WIDE / 2, baseline=y + TALL - 12, size=0.7 * NAME, colour=LIGHT.ink)
     pixels = np.ascontiguousarray(np.asarray(surface.toarray())[..., 2::-1])
     Image.fromarray(pixels).save(FOLDER / f"{name}.png")

@@ -11,10 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.deciding import lane_sides
+from caller.deciding import Side, lane_sides
 from caller.deciding.sides import fault_of, kept_free_of_runs, runs_z, side_sequence, sides_of
 from caller.lesson import Lesson, Practice, Round
-from caller.runsheet import Side
 from caller.runsheet.sequence import make_run_sheet
 
 

@@ -19,8 +19,9 @@ from caller.export.programme import Programme
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen import Scene, stage, text
+from caller.screen import stage, text
 from caller.screen.figures_on_stage import Performer, draw_performer, figure_colours
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme
 from tests.screen.boards import BOARDS

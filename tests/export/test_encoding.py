@@ -10,11 +10,19 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.export.encoding import H264, VP9, Look, VideoFormat, encode, encoders_and_threads, open_encoder
+from caller.export.encoding import (
+    H264,
+    VP9,
+    VideoFormat,
+    VideoLook,
+    encode,
+    encoders_and_threads,
+    open_encoder,
+)
 from caller.export.painting import Painter
 from caller.export.units import Unit
 from caller.runsheet import Board
-from caller.screen import Scene
+from caller.screen.scene import Scene
 from caller.screen.theme import LIGHT
 
 BOARD = Board(layout="figure", move="march", move_name="march")
@@ -25,8 +33,8 @@ UNITS = (
 )
 
 
-def look(kind: VideoFormat) -> Look:
-    return Look(size=(320, 180), fps=30, theme=LIGHT, format=kind)
+def look(kind: VideoFormat) -> VideoLook:
+    return VideoLook(size=(320, 180), fps=30, theme=LIGHT, format=kind)
 
 
 def scene_of(number: int) -> Scene:

@@ -1,11 +1,11 @@
 from __future__ import annotations
 
-from caller.export.captions import Cue
+from caller.export.captions import Caption
 from caller.export.subtitles import subrip, webvtt
 
 CUES = (
-    Cue(start_s=1.5, end_s=3.25, lines=("Fish & chips", "<at> four")),
-    Cue(start_s=3725.0004, end_s=3727.9996, lines=("It is four forty.",)),
+    Caption(start_s=1.5, end_s=3.25, lines=("Fish & chips", "<at> four")),
+    Caption(start_s=3725.0004, end_s=3727.9996, lines=("It is four forty.",)),
 )
 
 
@@ -37,7 +37,7 @@ def test_subrip_has_numbers_and_times_with_a_comma() -> None:
 
 def test_a_second_language_is_marked_in_the_line_that_speaks_it() -> None:
     """As the W3C's WebVTT has it, 4.2.2: a language span with the tag as its annotation."""
-    cue = Cue(
+    cue = Caption(
         start_s=0.0, end_s=2.0, lines=("Stand still.", "Ne bougez plus & silence."), languages=("en-GB", "fr")
     )
     assert webvtt([cue], "en-GB").endswith("Stand still.\n<lang fr>Ne bougez plus &amp; silence.</lang>\n")

@@ -17,7 +17,7 @@ from caller.moves import catalogue
 from caller.moves.poses import phase_on_beat
 from caller.runsheet import Board, Lane
 from caller.runsheet.movement import moves_on
-from caller.screen import Scene
+from caller.screen.scene import Scene
 
 FIGURE = Board(layout="figure", move="march", move_name="march")
 

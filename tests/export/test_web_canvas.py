@@ -12,10 +12,10 @@ from caller.export.web.canvas import Pieces
 from caller.export.web.pictures import PictureBook
 from caller.moves import catalogue
 from caller.runsheet import Board, Dial, Lane
-from caller.screen import ActiveCue, Scene
 from caller.screen.dial import NUMERAL_REACH
 from caller.screen.layout import places
 from caller.screen.raster import Raster
+from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 

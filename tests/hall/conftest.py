@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from caller.hall import DIRECTIVITY, Hall, Screen, Speaker
+from caller.hall import DIRECTIVITY, Hall, HallScreen, HallSpeaker
 
 
 @pytest.fixture
@@ -19,11 +19,11 @@ def bare_gym() -> Hall:
         walls=(("painted-block", 1.0),),
         ceiling=(("steel-deck", 1.0),),
         people=0,
-        speaker=Speaker(
+        speaker=HallSpeaker(
             at_m=(0.5, 4.0, 1.8),
             aim_m=(12.0, 6.0, 1.1),
             directivity=DIRECTIVITY["pa-box"],
             level_at_1m_dba=80.0,
         ),
-        screen=Screen(image_height_m=1.8, last_row_m=15.0),
+        screen=HallScreen(image_height_m=1.8, last_row_m=15.0),
     )

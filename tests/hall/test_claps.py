@@ -19,8 +19,8 @@ from caller.hall.claps import (
     SILENCE_DB,
     STRETCH,
     Clapped,
-    Reading,
-    Refusal,
+    LevelReading,
+    NotCounted,
     clapped,
     fall_db,
     fault_of,
@@ -29,7 +29,7 @@ from caller.hall.claps import (
 )
 
 RATE = 48_000
-QUIET = Reading(-60.0, -70.0, -50.0)
+QUIET = LevelReading(-60.0, -70.0, -50.0)
 FALL_DB = 4.0
 
 
@@ -47,7 +47,7 @@ def heard(
     before_db: float = -70.0,
     gain_db: float = 0.0,
     voice_over_db: float = 3.0,
-) -> list[Reading]:
+) -> list[LevelReading]:
     """Return readings of three claps in a room that falls by `FALL_DB` a reading, after something louder."""
     size = BEFORE + STRETCH
     band = np.full(size, energy(QUIET.claps_db))
@@ -58,12 +58,12 @@ def heard(
     over = band - energy(QUIET.claps_db)
     whole = energy(QUIET.level_db) + over * energy(voice_over_db)
     return [
-        Reading(db(level) + gain_db, db(claps) + gain_db, db(level) + 10 + gain_db)
+        LevelReading(db(level) + gain_db, db(claps) + gain_db, db(level) + 10 + gain_db)
         for level, claps in zip(whole, band, strict=True)
     ]
 
 
-def good(found: Clapped | Refusal) -> Clapped:
+def good(found: Clapped | NotCounted) -> Clapped:
     assert isinstance(found, Clapped), found
     return found
 
@@ -110,21 +110,21 @@ def test_the_fall_of_the_room_is_read_after_the_last_clap() -> None:
 
 
 def test_the_background_is_that_of_the_quiet_moments() -> None:
-    assert quiet_of([QUIET] * 30 + [Reading(-20.0, -20.0, -10.0)] * 30) == QUIET
+    assert quiet_of([QUIET] * 30 + [LevelReading(-20.0, -20.0, -10.0)] * 30) == QUIET
     with pytest.raises(ValueError, match="needs readings"):
         quiet_of([])
 
 
 def test_what_cannot_be_compared_is_refused_with_its_reason() -> None:
-    assert clapped(heard()[:-1], QUIET) is Refusal.MISSING
-    assert clapped(heard(gain_db=16.0), QUIET) is Refusal.CLIPPED
+    assert clapped(heard()[:-1], QUIET) is NotCounted.MISSING
+    assert clapped(heard(gain_db=16.0), QUIET) is NotCounted.CLIPPED
     whole = good(clapped(heard(), QUIET, fall_db=FALL_DB))
     assert fault_of(whole) is None
     shouted = good(clapped(heard(voice_over_db=6.0), QUIET, fall_db=FALL_DB))
-    assert fault_of(shouted, whole) is Refusal.SHOUT
-    assert fault_of(good(clapped(heard(voice_over_db=9.0), QUIET, fall_db=FALL_DB))) is Refusal.SHOUT
+    assert fault_of(shouted, whole) is NotCounted.SHOUT
+    assert fault_of(good(clapped(heard(voice_over_db=9.0), QUIET, fall_db=FALL_DB))) is NotCounted.SHOUT
     drowned = good(clapped(heard((-72.0,) * 3), QUIET, fall_db=FALL_DB))
-    assert fault_of(drowned, whole) is Refusal.DROWNED
+    assert fault_of(drowned, whole) is NotCounted.DROWNED
 
 
 def group(level: float, doubt: float = 1e-6, unequal: tuple[float, ...] = (1.0, 0.8, 1.1)) -> Clapped:
@@ -190,7 +190,7 @@ def test_a_steady_gain_changes_nothing(share: float, gain_db: float, children: i
 @given(gain_db=st.floats(-25.0, 4.0))
 def test_readings_through_a_steady_gain_give_the_same_share(gain_db: float) -> None:
     def share(gain: float) -> float:
-        quiet = Reading(*(each + gain for each in QUIET))
+        quiet = LevelReading(*(each + gain for each in QUIET))
         side, others = (
             good(clapped(heard((level,) * 3, gain_db=gain), quiet, fall_db=FALL_DB)).energy
             for level in (-22.0, -25.0)
@@ -236,15 +236,15 @@ def test_gain_that_moves_is_noticed_by_the_same_children_being_louder_in_two_par
         return TwoSides(side=group(0.5 * energy(over_db)), others=group(0.5 * energy(over_db)))
 
     whole = group(1.0)
-    assert counted(whole, [both(3.0)], 25) is Refusal.GAIN  # full automatic gain: each half as loud as all
+    assert counted(whole, [both(3.0)], 25) is NotCounted.GAIN  # full automatic gain: each half as loud as all
     assert isinstance(counted(whole, [both(0.8)], 25), CountHeard)
-    assert counted(whole, [both(1.25)] * 3, 25) is Refusal.GAIN  # too little once, but every time
-    assert counted(whole, [both(-4.0)], 25) is Refusal.UNCLEAR
+    assert counted(whole, [both(1.25)] * 3, 25) is NotCounted.GAIN  # too little once, but every time
+    assert counted(whole, [both(-4.0)], 25) is NotCounted.UNCLEAR
 
 
 def test_without_the_whole_class_nothing_is_counted() -> None:
     both = TwoSides(side=group(0.5), others=group(0.5))
-    assert counted(None, [both], 25) is Refusal.UNHEARD
+    assert counted(None, [both], 25) is NotCounted.UNHEARD
     with pytest.raises(ValueError, match="two children"):
         counted(group(1.0), [both], 1)
     with pytest.raises(ValueError, match="a round"):

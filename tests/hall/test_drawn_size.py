@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from caller.clock import ClockTime
+from caller.deciding import Side
 from caller.hall import DIAL_RADIUS_PER_IMAGE_HEIGHT, SMALLER_DIALS
 from caller.hall.sightlines import (
     CAPITAL_PER_IMAGE_HEIGHT,
     NUMERAL_HEIGHT_PER_RADIUS,
     SMALL_LETTER_PER_IMAGE_HEIGHT,
 )
-from caller.runsheet import Board, Dial, Lane, Side
+from caller.runsheet import Board, Dial, Lane
 from caller.screen.caption import draw_caption
 from caller.screen.dial import NUMERAL_HEIGHT
 from caller.screen.layout import places

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.hall import DIRECTIVITY, Hall, Speaker
+from caller.hall import DIRECTIVITY, Hall, HallSpeaker
 from caller.hall.floor import (
     ENOUGH_OVER_NOISE_DB,
     VOICE_CEILING_DBA,
@@ -21,8 +21,8 @@ from caller.hall.floor import (
 from caller.hall.hallfile import parse_hall, preset
 
 
-def speaker(q: float) -> Speaker:
-    return Speaker(at_m=(0, 0, 0), aim_m=(1, 0, 0), directivity=(q,) * 7, level_at_1m_dba=80.0)
+def speaker(q: float) -> HallSpeaker:
+    return HallSpeaker(at_m=(0, 0, 0), aim_m=(1, 0, 0), directivity=(q,) * 7, level_at_1m_dba=80.0)
 
 
 @given(q=st.floats(1.0, 20.0))

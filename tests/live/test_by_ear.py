@@ -10,13 +10,14 @@ import numpy as np
 import pytest
 
 from caller import paths
+from caller.deciding import Side
 from caller.hall.clap_share import CountHeard
-from caller.hall.claps import BLOCK_S, CLAP_S, CLAPS, Reading, Refusal
+from caller.hall.claps import BLOCK_S, CLAP_S, CLAPS, LevelReading, NotCounted
 from caller.lesson.library import read_lesson
 from caller.live.microphone.microphone import Ear
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Situation
-from caller.runsheet import Call, RunSheet, Side
+from caller.runsheet import Call, RunSheet
 from caller.runsheet.counting import windows
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound import SAMPLE_RATE
@@ -58,7 +59,7 @@ class Hall:
         self.energy = self.energy * FALL + claps
         band = self.energy + QUIET
         whole = 2.0 * band + voice
-        self.ear.hear(Reading(*(10 * math.log10(each) for each in (whole, band, 10 * whole))))
+        self.ear.hear(LevelReading(*(10 * math.log10(each) for each in (whole, band, 10 * whole))))
 
     def lead(
         self, call: Call, shares: dict[Side | None, float], *, until: float = 1.0, voice: float = 0.0
@@ -137,7 +138,7 @@ def test_a_shout_is_refused_and_the_next_round_counted(hall: Hall, sheet: RunShe
     hall.lead(first, {None: 1.0})
     hall.lead(rounds[0], shares(rounds[0], sheet, 0.5), voice=4 * CLAPPED)
     hall.lead(rounds[1], shares(rounds[1], sheet, 0.5))
-    assert [each.told for each in hall.found] == ["the whole class", Refusal.SHOUT.value, "counted"]
+    assert [each.told for each in hall.found] == ["the whole class", NotCounted.SHOUT.value, "counted"]
 
 
 def test_a_call_that_was_cut_short_is_not_counted(hall: Hall, sheet: RunSheet) -> None:
@@ -174,7 +175,7 @@ def test_a_gain_that_moves_is_not_asked_a_third_time(hall: Hall, sheet: RunSheet
     hall.lead(first, {None: 1.0})
     for call in rounds[:2]:
         hall.lead(call, dict.fromkeys(shares(call, sheet, 0.5), 1.0))  # each side as loud as everybody
-    assert [each.told for each in hall.found[1:]] == [Refusal.GAIN.value] * 2
+    assert [each.told for each in hall.found[1:]] == [NotCounted.GAIN.value] * 2
     assert hall.by_ear.leaves_out(rounds[2])
 
 
@@ -183,7 +184,7 @@ def test_readings_are_found_by_when_they_were() -> None:
     ear = Ear(clock=clock)
     for number in range(50):
         clock.now_s += BLOCK_S
-        ear.hear(Reading(-float(number), 0.0, 0.0))
+        ear.hear(LevelReading(-float(number), 0.0, 0.0))
     assert [-each.level_db for each in ear.since(1001.0, 3)] == [10, 11, 12]
     assert [-each.level_db for each in ear.before(1001.0, 0.5)][-1] <= 9
     assert ear.since(990.0, 3) == ()
@@ -197,6 +198,6 @@ def test_readings_that_come_late_and_in_heaps_keep_their_places() -> None:
     for number in range(100):
         held_up = 0.7 if 40 <= number < 47 else 0.0  # a busy computer hands seven on at once
         clock.now_s = max(clock.now_s, begin_s + (number + 1) * BLOCK_S + held_up)
-        ear.hear(Reading(-float(number), 0.0, 0.0))
+        ear.hear(LevelReading(-float(number), 0.0, 0.0))
     assert [-each.level_db for each in ear.since(begin_s + 3.9, 10)] == list(range(39, 49))
     assert ear.up_to_s == pytest.approx(begin_s + 10.0)

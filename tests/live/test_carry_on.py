@@ -6,7 +6,7 @@ import pytest
 
 from caller.clock import ClockTime
 from caller.lesson import Lesson, Round
-from caller.live.keeping import OFFERED_FOR_S, LessonRecord, Told, cut_off, give_up, place_to_begin
+from caller.live.keeping import OFFERED_FOR_S, LessonRecord, TallyTold, cut_off, give_up, place_to_begin
 from caller.record import Tally
 from caller.record.store import Store
 from caller.runsheet.beside_the_lesson import teaching_again
@@ -28,7 +28,7 @@ def led_to(path: Path, kind: str, in_round: int) -> LessonRecord:
     for call in RUN_SHEET.calls:
         record.hear(call)
         if (call.kind, call.round) == ("answer", 1):
-            record.tell(Told((1, "round"), Tally(judgement="few")))
+            record.tell(TallyTold((1, "round"), Tally(judgement="few")))
         if (call.kind, call.round) == (kind, in_round):
             break
     record.leave_open()

@@ -26,7 +26,7 @@ from caller.live.keeping import LessonRecord
 from caller.live.keys import Controls
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.performance import Performance, Plan
+from caller.live.performance.performance import Performance, PlanToLead
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start import startscreen
@@ -38,9 +38,9 @@ from caller.record.files import LessonRunningError, OneLesson
 from caller.record.store import Store
 from caller.runsheet import RunSheet
 from caller.runsheet.beside_the_lesson import teaching_again
-from caller.screen import Scene
 from caller.screen.keypage import KeyPage
 from caller.screen.menu import Menu
+from caller.screen.scene import Scene
 from caller.sound.speech import VoiceSettings
 from caller.sound.voice import VoiceBox
 from tests.live.conftest import AtOnce, Sounded
@@ -233,10 +233,10 @@ def room_with(screen: object, log: RunLog, voice: Mumble | None = None, **settin
 
 
 def led(
-    *script: tuple[Say, Sequence[str]], plan: Plan | None = None, **settings: Any
+    *script: tuple[Say, Sequence[str]], plan: PlanToLead | None = None, **settings: Any
 ) -> tuple[Watched, Log, Ending]:
     """Lead the lesson by a script; return the screen, the log and how it ended."""
-    plan = plan or Plan(run_sheet=SHEET)
+    plan = plan or PlanToLead(run_sheet=SHEET)
     screen, log = Watched(*script), Log(plan.run_sheet)
     screen.log = log  # type: ignore[attr-defined]
     with room_with(screen, log, **settings) as room:
@@ -265,8 +265,8 @@ BRANCHES = teaching_again(LESSON, WHOLE)
 SHEET = brief(WHOLE)
 
 
-def in_record(path: Path, sheet: RunSheet = SHEET) -> Plan:
-    return Plan(run_sheet=sheet, branches=BRANCHES, record=LessonRecord(sheet, BRANCHES, path=path))
+def in_record(path: Path, sheet: RunSheet = SHEET) -> PlanToLead:
+    return PlanToLead(run_sheet=sheet, branches=BRANCHES, record=LessonRecord(sheet, BRANCHES, path=path))
 
 
 def test_a_lesson_leads_itself_to_its_end() -> None:
@@ -323,9 +323,9 @@ def test_louder_and_softer_are_seen_and_stay_for_the_next_run_sheet() -> None:
     screen.log = log  # type: ignore[attr-defined]
     first = replace(SHEET, calls=SHEET.calls[:1])
     with room_with(screen, log) as room:
-        Performance(room, Plan(run_sheet=first)).run()
+        Performance(room, PlanToLead(run_sheet=first)).run()
         assert room.player.volume_db == 0.0
-        Performance(room, Plan(run_sheet=first)).run()
+        Performance(room, PlanToLead(run_sheet=first)).run()
         assert room.player.volume_db == 0.0
     assert "Volume 11 of 11: louder only at the loudspeaker." in screen.notices
     assert log.names().count("speaker") == 1, "one loudspeaker for the whole run of the program"
@@ -396,7 +396,7 @@ def test_without_a_display_each_call_is_printed_with_its_time(sound: bool) -> No
     printed: list[str] = []
     opener = Stepped if sound else none
     with room_with(NoScreen(), RunLog(None), printed=printed.append, opener=opener) as room:
-        assert Performance(room, Plan(run_sheet=SHEET)).run() is Ending.ENDED
+        assert Performance(room, PlanToLead(run_sheet=SHEET)).run() is Ending.ENDED
     assert printed[0] == (said("lesson.unseen") if sound else said("lesson.unseen-unheard"))
     calls = [text for text in printed[1:] if text[:5].strip()[:1].isdigit()]
     if sound:
@@ -416,7 +416,7 @@ def test_a_display_that_goes_away_lets_the_voice_finish_its_call() -> None:
     screen, log = Gone((at("welcome"), [])), Log(SHEET)
     screen.log = log  # type: ignore[attr-defined]
     with room_with(screen, log) as room, pytest.raises(ScreenError):
-        Performance(room, Plan(run_sheet=SHEET)).run()
+        Performance(room, PlanToLead(run_sheet=SHEET)).run()
     assert log.names().count("display lost") == 1
 
 
@@ -430,7 +430,7 @@ def test_a_call_that_cannot_be_made_is_told_and_left_out(monkeypatch: pytest.Mon
     screen, log = Watched((at("question"), ["escape"]), (always, ["escape"])), Log(SHEET)
     screen.log = log  # type: ignore[attr-defined]
     with room_with(screen, log, Broken()) as room:
-        Performance(room, Plan(run_sheet=SHEET)).run()
+        Performance(room, PlanToLead(run_sheet=SHEET)).run()
     assert next(each for each in log.events if each["event"] == "trouble")["where"] == "segments"
     assert any("went wrong" in notice for notice in screen.notices)
     heard = [each["number"] for each in log.events if each["event"] == "call"]

@@ -6,7 +6,7 @@ import pytest
 
 from caller.clock import ClockTime
 from caller.deciding import LessonPart
-from caller.live.keeping import JOIN_S, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.keeping import JOIN_S, TallyTaker, TallyTold, few_had_it, is_practice, noted
 from caller.live.words import said
 from caller.record import Tally
 from caller.runsheet import CallKind, RoundFacts
@@ -38,14 +38,14 @@ def test_before_an_answer_there_is_nothing_to_tally(kind: CallKind) -> None:
 def test_from_the_answer_to_the_breath_a_tally_is_about_that_round(later: tuple[CallKind, ...]) -> None:
     taker = TallyTaker()
     hear(taker, "answer", *later, in_round=4)
-    assert taker.press(Action.FEW) == Told((4, "round"), Tally(judgement="few"))
+    assert taker.press(Action.FEW) == TallyTold((4, "round"), Tally(judgement="few"))
 
 
 def test_a_late_press_while_eyes_turn_to_the_next_clock_is_still_about_the_last_one() -> None:
     taker = TallyTaker()
     hear(taker, "answer", "breath", in_round=4)
     hear(taker, "ready", in_round=5)
-    assert taker.press(Action.HALF) == Told((4, "round"), Tally(judgement="half"))
+    assert taker.press(Action.HALF) == TallyTold((4, "round"), Tally(judgement="half"))
     hear(taker, "question", in_round=5)
     assert taker.press(Action.HALF) is None
 
@@ -53,14 +53,14 @@ def test_a_late_press_while_eyes_turn_to_the_next_clock_is_still_about_the_last_
 def test_when_time_is_up_a_teacher_can_count_already() -> None:
     taker = TallyTaker()
     hear(taker, "move", "time-up", in_round=4)
-    assert taker.digit(7, 0.0) == Told((4, "round"), Tally(missed=7))
+    assert taker.digit(7, 0.0) == TallyTold((4, "round"), Tally(missed=7))
 
 
 def test_the_practice_clock_can_be_counted_and_is_told_from_a_round() -> None:
     taker = TallyTaker()
     taker.hear(replace(make_call(1, 0.1, kind="answer"), part="practice"))
     told = taker.press(Action.FEW)
-    assert told == Told((0, "practice"), Tally(judgement="few"))
+    assert told == TallyTold((0, "practice"), Tally(judgement="few"))
     assert is_practice(told.round)
     assert not is_practice((1, "round"))
 
@@ -96,13 +96,13 @@ def test_a_sibling_clock_is_tallied_as_taught_again() -> None:
     part: LessonPart = "reteach"
     call = make_call(1, 0.1, kind="answer", in_round=2)
     taker.hear(replace(call, part=part))
-    assert taker.press(Action.MOST) == Told((2, "reteach"), Tally(judgement="most"))
+    assert taker.press(Action.MOST) == TallyTold((2, "reteach"), Tally(judgement="most"))
 
 
 def test_an_answer_that_the_window_missed_is_still_out_once_its_reason_is_heard() -> None:
     taker = TallyTaker()
     hear(taker, "time-up", "reason", in_round=4)
-    assert taker.press(Action.MOST) == Told((4, "round"), Tally(judgement="most"))
+    assert taker.press(Action.MOST) == TallyTold((4, "round"), Tally(judgement="most"))
 
 
 def test_reading_a_clock_slowly_again_asks_for_no_tally() -> None:

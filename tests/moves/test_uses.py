@@ -16,7 +16,7 @@ from caller.moves.uses import (
     DEFAULT_KIND,
     LEAST_S,
     MOST_S,
-    CatchUp,
+    CatchUpChosen,
     CatchUpKind,
     calm,
     catch_up,
@@ -69,7 +69,7 @@ def test_everyone_does_a_bout_that_counts_unless_it_is_a_hold(move: Move, age_y:
 
 def test_nobody_who_asks_for_a_catch_up_can_say_who_was_right() -> None:
     """A wrong answer cannot be longer or harder, because the answer is not among what is asked."""
-    asked = set(inspect.signature(catch_up).parameters) | set(CatchUp.__dataclass_fields__)
+    asked = set(inspect.signature(catch_up).parameters) | set(CatchUpChosen.__dataclass_fields__)
     assert not {"correct", "wrong", "right", "answer"} & asked
 
 

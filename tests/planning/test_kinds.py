@@ -5,16 +5,16 @@ from typing import get_args
 
 import pytest
 
-from caller.planning.classfile import Reading
+from caller.planning.classfile import ReadsWords
 from caller.planning.clocks import ClockBag, with_kinds
 
 
-def _kinds(step: str, count: int, reading: Reading) -> list[str | None]:
+def _kinds(step: str, count: int, reading: ReadsWords) -> list[str | None]:
     return [clock.kind for clock in with_kinds(ClockBag((), Random(1)).rising(step, count), reading)]
 
 
-@pytest.mark.parametrize("reading", get_args(Reading))
-def test_every_round_has_a_kind_and_the_first_and_the_last_are_read(reading: Reading) -> None:
+@pytest.mark.parametrize("reading", get_args(ReadsWords))
+def test_every_round_has_a_kind_and_the_first_and_the_last_are_read(reading: ReadsWords) -> None:
     kinds = _kinds("quarters", 9, reading)
     assert None not in kinds
     assert kinds[0] == kinds[-1] == "read"
@@ -25,7 +25,7 @@ def test_children_who_do_not_read_words_are_asked_to_find_more_often_than_fluent
 
 
 def test_nobody_is_asked_to_show_single_minutes_with_the_arms() -> None:
-    for reading in get_args(Reading):
+    for reading in get_args(ReadsWords):
         assert "be-the-clock" not in _kinds("minutes", 20, reading)
     assert "be-the-clock" in _kinds("quarters", 20, "early")
 

@@ -12,7 +12,7 @@ import pytest
 from caller.languages import MODEL, words
 from caller.record import Tally
 from caller.record.store import Store
-from caller.record.writer import Beginning, Writer
+from caller.record.writer import Beginning, RecordWriter
 from tests.record.conftest import a_round
 
 FIRST = a_round(1, "7:45", "8:45", Tally(judgement="few"), 1100.0)
@@ -21,8 +21,8 @@ SECOND = a_round(2, "9:30", "10:30", Tally(missed=3), 1200.0)
 NOT_WRITTEN = words(MODEL, "screen").say("machine.record-not-written")
 
 
-def writer(path: Path) -> Writer:
-    return Writer(
+def writer(path: Path) -> RecordWriter:
+    return RecordWriter(
         Beginning(
             class_name="Terns",
             title="Quarters",

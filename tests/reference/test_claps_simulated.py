@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from benchmarks.claps import ROOMS, Outcome, Score, a_lesson, paths_of
-from caller.hall.claps import Refusal
+from caller.hall.claps import NotCounted
 
 pytest.importorskip("pyroomacoustics")
 
@@ -51,7 +51,7 @@ def test_the_truth_lies_in_the_interval_and_the_error_is_small(lessons: list[Hea
 def test_automatic_gain_is_noticed_and_not_counted(lessons: list[Heard]) -> None:
     found = score(lessons, gain=True)
     assert sum(found.refused.values()) >= 0.7 * found.rounds
-    assert set(found.refused) & {Refusal.GAIN.value, Refusal.CLIPPED.value}
+    assert set(found.refused) & {NotCounted.GAIN.value, NotCounted.CLIPPED.value}
 
 
 def test_a_class_that_shouts_is_not_counted(lessons: list[Heard]) -> None:
@@ -59,5 +59,5 @@ def test_a_class_that_shouts_is_not_counted(lessons: list[Heard]) -> None:
     refused = 0
     for seed in range(3):
         heard = list(a_lesson(paths, 4.0, np.random.default_rng([5, seed]), places=12, shouted=1))
-        refused += isinstance(heard[1][0, False].told, Refusal)
+        refused += isinstance(heard[1][0, False].told, NotCounted)
     assert refused >= 2

@@ -21,8 +21,8 @@ from caller.clock.mixups import wrong_readings
 from caller.clock.said_and_shown import HourSector, MinuteCount, ShowReading
 from caller.languages import CODES, Register, language
 from caller.languages.reasons import reason, why_wrong
-from caller.screen import ActiveCue
 from caller.screen.cues import written_numbers
+from caller.screen.scene import ActiveCue
 
 REGISTERS: tuple[Register, ...] = ("digital", "analogue")
 MOST_WORDS = 12

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.export import subtitles
-from caller.export.captions import Cue
+from caller.export.captions import Caption
 
 LINES = st.lists(
     st.text("abc XYZ éß'?!0123456789&", min_size=1, max_size=32).filter(str.strip), min_size=1, max_size=2
@@ -18,13 +18,13 @@ LINES = st.lists(
 
 
 @st.composite
-def some_cues(draw: st.DrawFn) -> list[Cue]:
+def some_cues(draw: st.DrawFn) -> list[Caption]:
     cues, at_ms = [], 0
     for lines in draw(st.lists(LINES, min_size=1, max_size=8)):
         at_ms += draw(st.integers(0, 4_000_000))
         end_ms = at_ms + draw(st.integers(1, 60_000))
         cues.append(
-            Cue(
+            Caption(
                 start_s=at_ms / 1000,
                 end_s=end_ms / 1000,
                 lines=tuple(" ".join(line.split()) for line in lines),
@@ -35,7 +35,7 @@ def some_cues(draw: st.DrawFn) -> list[Cue]:
 
 
 @given(some_cues())
-def test_webvtt_is_read_back_with_the_same_times_and_words(cues: list[Cue]) -> None:
+def test_webvtt_is_read_back_with_the_same_times_and_words(cues: list[Caption]) -> None:
     read = webvtt.from_buffer(StringIO(subtitles.webvtt(cues)))
     assert [(one.start, one.end) for one in read.captions] == [
         (_clock(cue.start_s), _clock(cue.end_s)) for cue in cues
@@ -44,7 +44,7 @@ def test_webvtt_is_read_back_with_the_same_times_and_words(cues: list[Cue]) -> N
 
 
 @given(some_cues())
-def test_subrip_is_read_back_with_the_same_times_and_words(cues: list[Cue]) -> None:
+def test_subrip_is_read_back_with_the_same_times_and_words(cues: list[Caption]) -> None:
     read = list(srt.parse(subtitles.subrip(cues), ignore_errors=False))
     assert [round(1000 * one.start.total_seconds()) for one in read] == [
         round(1000 * cue.start_s) for cue in cues

@@ -24,8 +24,8 @@ from caller.lesson.library import read_lesson
 from caller.runsheet import Call
 from caller.runsheet.beside_the_lesson import prelude, teaching_again
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen import Scene
 from caller.screen.figures_on_stage import Performer
+from caller.screen.scene import Scene
 from caller.screen.stage import as_shown, performers
 from caller.screen.theme import LIGHT
 from caller.timeline import CallLayout, lay_out, samples_of

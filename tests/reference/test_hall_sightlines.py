@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from caller.hall import Screen
+from caller.hall import HallScreen
 from caller.hall.sightlines import (
     angle_seen_arcmin,
     marks_readable_to_m,
@@ -60,7 +60,9 @@ SCREENS = {
 def test_minute_marks_are_readable_as_far_as_worked(name: str) -> None:
     height, radius_m, pitch_mm, distances_m = SCREENS[name]
     # The table is for a dial whose radius is 0.45 of the picture's height.
-    radius = Screen(image_height_m=height, last_row_m=10.0, dial_radius_per_image_height=0.45).dial_radius_m
+    radius = HallScreen(
+        image_height_m=height, last_row_m=10.0, dial_radius_per_image_height=0.45
+    ).dial_radius_m
     assert radius == pytest.approx(radius_m, abs=0.00051)
     assert 2 * math.pi * radius / 60 * 1000 == pytest.approx(pitch_mm, abs=0.051)
     found = [marks_readable_to_m(radius, acuity_arcmin=mar, glance=1) for mar in (1, 1.6, 2, 3)]

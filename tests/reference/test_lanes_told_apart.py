@@ -17,9 +17,9 @@ from caller.clock import ClockTime
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet import Board, Dial, Lane
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen import Scene
 from caller.screen.lanes import lane_row
 from caller.screen.layout import places
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import CONTRAST, DARK, LIGHT, Theme

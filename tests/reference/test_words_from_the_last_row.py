@@ -25,7 +25,8 @@ from scipy.ndimage import gaussian_filter
 from caller.export.programme import Programme
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.runsheet.sequence import make_run_sheet
-from caller.screen import Scene, text
+from caller.screen import text
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene, standing_parts
 from caller.screen.theme import LIGHT

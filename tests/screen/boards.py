@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from caller.clock import ClockTime, DayTime
-from caller.runsheet import Board, Dial, Lane, Side
+from caller.deciding import Side
+from caller.runsheet import Board, Dial, Lane
 
 TEN_TO_NINE, TWENTY_TO_FIVE = ClockTime(8, 50), ClockTime(4, 40)
 

@@ -8,9 +8,9 @@ from numpy.typing import NDArray
 
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import Cue, GhostDial, HandPulse, HourSector, MinuteCount, ShowReading
-from caller.screen import ActiveCue
 from caller.screen.cues import REACH_X, REACH_Y, come_to, draw_hands_and_cues, swell, written_numbers
 from caller.screen.dial import NUMERAL_AT, draw_face, on_dial
+from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 

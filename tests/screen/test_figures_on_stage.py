@@ -14,7 +14,7 @@ from caller.screen import Rect
 from caller.screen.figure import LOOKS
 from caller.screen.figures_on_stage import (
     STEPS,
-    Doing,
+    FigureDoing,
     Performer,
     alone,
     cast_of,
@@ -30,7 +30,7 @@ from caller.screen.theme import LIGHT
 ROOM = Rect(x=40.0, y=40.0, width=140.0, height=180.0)
 
 
-def performer(doing: Doing, step: int, number: int = 0, opacity: float = 1.0) -> Performer:
+def performer(doing: FigureDoing, step: int, number: int = 0, opacity: float = 1.0) -> Performer:
     return replace(alone(doing, ROOM, look=look_for(number), step=step), opacity=opacity)
 
 
@@ -40,7 +40,7 @@ def alpha_of(figure: Performer) -> NDArray[np.uint8]:
     return np.asarray(surface.toarray())[..., 3].copy()
 
 
-def stray_ink(doing: Doing, step: int, number: int) -> int:
+def stray_ink(doing: FigureDoing, step: int, number: int) -> int:
     alpha = alpha_of(performer(doing, step, number))
     alpha[40:220, 40:180] = 0
     return int((alpha > 100).sum())
@@ -50,7 +50,7 @@ def stray_ink(doing: Doing, step: int, number: int) -> int:
 @pytest.mark.parametrize("opacity", [1.0, 0.5])
 def test_a_figure_is_drawn_on_its_ink_and_nowhere_else(slug: str, opacity: float) -> None:
     for step in range(0, STEPS, STEPS // 16):
-        figure = performer(Doing(what=slug), step, step // (STEPS // 16) % 3, opacity)
+        figure = performer(FigureDoing(what=slug), step, step // (STEPS // 16) % 3, opacity)
         place, alpha = ink(figure, LIGHT), alpha_of(figure)
         rows, columns = np.nonzero(alpha)
         top, bottom, left, right = rows.min(), rows.max() + 1, columns.min(), columns.max() + 1
@@ -63,7 +63,7 @@ def test_a_figure_is_drawn_on_its_ink_and_nowhere_else(slug: str, opacity: float
 
 @pytest.mark.parametrize("slug", ANIMATIONS)
 def test_no_move_leaves_its_room_at_any_moment(slug: str) -> None:
-    doing = Doing(what=slug)
+    doing = FigureDoing(what=slug)
     assert [
         step for step in range(0, STEPS, STEPS // 24) if stray_ink(doing, step, step // (STEPS // 24) % 3)
     ] == []
@@ -71,28 +71,28 @@ def test_no_move_leaves_its_room_at_any_moment(slug: str) -> None:
 
 @pytest.mark.parametrize("time", [ClockTime(12, 0), ClockTime(3, 15), ClockTime(6, 30), ClockTime(8, 45)])
 def test_no_clock_made_with_arms_leaves_its_room(time: ClockTime) -> None:
-    assert stray_ink(Doing(what=time), 0, 0) == 0
+    assert stray_ink(FigureDoing(what=time), 0, 0) == 0
 
 
 def test_two_figures_are_drawn_at_the_size_that_suits_both() -> None:
-    star, squat = Doing(what="star-jumps"), Doing(what="squats")
+    star, squat = FigureDoing(what="star-jumps"), FigureDoing(what="squats")
     both = common_height([(star, ROOM), (squat, ROOM)])
     assert both == min(common_height([(star, ROOM)]), common_height([(squat, ROOM)]))
 
 
 def test_a_loop_comes_round() -> None:
-    march = Doing(what="march")
+    march = FigureDoing(what="march")
     steps = [march.step_at(n / 100) for n in range(1000)]
     assert set(range(STEPS)) >= set(steps)
     assert steps.count(steps[0]) > 1
 
 
 def test_arms_that_make_a_time_hold_still() -> None:
-    assert {Doing(what=ClockTime(4, 40)).step_at(s) for s in (0.0, 1.3, 9.9)} == {0}
+    assert {FigureDoing(what=ClockTime(4, 40)).step_at(s) for s in (0.0, 1.3, 9.9)} == {0}
 
 
 def test_an_extent_reaches_at_least_the_standing_height() -> None:
-    assert extent(Doing(what="plank-hold")).up >= 1.0
+    assert extent(FigureDoing(what="plank-hold")).up >= 1.0
 
 
 def test_a_round_keeps_its_children_and_a_wheelchair_is_only_where_all_sit() -> None:
@@ -107,7 +107,7 @@ def test_a_round_keeps_its_children_and_a_wheelchair_is_only_where_all_sit() -> 
 
 def test_who_sits_is_as_large_as_sitting_allows_and_a_wheelchair_stays_inside() -> None:
     room = Rect(x=0.0, y=0.0, width=400.0, height=200.0)
-    doing = Doing(what="seated-march")
+    doing = FigureDoing(what="seated-march")
     for look in LOOKS:
         sitting = alone(doing, room, look=look)
         drawn = ink(sitting, LIGHT)

@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import TimeJump
 from caller.runsheet import Board, Dial, LineJump
-from caller.screen import ActiveCue, Rect, Scene
+from caller.screen import Rect
 from caller.screen.beside_dial import places_on_line
 from caller.screen.cues import draw_hands_and_cues
 from caller.screen.dial import draw_face
 from caller.screen.raster import Raster, changed
+from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 from tests.reference.dial_reader import read_dial

@@ -14,7 +14,6 @@ from scipy.ndimage import gaussian_filter
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import HandPulse
 from caller.runsheet import Board, Dial, Lane
-from caller.screen import ActiveCue, Scene
 from caller.screen.for_paper import draw_plain_dial
 from caller.screen.raster import (
     Raster,
@@ -27,6 +26,7 @@ from caller.screen.raster import (
     svg_bytes,
     write_png,
 )
+from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import DARK, LIGHT

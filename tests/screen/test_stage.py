@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import GhostDial, HourSector, MinuteCount
 from caller.runsheet import Board, Dial
-from caller.screen import ActiveCue, Rect, Scene, text
+from caller.screen import Rect, text
 from caller.screen.layout import places
+from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene, standing_parts
 from caller.screen.theme import DARK, LIGHT, THEMES, Theme

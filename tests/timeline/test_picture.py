@@ -7,7 +7,7 @@ from caller.clock.said_and_shown import HourSector
 from caller.moves import catalogue
 from caller.moves.poses import Joint, phase_at
 from caller.runsheet import Beat, Board, Call, CallKind, Countdown, FiguresDo, Lane, Line
-from caller.screen.figures_on_stage import STEPS, Doing
+from caller.screen.figures_on_stage import STEPS, FigureDoing
 from caller.timeline import CallLayout, lay_out, samples_of
 from caller.timeline.picture import scene_at
 
@@ -158,8 +158,8 @@ def test_feet_come_down_within_a_frame_of_a_beat(slug: str, bpm: float) -> None:
     heights = []
     for frame in range(600):
         scene = scene_at(layout, layout.move_start + samples_of(frame * frame_s))
-        step = Doing(what=slug).step_at(scene.move_s, scene.bpm)
-        joints = Doing(what=slug).pose(step).points
+        step = FigureDoing(what=slug).step_at(scene.move_s, scene.bpm)
+        joints = FigureDoing(what=slug).pose(step).points
         heights.append(
             [joints[[Joint[f"{part}_{side}"] for part in ("HEEL", "BALL", "TOE")], 1].min() for side in "LR"]
         )

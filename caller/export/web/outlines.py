@@ -20,7 +20,7 @@ from typing import assert_never
 from caller.screen.figure import Filled, Ink, Pulled, Shadow
 from caller.screen.figure_heads import Circle
 
-Point = tuple[float, float]
+OutlinePoint = tuple[float, float]
 
 _COMMAND = re.compile(r"([MLQCZ])([^MLQCZ]*)")
 _OFF_CIRCLE = 0.06  # pixels that a point may lie off its arc
@@ -32,9 +32,9 @@ _FEWEST_SIDES = 3
 def shorten(path: str) -> str:
     """Return path data that draws the same to a tenth of a pixel; absolute M, L, Q, C and Z only."""
     pen = Pen()
-    at: Point = (0.0, 0.0)
-    chain: list[Point] = []  # the corners of a run of straight lines, or of curves
-    controls: list[Point] = []
+    at: OutlinePoint = (0.0, 0.0)
+    chain: list[OutlinePoint] = []  # the corners of a run of straight lines, or of curves
+    controls: list[OutlinePoint] = []
     before = ""
     for command, text in _COMMAND.findall(path):
         values = [float(value) for value in text.split()]
@@ -87,7 +87,7 @@ class Pen:
         self._at = (0, 0)
         self._start = (0, 0)
 
-    def move(self, point: Point) -> None:
+    def move(self, point: OutlinePoint) -> None:
         """Begin somewhere else."""
         self._at = self._start = _rounded(point)
         self.written.append("M" + _joined([_tenths(tenths) for tenths in self._at]))
@@ -97,18 +97,18 @@ class Pen:
         self.written.append("z")
         self._at = self._start
 
-    def draw(self, command: str, points: Sequence[Point]) -> None:
+    def draw(self, command: str, points: Sequence[OutlinePoint]) -> None:
         """Write a command whose arguments are points, the last of them where it ends."""
         self.written.append(command + _joined([text for point in points for text in self._from_here(point)]))
         self._at = _rounded(points[-1])
 
-    def arc(self, radius: float, sweep: float, points: Sequence[Point]) -> None:
+    def arc(self, radius: float, sweep: float, points: Sequence[OutlinePoint]) -> None:
         """Write one arc through points on a circle, or a few where it sweeps far."""
         count = math.ceil(abs(sweep) / LARGEST_SWEEP)
         for n in range(1, count + 1):
             self.arc_to(radius, points[n * (len(points) - 1) // count], clockwise=sweep > 0)
 
-    def arc_to(self, radius: float, to: Point, *, clockwise: bool) -> None:
+    def arc_to(self, radius: float, to: OutlinePoint, *, clockwise: bool) -> None:
         """Write one arc of less than half a turn."""
         x, y = self._at
         self._at = at = _rounded(to)
@@ -118,12 +118,12 @@ class Pen:
             f"{_arc(round(radius, 2))}{clockwise:d}{'' if across[0] == '-' else ' '}{across}{gap}{down}"
         )
 
-    def _from_here(self, point: Point) -> list[str]:
+    def _from_here(self, point: OutlinePoint) -> list[str]:
         x, y = _rounded(point)
         return [_tenths(x - self._at[0]), _tenths(y - self._at[1])]
 
 
-def _rounded(point: Point) -> tuple[int, int]:
+def _rounded(point: OutlinePoint) -> tuple[int, int]:
     return round(10 * point[0]), round(10 * point[1])
 
 
@@ -131,14 +131,14 @@ def _joined(texts: Sequence[str]) -> str:
     return " ".join(texts).replace(" -", "-")
 
 
-def _draw_chain(pen: Pen, chain: Sequence[Point], controls: Sequence[Point]) -> None:
+def _draw_chain(pen: Pen, chain: Sequence[OutlinePoint], controls: Sequence[OutlinePoint]) -> None:
     if controls:
         _draw_curves(pen, chain, controls)
     else:
         _draw_sides(pen, chain)
 
 
-def _draw_curves(pen: Pen, points: Sequence[Point], controls: Sequence[Point]) -> None:
+def _draw_curves(pen: Pen, points: Sequence[OutlinePoint], controls: Sequence[OutlinePoint]) -> None:
     """Draw a run of quadratic curves as arcs where it is round, else as it was."""
     found = _circle(points)
     if found is not None:
@@ -152,7 +152,7 @@ def _draw_curves(pen: Pen, points: Sequence[Point], controls: Sequence[Point]) -
         _draw_curves(pen, points[middle:], controls[middle:])
 
 
-def _draw_sides(pen: Pen, points: Sequence[Point]) -> None:
+def _draw_sides(pen: Pen, points: Sequence[OutlinePoint]) -> None:
     """Draw a run of straight lines; equal short sides that turn evenly are a ring, and become an arc."""
     first = 0
     while first < len(points) - 1:
@@ -169,7 +169,7 @@ def _draw_sides(pen: Pen, points: Sequence[Point]) -> None:
         first = last
 
 
-def _goes_on_round(corner: Sequence[Point]) -> bool:
+def _goes_on_round(corner: Sequence[OutlinePoint]) -> bool:
     """Tell whether two sides are equally long and turn little: neighbours on a ring."""
     (ax, ay), (bx, by), (cx, cy) = corner
     before, after = math.hypot(bx - ax, by - ay), math.hypot(cx - bx, cy - by)
@@ -177,7 +177,7 @@ def _goes_on_round(corner: Sequence[Point]) -> bool:
     return abs(before - after) < 0.02 * before and abs(turn) < _LARGEST_TURN
 
 
-def _circle(points: Sequence[Point]) -> tuple[float, float] | None:
+def _circle(points: Sequence[OutlinePoint]) -> tuple[float, float] | None:
     """Return radius and signed sweep of the circle through all points, or None where there is none."""
     if len(points) < 3:
         return None

@@ -8,15 +8,15 @@ from dataclasses import dataclass, field, replace
 from functools import partial
 
 from caller.export.web.canvas import Pieces, Pool
-from caller.screen import Scene
 from caller.screen.figures_on_stage import inks_of
+from caller.screen.scene import Scene
 from caller.screen.stage import MovingPart, as_shown, moving_parts, standing_parts
 from caller.screen.theme import Theme
 from caller.sound import SAMPLE_RATE
 from caller.timeline import CallLayout, seconds_of
 from caller.timeline.picture import scene_at
 
-Picture = tuple[int, ...]
+PagePicture = tuple[int, ...]
 """The numbers of a picture's groups, from back to front."""
 
 
@@ -73,10 +73,10 @@ class PictureBook:
 
     def __init__(self, *, width: int, height: int, theme: Theme) -> None:
         self.pieces = Pieces(width, height)
-        self.pictures: Pool[Picture] = Pool()
+        self.pictures: Pool[PagePicture] = Pool()
         self.tracks = {name: Track() for name in ("full", "full-plain", "calm", "calm-plain")}
         self._theme = theme
-        self._drawn: dict[Hashable, Picture] = {}
+        self._drawn: dict[Hashable, PagePicture] = {}
 
     def add(self, layout: CallLayout, start: int) -> None:
         """Add a call that starts at the sample `start` of the lesson."""
@@ -91,7 +91,7 @@ class PictureBook:
     def _number(self, scene: Scene) -> int:
         return self.pictures.number_of(self.picture(scene))
 
-    def picture(self, scene: Scene) -> Picture:
+    def picture(self, scene: Scene) -> PagePicture:
         """Return a scene's picture."""
         theme, size = self._theme, (self.pieces.width, self.pieces.height)
         scene = as_shown(scene, theme)
@@ -108,13 +108,13 @@ class PictureBook:
             groups += self._groups(part.of, partial(self._part, part))
         return tuple(groups)
 
-    def _part(self, part: MovingPart) -> Picture:
+    def _part(self, part: MovingPart) -> PagePicture:
         if part.performer is None:
             return self.pieces.drawn(part.draw)
         figure = part.performer
         return self.pieces.figure(inks_of(figure, self._theme), figure.origin, figure.opacity)
 
-    def _groups(self, of: Hashable, make: Callable[[], Picture]) -> Picture:
+    def _groups(self, of: Hashable, make: Callable[[], PagePicture]) -> PagePicture:
         if of not in self._drawn:
             self._drawn[of] = make()
         return self._drawn[of]

@@ -19,7 +19,7 @@ from typing import Final
 
 import numpy as np
 
-from caller.hall.claps import BLOCK_S, Reading
+from caller.hall.claps import BLOCK_S, LevelReading
 from caller.live.words import said
 
 _HEARD_FOR_S: Final = 60.0
@@ -40,7 +40,7 @@ class Ear:
         # How late each of the latest readings came, were they told evenly: the least is the sound system's.
         self._late_s: deque[float] = deque(maxlen=round(_EVEN_S / BLOCK_S))
         self._heard_s: float | None = None
-        self._readings: deque[tuple[float, Reading]] = deque(maxlen=round(_HEARD_FOR_S / BLOCK_S))
+        self._readings: deque[tuple[float, LevelReading]] = deque(maxlen=round(_HEARD_FOR_S / BLOCK_S))
 
     @property
     def hears(self) -> bool | None:
@@ -50,7 +50,7 @@ class Ear:
                 return None if self._now() - self._opened_s < _OPENS_WITHIN_S else False
             return self._heard_s is not None and self._now() - self._heard_s <= _EAR_DEAF_AFTER_S
 
-    def hear(self, reading: Reading) -> None:
+    def hear(self, reading: LevelReading) -> None:
         """Take the next reading; it is about the tenth of a second that has just ended.
 
         A busy computer hands readings on late and several at once: they are evenly spaced all the same.
@@ -68,7 +68,7 @@ class Ear:
         with self._lock:
             return self._readings[-1][0] + BLOCK_S if self._readings else self._opened_s
 
-    def since(self, start_s: float, count: int) -> tuple[Reading, ...]:
+    def since(self, start_s: float, count: int) -> tuple[LevelReading, ...]:
         """Return `count` readings from the moment `start_s` of the clock on; fewer where some are missing."""
         with self._lock:
             told = list(self._readings)
@@ -77,7 +77,7 @@ class Ear:
             return ()
         return tuple(reading for _, reading in islice(told, first, first + count))
 
-    def before(self, end_s: float, length_s: float) -> tuple[Reading, ...]:
+    def before(self, end_s: float, length_s: float) -> tuple[LevelReading, ...]:
         """Return the readings of a stretch of time."""
         with self._lock:
             told = tuple(self._readings)
@@ -98,7 +98,7 @@ class Microphone:
         The process that tells levels.
     """
 
-    def __init__(self, hear: Callable[[Reading], None], *, command: Sequence[str] = _COMMAND) -> None:
+    def __init__(self, hear: Callable[[LevelReading], None], *, command: Sequence[str] = _COMMAND) -> None:
         self._lost = False
         self._told = False
         self._closed = False
@@ -135,11 +135,11 @@ class Microphone:
             with contextlib.suppress(subprocess.TimeoutExpired):
                 self._process.wait(1.0)
 
-    def _listen(self, process: subprocess.Popen[str], hear: Callable[[Reading], None]) -> None:
+    def _listen(self, process: subprocess.Popen[str], hear: Callable[[LevelReading], None]) -> None:
         for line in process.stdout or ():
             try:
                 level_db, claps_db, peak_db = map(float, line.split())
-                hear(Reading(level_db, claps_db, peak_db))
+                hear(LevelReading(level_db, claps_db, peak_db))
             except ValueError:
                 break
         self._lost = not self._closed

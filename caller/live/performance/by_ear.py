@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from caller.deciding import Side
 from caller.hall.clap_share import CountHeard, TwoSides, counted
 from caller.hall.claps import (
     BEFORE,
@@ -20,7 +21,7 @@ from caller.hall.claps import (
     LEAD,
     STRETCH,
     Clapped,
-    Refusal,
+    NotCounted,
     clapped,
     fall_db,
     fault_of,
@@ -31,7 +32,7 @@ from caller.live.microphone.microphone import Ear
 from caller.live.performance.conductor import Situation
 from caller.record import USUAL_PRESENT
 from caller.record.observed import SHARES
-from caller.runsheet import Call, RoundFacts, Side
+from caller.runsheet import Call, RoundFacts
 from caller.runsheet.counting import FALLING_S, ClapWindow, windows
 from caller.timeline import CallLayout, seconds_of
 
@@ -149,36 +150,36 @@ class ByEar:
         if answer not in groups:
             return
         found = self._found(groups, answer)
-        if isinstance(found, Refusal):
-            self._gains += found is Refusal.GAIN
+        if isinstance(found, NotCounted):
+            self._gains += found is NotCounted.GAIN
             yield HeardRound(key, None, found.value)
         else:
             yield HeardRound(key, found.chances, "counted")
 
-    def _group(self, over: _Listened, window: ClapWindow) -> Clapped | Refusal:
+    def _group(self, over: _Listened, window: ClapWindow) -> Clapped | NotCounted:
         beat_s = over.began_s + seconds_of(over.layout.spans[window.line].start)
         start_s = beat_s - (LEAD + BEFORE) * BLOCK_S
         quiet = self._ear.before(over.began_s, _QUIET_S)
         if not quiet:
-            return Refusal.MISSING
+            return NotCounted.MISSING
         background = quiet_of(quiet)
         if window.side is None:
             last_s = beat_s + CLAPS * CLAP_S
             self._fall_db = fall_db(self._ear.since(last_s, round(FALLING_S / BLOCK_S)), background)
         return clapped(self._ear.since(start_s, BEFORE + STRETCH), background, fall_db=self._fall_db)
 
-    def _take_whole(self, heard: Clapped | Refusal) -> str:
+    def _take_whole(self, heard: Clapped | NotCounted) -> str:
         self._heard.clear()
-        fault = heard if isinstance(heard, Refusal) else fault_of(heard)
-        self._whole = None if isinstance(heard, Refusal) or fault is not None else heard
+        fault = heard if isinstance(heard, NotCounted) else fault_of(heard)
+        self._whole = None if isinstance(heard, NotCounted) or fault is not None else heard
         return "the whole class" if fault is None else fault.value
 
     def _found(
-        self, groups: dict[Side | None, Clapped | Refusal], answer: Side | None
-    ) -> CountHeard | Refusal:
+        self, groups: dict[Side | None, Clapped | NotCounted], answer: Side | None
+    ) -> CountHeard | NotCounted:
         good: dict[Side | None, Clapped] = {}
         for side, heard in groups.items():
-            if isinstance(heard, Refusal):
+            if isinstance(heard, NotCounted):
                 return heard
             good[side] = heard
         right = good.pop(answer)
@@ -186,6 +187,6 @@ class ByEar:
         others = sum(more, first)
         rounds = [*self._heard, TwoSides(side=right, others=others)]
         found = counted(self._whole, rounds, self._children)
-        if found not in (Refusal.SHOUT, Refusal.DROWNED):
+        if found not in (NotCounted.SHOUT, NotCounted.DROWNED):
             self._heard = rounds
         return found

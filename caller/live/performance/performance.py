@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.errors import CallerError, ScreenError
-from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, Told, few_had_it, is_practice, noted
+from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, TallyTold, few_had_it, is_practice, noted
 from caller.live.keys import Controls, key_page
 from caller.live.loudspeaker.output import STEP_MS
 from caller.live.performance.by_ear import ByEar, HeardRound
@@ -27,8 +27,8 @@ from caller.live.room import Room
 from caller.live.words import label_for, label_of, said, speak
 from caller.runsheet import Call, RunSheet
 from caller.runsheet.forms import call_in_words
-from caller.screen import Scene
 from caller.screen.keytable import Action
+from caller.screen.scene import Scene
 from caller.timeline import seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
@@ -40,7 +40,7 @@ _NOTICE_S: Final = 8.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Plan:
+class PlanToLead:
     """What is led, and how.
 
     Attributes
@@ -103,7 +103,7 @@ def until_next_frame_s(situation: Situation) -> float:
 class Performance:
     """Leads one run sheet in a room, from `first` to its end or until the teacher stops it."""
 
-    def __init__(self, room: Room, plan: Plan) -> None:
+    def __init__(self, room: Room, plan: PlanToLead) -> None:
         self._room = room
         self._plan = plan
         self._log = room.log
@@ -256,7 +256,7 @@ class Performance:
         self._notice(said("count.noted-practice") if is_practice(told.round) else noted(told.tally), NOTED_S)
         self._keep_tally(told)
 
-    def _keep_tally(self, told: Told) -> None:
+    def _keep_tally(self, told: TallyTold) -> None:
         record = self._plan.record
         if record is None:
             return

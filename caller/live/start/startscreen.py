@@ -12,7 +12,7 @@ from caller.export.handover import handed_over, readable
 from caller.languages.folders import of_this_system
 from caller.lesson import Lesson
 from caller.live.keeping import CutOff, LessonRecord, cut_off, give_up
-from caller.live.performance.performance import Performance, Plan, first_call
+from caller.live.performance.performance import Performance, PlanToLead, first_call
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start.by_step import LessonOffered, choose_lesson, for_a_class
@@ -36,7 +36,7 @@ def plan_of(
     *,
     first_round: int | None = None,
     standing_in: bool = False,
-) -> Plan:
+) -> PlanToLead:
     """Return how a lesson is led where it happens; from now on it stands in the record."""
     branches = teaching_again(
         lesson,
@@ -46,12 +46,12 @@ def plan_of(
     )
     planned_s = 60.0 * lesson.minutes if lesson.minutes else None
     record = LessonRecord(run_sheet, branches, planned_s=planned_s, stand_in=standing_in)
-    return Plan(
+    return PlanToLead(
         run_sheet=run_sheet, branches=branches, record=record, first=first_call(run_sheet, first_round)
     )
 
 
-def plan_to_carry_on(cut: CutOff) -> Plan:
+def plan_to_carry_on(cut: CutOff) -> PlanToLead:
     """Return how to carry on with a lesson that was cut off."""
     record = LessonRecord(
         cut.run_sheet,
@@ -60,7 +60,7 @@ def plan_to_carry_on(cut: CutOff) -> Plan:
         began_s=cut.kept.began_s,
         stand_in=cut.kept.stand_in,
     )
-    return Plan(run_sheet=cut.run_sheet, branches=cut.branches, record=record, first=cut.first)
+    return PlanToLead(run_sheet=cut.run_sheet, branches=cut.branches, record=record, first=cut.first)
 
 
 def start(room: Room) -> None:
@@ -130,7 +130,7 @@ def lead(room: Room, lesson: Lesson, stage: Stage, *, standing_in: bool = False)
     run_sheet = stage.run_sheet(lesson)
     before = prelude(lesson, delivery=stage.delivery)
     for call in before.calls:
-        asking = Plan(
+        asking = PlanToLead(
             run_sheet=replace(before, calls=(call,)), confirm_stop=False, waits=True, soon=run_sheet
         )
         ending = Ending.ENDED

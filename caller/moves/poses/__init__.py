@@ -21,8 +21,8 @@ from caller.errors import NotFoundError
 from caller.moves import RUNNING_BPM, WALKING_BPM, catalogue
 from caller.moves.poses import tables
 from caller.moves.poses.keyframes import Animation
-from caller.moves.poses.kinematics import Array, Solver
-from caller.moves.poses.skeleton import BONES, FOREARM, HAND, MIRRORED, UPPER_ARM, Joint, View
+from caller.moves.poses.kinematics import Solver
+from caller.moves.poses.skeleton import BONES, FOREARM, HAND, MIRRORED, UPPER_ARM, Array, Joint, View
 from caller.moves.poses.tables import Works
 
 DIAL_VIEW: Final = View.FRONT

@@ -12,8 +12,8 @@ from typing import Final, Literal
 
 import numpy as np
 
-from caller.moves.poses.kinematics import CHANNELS, LIMB_CHANNELS, Array, Frame
-from caller.moves.poses.skeleton import Joint, View
+from caller.moves.poses.kinematics import CHANNELS, LIMB_CHANNELS, Frame
+from caller.moves.poses.skeleton import Array, Joint, View
 
 Values = tuple[float, ...]
 Ease = Literal["smooth", "linear", "rise", "fall"]
@@ -103,12 +103,12 @@ class Animation:
     seated: bool = False
     trail: tuple[Joint, ...] = ()
     rope: bool = False
-    _tracks: dict[str, Track] = field(init=False, repr=False, compare=False)
+    _tracks: dict[str, ChannelTrack] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         keys = self.keys + tuple(one.mirrored() for one in self.keys) if self.alternates else self.keys
         names = {name for one in keys for name in one.channels}
-        object.__setattr__(self, "_tracks", {name: Track.of(name, keys) for name in sorted(names)})
+        object.__setattr__(self, "_tracks", {name: ChannelTrack.of(name, keys) for name in sorted(names)})
 
     def channels(self, phases: Array) -> dict[str, Array]:
         """Return every channel the move sets at `phases` (n,), each of shape (n, values)."""
@@ -116,7 +116,7 @@ class Animation:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Track:
+class ChannelTrack:
     """One channel over the loop."""
 
     phases: Array
@@ -125,7 +125,7 @@ class Track:
     foot: bool = False  # it goes along only once it is off the floor, and is there before it lands
 
     @classmethod
-    def of(cls, name: str, keys: tuple[Key, ...]) -> Track:
+    def of(cls, name: str, keys: tuple[Key, ...]) -> ChannelTrack:
         """Gather one channel out of the keys and close the loop."""
         rows = sorted(
             ((one.phase, one.channels[name], one.ease) for one in keys if name in one.channels),

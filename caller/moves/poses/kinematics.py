@@ -11,12 +11,10 @@ from collections.abc import Mapping
 from typing import Final, Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from caller.moves.poses import skeleton as body
-from caller.moves.poses.skeleton import Joint
+from caller.moves.poses.skeleton import Array, Joint
 
-Array = NDArray[np.float64]
 Frame = Literal["chest", "hips", "world"]
 
 # A leg is never drawn quite straight: the knee's direction would be undefined there.

@@ -6,7 +6,7 @@ import time
 
 import pytest
 
-from caller.hall.claps import Reading
+from caller.hall.claps import LevelReading
 from caller.live.microphone.microphone import Microphone
 from caller.live.words import said
 
@@ -21,7 +21,7 @@ def waited(condition: object, within_s: float = 10.0) -> bool:
 
 
 def test_levels_are_passed_on_and_the_end_is_told_once() -> None:
-    heard: list[Reading] = []
+    heard: list[LevelReading] = []
     told = "print('-50.5 -60.0 -40.0'); print('-49.0 -59.0 -39.0')"
     microphone = Microphone(heard.append, command=[sys.executable, "-c", told])
     assert waited(lambda: len(heard) == 2)

@@ -27,9 +27,9 @@ from caller.planning.staging import stage_of
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
 from caller.runsheet.beside_the_lesson import prelude
-from caller.screen import Scene
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import LIGHT

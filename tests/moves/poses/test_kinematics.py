@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from caller.moves.poses import skeleton as body
-from caller.moves.poses.kinematics import CHANNELS, Array, Solver, rotation, two_bone
-from caller.moves.poses.skeleton import Joint
+from caller.moves.poses.kinematics import CHANNELS, Solver, rotation, two_bone
+from caller.moves.poses.skeleton import Array, Joint
 
 
 def _solved(**channels: tuple[float, ...]) -> Array:
