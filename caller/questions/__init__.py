@@ -1,4 +1,4 @@
-"""The kinds of question: one object each, and this is where they are counted."""
+"""The kinds of question: one object each; what its module lists is a kind that a script may name."""
 
 from __future__ import annotations
 
@@ -7,20 +7,10 @@ from types import MappingProxyType
 from typing import Final
 
 from caller.questions.kind import QuestionKind
-from caller.questions.on_the_dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
-from caller.questions.with_time import DAY_PART, EARLIER, HALF_OF_DAY, HOW_LONG, LATER
+from caller.questions.on_the_dial import ON_THE_DIAL
+from caller.questions.with_time import WITH_TIME
 
-KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (
-    READ,
-    FIND,
-    LATER,
-    EARLIER,
-    HOW_LONG,
-    IS_IT_SO,
-    BE_THE_CLOCK,
-    DAY_PART,
-    HALF_OF_DAY,
-)
+KINDS_OF_QUESTION: Final[tuple[QuestionKind, ...]] = (*ON_THE_DIAL, *WITH_TIME)
 """Every kind, in the order in which they are listed to a teacher."""
 
 _BY_CODE: Final[Mapping[str, QuestionKind]] = MappingProxyType(

@@ -85,3 +85,6 @@ BE_THE_CLOCK: Final = QuestionKind(
     decide=_be_the_clock,
     tempting=_misread,
 )
+
+ON_THE_DIAL: Final = (READ, FIND, IS_IT_SO, BE_THE_CLOCK)
+"""In the order in which they are listed to a teacher."""

@@ -194,3 +194,6 @@ HALF_OF_DAY: Final = QuestionKind(
     decide=_half,
     tempting=_other_half,
 )
+
+WITH_TIME: Final = (LATER, EARLIER, HOW_LONG, DAY_PART, HALF_OF_DAY)
+"""In the order in which they are listed to a teacher."""
