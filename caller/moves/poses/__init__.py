@@ -20,10 +20,9 @@ import numpy as np
 from caller.errors import NotFoundError
 from caller.moves import RUNNING_BPM, WALKING_BPM, catalogue
 from caller.moves.poses import tables
-from caller.moves.poses.keyframes import Animation
+from caller.moves.poses.keyframes import Animation, Works
 from caller.moves.poses.kinematics import Solver
 from caller.moves.poses.skeleton import BONES, FOREARM, HAND, MIRRORED, UPPER_ARM, Array, Joint, View
-from caller.moves.poses.tables import Works
 
 DIAL_VIEW: Final = View.FRONT
 
@@ -224,7 +223,7 @@ def pose(slug: str, phase: float) -> Pose:
         bearing=bearing(points),
         seat=tables.SEAT_HEIGHT if moving.seated else None,
         hints=hints,
-        works=tables.WORKING.get(slug, "none"),
+        works=moving.works or "none",
         drag=drags[step],
     )
 

@@ -16,6 +16,7 @@ from caller.moves.poses.kinematics import CHANNELS, LIMB_CHANNELS, Frame
 from caller.moves.poses.skeleton import Array, Joint, View
 
 Values = tuple[float, ...]
+Works = Literal["none", "arms", "legs", "both"]
 Ease = Literal["smooth", "linear", "rise", "fall"]
 
 EASES: Final[dict[Ease, Callable[[Array], Array]]] = {
@@ -93,6 +94,9 @@ class Animation:
         Joints whose latest path is worth a thin line, because the shape alone does not tell the movement.
     rope
         Whether the hands turn a rope that is not there.
+    works
+        Which limbs do the move and are marked. "none" where shoulders or back do it, since a mark would draw
+        the eye away; a stance does not say.
     """
 
     keys: tuple[Key, ...]
@@ -103,6 +107,7 @@ class Animation:
     seated: bool = False
     trail: tuple[Joint, ...] = ()
     rope: bool = False
+    works: Works | None = None
     _tracks: dict[str, ChannelTrack] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:

@@ -57,6 +57,7 @@ def _swings() -> tuple[Key, ...]:
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "one-leg-stand": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         hands="hips",
@@ -73,6 +74,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "tree": Animation(
+        works="legs",
         view=View.FRONT,
         alternates=True,
         keys=_held(
@@ -92,6 +94,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "aeroplane": Animation(
+        works="both",
         view=View.GLIDING,
         alternates=True,
         keys=_held(
@@ -107,6 +110,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "tiptoe-stand": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         keys=(
             key(
@@ -116,6 +120,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "heel-to-toe-stand": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         keys=(
             key(
@@ -131,8 +136,9 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             key(0.5, at=(0.004, -0.005, 0.045), chest=(0, 0, 3), arm_l=(72, 0, 6, 90), arm_r=(78, 0, 6, 90)),
         ),
     ),
-    "leg-swings": Animation(view=View.THREE_QUARTER, alternates=True, keys=_swings()),
+    "leg-swings": Animation(works="legs", view=View.THREE_QUARTER, alternates=True, keys=_swings()),
     "star-balance": Animation(
+        works="both",
         view=View.FRONT,
         alternates=True,
         keys=_held(
@@ -156,6 +162,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "knee-hug": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         hands="world",

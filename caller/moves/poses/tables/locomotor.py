@@ -54,6 +54,7 @@ def _hops() -> tuple[Key, ...]:
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "jog-on-the-spot": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -75,6 +76,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "high-knees": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -94,6 +96,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "star-jumps": Animation(
+        works="both",
         view=View.FRONT,
         keys=(
             key(0.0, at=(0, -0.05, 0), feet=(0.05, 0, 0.055, 0), arms=(8, 0, 10, 60)),
@@ -107,6 +110,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "side-to-side-jumps": Animation(
+        works="legs",
         view=View.FRONT,
         alternates=True,
         keys=(
@@ -143,8 +147,9 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             ),
         ),
     ),
-    "one-leg-hops": Animation(view=View.SIDE, alternates=True, keys=_hops()),
+    "one-leg-hops": Animation(works="legs", view=View.SIDE, alternates=True, keys=_hops()),
     "pogo-jumps": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         keys=(
             key(0.0, at=(0, -0.035, 0), feet=(0.042, 0, 0.055, 0), arms=(6, 20, 22, 70)),
@@ -154,6 +159,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "pretend-rope": Animation(
+        works="both",
         view=View.FRONT,
         rope=True,
         keys=(
@@ -166,6 +172,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "side-steps": Animation(
+        works="legs",
         view=View.FRONT,
         alternates=True,
         keys=(
@@ -191,6 +198,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "heel-flicks": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -212,6 +220,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "scissor-steps": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(

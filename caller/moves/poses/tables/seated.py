@@ -14,6 +14,7 @@ _LIFTED: Final = (0.06, 0.25, 0.578, -80)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "seated-march": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         seated=True,
         alternates=True,
@@ -26,6 +27,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-arm-circles": Animation(
+        works="arms",
         view=View.SIDE,
         trail=(Joint.HAND_R,),
         seated=True,
@@ -35,6 +37,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-punches": Animation(
+        works="arms",
         view=View.SIDE,
         seated=True,
         alternates=True,
@@ -55,6 +58,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-twists": Animation(
+        works="arms",
         view=View.FRONT_ABOVE,
         trail=(Joint.HAND_L, Joint.HAND_R),
         seated=True,
@@ -64,6 +68,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-leg-lifts": Animation(
+        works="legs",
         view=View.SIDE,
         seated=True,
         alternates=True,
@@ -76,6 +81,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-sky-reach": Animation(
+        works="arms",
         view=View.THREE_QUARTER,
         seated=True,
         keys=(
@@ -86,6 +92,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-star-arms": Animation(
+        works="arms",
         view=View.FRONT,
         seated=True,
         keys=(
@@ -95,6 +102,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "seated-rowing": Animation(
+        works="arms",
         view=View.SIDE,
         seated=True,
         keys=(

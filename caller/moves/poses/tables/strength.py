@@ -98,6 +98,7 @@ def _bear(sway: float) -> Key:
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "squats": Animation(
+        works="legs",
         view=View.SIDE,
         keys=(
             key(
@@ -115,6 +116,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "forward-lunges": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -142,6 +144,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "reverse-lunges": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         hands="hips",
@@ -159,6 +162,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "calf-raises": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         keys=(
             key(0.0, at=(0, 0, 0), feet=FLAT, arms=(40, 12, 8, 70)),
@@ -169,6 +173,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "sit-hold": Animation(
+        works="legs",
         view=View.SIDE,
         keys=(
             key(
@@ -183,6 +188,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "standing-punches": Animation(
+        works="arms",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -203,6 +209,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "sumo-squats": Animation(
+        works="legs",
         view=View.FRONT,
         hands="hips",
         keys=(
@@ -238,10 +245,15 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             ),
         ),
     ),
-    "kneeling-push-ups": Animation(view=View.SIDE, hands="world", flat_hands=True, keys=swept(_push_up)),
-    "plank-hold": Animation(view=View.SIDE, hands="world", flat_hands=True, keys=swept(_plank, steps=8)),
-    "bridge": Animation(view=View.SIDE, hands="world", keys=swept(_bridge)),
+    "kneeling-push-ups": Animation(
+        works="arms", view=View.SIDE, hands="world", flat_hands=True, keys=swept(_push_up)
+    ),
+    "plank-hold": Animation(
+        works="arms", view=View.SIDE, hands="world", flat_hands=True, keys=swept(_plank, steps=8)
+    ),
+    "bridge": Animation(works="legs", view=View.SIDE, hands="world", keys=swept(_bridge)),
     "curl-ups": Animation(
+        works="none",
         view=View.SIDE,
         hands="world",
         keys=(
@@ -260,5 +272,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             key(0.58, chest=(0, 62, 0), head=(0, 18, 0), hands=(0.09, 0.245, 0.08)),
         ),
     ),
-    "bear-hold": Animation(view=View.SIDE, hands="world", flat_hands=True, keys=swept(_bear, steps=8)),
+    "bear-hold": Animation(
+        works="both", view=View.SIDE, hands="world", flat_hands=True, keys=swept(_bear, steps=8)
+    ),
 }

@@ -29,6 +29,7 @@ _OVER: Final = (168, 0, 30, 0)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "sky-reach": Animation(
+        works="arms",
         view=View.FRONT,
         keys=(
             key(0.0, at=(0, 0, 0), feet=(0.065, 0, 0.055, 0), arms=(10, 30, 12, 60), head=(0, 0, 0)),
@@ -53,6 +54,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "forward-fold": Animation(
+        works="arms",
         view=View.SIDE,
         keys=(
             key(0.0, at=(0, 0, 0), hips=(0, 0, 0), chest=(0, 0, 0), head=(0, 0, 0), arms=(4, 88, 8, 0)),
@@ -76,6 +78,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "side-stretch": Animation(
+        works="arms",
         view=View.FRONT,
         alternates=True,
         keys=(
@@ -108,6 +111,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "shoulder-hug": Animation(
+        works="arms",
         view=View.FRONT,
         keys=(
             key(0.0, arms=(92, -6, 6, 90), chest=(0, -6, 0), head=(0, -5, 0)),
@@ -120,6 +124,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "slow-breaths": Animation(
+        works="arms",
         view=View.FRONT,
         keys=(
             key(0.0, arms=(34, 20, 112, 128), shoulders=(-2, 6), chest=(0, 6, 0), head=(0, 8, 0)),
@@ -128,6 +133,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "butterfly-sit": Animation(
+        works="legs",
         view=View.FRONT,
         hands="world",
         keys=(
@@ -145,8 +151,9 @@ ANIMATIONS: Final[dict[str, Animation]] = {
             key(0.5, knees=60),
         ),
     ),
-    "cat-stretch": Animation(view=View.SIDE, hands="world", flat_hands=True, keys=swept(_cat)),
+    "cat-stretch": Animation(works="none", view=View.SIDE, hands="world", flat_hands=True, keys=swept(_cat)),
     "shoulder-shakes": Animation(
+        works="arms",
         view=View.FRONT,
         alternates=True,
         keys=(

@@ -13,6 +13,7 @@ _DUG: Final = (0.06, 0.0, 0.27, -38)
 
 ANIMATIONS: Final[dict[str, Animation]] = {
     "march": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         alternates=True,
         keys=(
@@ -28,6 +29,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "step-touch": Animation(
+        works="legs",
         view=View.FRONT,
         alternates=True,
         keys=(
@@ -42,6 +44,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "arm-circles": Animation(
+        works="arms",
         view=View.SIDE,
         trail=(Joint.HAND_R,),
         keys=(
@@ -50,6 +53,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "shoulder-rolls": Animation(
+        works="none",
         view=View.THREE_QUARTER,
         keys=(
             key(0.0, shoulders=(-8, 2), arms=(6, 40, 10, 60)),
@@ -59,6 +63,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "side-bends": Animation(
+        works="arms",
         view=View.FRONT,
         alternates=True,
         keys=(
@@ -91,6 +96,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "heel-digs": Animation(
+        works="legs",
         view=View.SIDE,
         alternates=True,
         keys=(
@@ -105,6 +111,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "knee-lifts": Animation(
+        works="legs",
         view=View.THREE_QUARTER,
         alternates=True,
         hands="world",
@@ -123,6 +130,7 @@ ANIMATIONS: Final[dict[str, Animation]] = {
         ),
     ),
     "torso-twists": Animation(
+        works="arms",
         view=View.FRONT_ABOVE,
         trail=(Joint.HAND_L, Joint.HAND_R),
         alternates=True,
