@@ -178,34 +178,6 @@ def hands(time: ClockTime) -> Hands:
     return Hands(hour_deg=time.minutes / 2, minute_deg=6.0 * time.minute)
 
 
-def time_from_hands(hour_deg: float, minute_deg: float, *, tolerance_deg: float = 3.0) -> ClockTime | None:
-    """
-    Read a pair of hands.
-
-    Parameters
-    ----------
-    hour_deg, minute_deg : float
-        Degrees clockwise from twelve, any number of turns.
-    tolerance_deg : float
-        How far either hand may stand from its place. From 3 (half a minute mark) on, every minute
-        hand is near enough to some mark and only the hour hand can disagree.
-
-    Returns
-    -------
-    ClockTime or None
-        None when the hands disagree: no time puts both where they stand.
-    """
-    if not (math.isfinite(hour_deg) and math.isfinite(minute_deg)):
-        raise ClockError("The angle of a hand is a number of degrees.")
-    minute = round(minute_deg / 6) % 60
-    hour = round((hour_deg - minute / 2) / 30) % 12
-    time = ClockTime.from_minutes(60 * hour + minute)
-    stand = hands(time)
-    apart_deg = max(_turn_deg(stand.hour_deg, hour_deg), _turn_deg(stand.minute_deg, minute_deg))
-    # A hair of room, so that a hand drawn at exactly the tolerance is inside whatever the rounding did.
-    return time if apart_deg <= tolerance_deg + 1e-9 else None
-
-
 def angle_between(time: ClockTime) -> float:
     """The smaller angle between the hands in degrees, 0 to 180: |30 h - 5.5 m| folded at 180."""
     stand = hands(time)
@@ -220,12 +192,6 @@ def smallest_difference_deg(a: ClockTime, b: ClockTime) -> float:
     """
     at, other = hands(a), hands(b)
     return max(_turn_deg(at.hour_deg, other.hour_deg), _turn_deg(at.minute_deg, other.minute_deg))
-
-
-def mistakable(time: ClockTime, *, error_deg: float) -> tuple[ClockTime, ...]:
-    """The other readings whose hands all stand within `error_deg` of this time's, nearest first."""
-    near = [(smallest_difference_deg(time, other), other) for other in ALL_TIMES if other != time]
-    return tuple(other for apart_deg, other in sorted(near) if apart_deg <= error_deg)
 
 
 def arms_can_show(time: ClockTime) -> bool:

@@ -10,12 +10,10 @@ from caller.clock import MINUTES_ON_DIAL, ClockTime, DayTime
 DayPart: TypeAlias = Literal["midnight", "morning", "noon", "afternoon", "evening", "night"]
 Half: TypeAlias = Literal["am", "pm"]
 
-TOOK_AWAY_TEN = "took-away-ten"
 ADDED_TEN = "added-ten"
 OTHER_HALF = "other-half-of-the-day"
 
 SOURCES_OF_DAY_PARTS: dict[str, tuple[str, str]] = {
-    TOOK_AWAY_TEN: ("common practice, no source", "from memory"),
     ADDED_TEN: ("common practice, no source", "no source"),
     OTHER_HALF: ("common practice, no source", "no source"),
 }
@@ -46,17 +44,6 @@ def day_part(time: DayTime) -> DayPart:
     if 12 <= time.hour < 18:
         return "afternoon"
     return "evening" if 18 <= time.hour < 21 else "night"
-
-
-def wrong_dials(time: DayTime) -> dict[ClockTime, frozenset[str]]:
-    """
-    The wrong times a child puts on the dial for a 24-hour time.
-
-    "took-away-ten": 17:20 becomes 7:20, from 13:00 to 22:59.
-    """
-    if 13 <= time.hour <= 22:
-        return {ClockTime(time.hour - 10, time.minute): frozenset({TOOK_AWAY_TEN})}
-    return {}
 
 
 def wrong_day_times(time: DayTime) -> dict[DayTime, frozenset[str]]:
@@ -115,11 +102,6 @@ class Hop:
 def elapsed(start: ClockTime, end: ClockTime) -> int:
     """Minutes from `start` forward to `end`, 1 to 720: the same time again is a whole turn later."""
     return (end.minutes - start.minutes) % MINUTES_ON_DIAL or MINUTES_ON_DIAL
-
-
-def crosses_hour(start: ClockTime, end: ClockTime) -> bool:
-    """Whether an o'clock lies between the two, or is the end: the sum cannot be done on the minutes alone."""
-    return start.minute + elapsed(start, end) >= 60
 
 
 def hops(start: ClockTime, minutes: int) -> tuple[Hop, ...]:

@@ -18,7 +18,6 @@ from caller.languages.folders import table
 from caller.timeline import CallLayout, seconds_of
 
 LINE_CHARS: Final = 32
-LINES: Final = 2
 SHORTEST_S: Final = 2.0
 S_PER_WORD: Final = 60 / 120
 S_PER_WORD_AT_LEAST: Final = 60 / 180

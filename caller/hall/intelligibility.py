@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from caller.hall.bands import FloatArray, octave_bands
+from caller.hall.bands import FloatArray
 
 # Third-octaves from 0.63 to 12.5 Hz.
 MODULATIONS_HZ = (0.63, 0.8, 1.0, 1.25, 1.6, 2.0, 2.5, 3.15, 4.0, 5.0, 6.3, 8.0, 10.0, 12.5)
@@ -59,11 +59,6 @@ def room_modulation(
         return np.asarray(np.abs(diffuse))
     ratio = np.asarray(direct_to_reverberant)[..., None]
     return np.asarray(np.abs(ratio + diffuse) / (ratio + 1.0))
-
-
-def response_modulation(response: FloatArray, rate_hz: int) -> FloatArray:
-    """Return what an impulse response leaves of each modulation, shape (n,) in, (7, 14) out."""
-    return energy_modulation(octave_bands(response, rate_hz) ** 2, rate_hz)
 
 
 def energy_modulation(energy: FloatArray, rate_hz: int) -> FloatArray:

@@ -115,16 +115,6 @@ class Dose:
         """How much more active time the guideline asks for; 0 where it is met."""
         return max(0.0, GUIDELINE_SHARE * self.total_s - self.mvpa_s)
 
-    @property
-    def warm_up_before(self) -> bool:
-        """Whether gentle movement comes before the work."""
-        return self.warm_up_s >= WARM_UP_S
-
-    @property
-    def calm_after(self) -> bool:
-        """Whether the lesson ends calmly."""
-        return self.calm_s >= CALM_S
-
     def in_words(self) -> str:
         """The active share as one sentence, its cut included."""
         minutes = f"{self.total_s / 60:.0f} min ({self.mvpa_s / 60:.1f} min)"

@@ -126,11 +126,6 @@ _BROWSER_NAMES: Final[Mapping[str, str]] = MappingProxyType(
 """Named values of `KeyboardEvent.key`: W3C, UI Events KeyboardEvent key Values, sections 3.1 to 3.9."""
 
 
-def action_for(key_name: str) -> Action | None:
-    """Return what the key called `key_name` (as pygame names it) asks for, if anything."""
-    return KEYS.get(key_name.lower())
-
-
 def keys_for(action: Action, keys: Mapping[str, Action] = KEYS) -> tuple[str, ...]:
     """Return the names of the keys that ask for `action`, the commonest first."""
     return tuple(name for name, meaning in keys.items() if meaning is action)

@@ -13,14 +13,12 @@ from caller.clock.beyond_dial import (
     HOUR_NOT_CARRIED,
     SOURCES_OF_DAY_PARTS,
     SOURCES_OF_SUMS,
-    crosses_hour,
     day_part,
     elapsed,
     half,
     hops,
     on_day,
     wrong_day_times,
-    wrong_dials,
     wrong_durations,
     wrong_ends,
 )
@@ -61,13 +59,6 @@ def test_each_part_of_the_day_has_its_edges(time: str, part: str) -> None:
     assert day_part(DayTime.parse(time)) == part
 
 
-def test_ten_is_taken_away_only_where_that_gives_an_hour_of_the_dial() -> None:
-    assert wrong_dials(DayTime(13, 5)) == {ClockTime(3, 5): {"took-away-ten"}}
-    assert wrong_dials(DayTime(22, 5)) == {ClockTime(12, 5): {"took-away-ten"}}
-    assert wrong_dials(DayTime(23, 5)) == {}
-    assert wrong_dials(DayTime(12, 5)) == {}
-
-
 def test_wrong_times_of_day_are_kept_with_their_rules() -> None:
     assert wrong_day_times(DayTime(19, 20)) == {
         DayTime(7, 20): {"other-half-of-the-day"},
@@ -81,10 +72,7 @@ def test_a_wrong_time_of_day_is_never_right(time: DayTime) -> None:
     wrong = wrong_day_times(time)
     assert wrong
     assert time not in wrong
-    assert time.dial not in wrong_dials(time)
-    assert all(
-        names <= SOURCES_OF_DAY_PARTS.keys() for names in (*wrong.values(), *wrong_dials(time).values())
-    )
+    assert all(names <= SOURCES_OF_DAY_PARTS.keys() for names in wrong.values())
 
 
 def test_every_dial_time_comes_twice_a_day() -> None:
@@ -100,15 +88,6 @@ times = st.sampled_from(ALL_TIMES)
 def test_the_end_is_as_much_later_as_the_time_that_went_by(start: ClockTime, end: ClockTime) -> None:
     assert start.plus(elapsed(start, end)) == end
     assert 1 <= elapsed(start, end) <= 720
-
-
-def test_an_oclock_between_makes_the_sum_cross_the_hour() -> None:
-    assert not crosses_hour(AT("9:10"), AT("9:40"))
-    assert crosses_hour(AT("9:40"), AT("10:10"))
-    assert crosses_hour(AT("9:40"), AT("10:00"))
-    assert crosses_hour(AT("9:40"), AT("9:10"))
-    assert crosses_hour(AT("12:50"), AT("1:10"))
-    assert not crosses_hour(AT("12:10"), AT("12:50"))
 
 
 def test_wrong_durations_are_kept_with_their_rules() -> None:

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from caller.clock import ALL_TIMES, ClockTime, angle_between, hands, time_from_hands
+from caller.clock import ALL_TIMES, ClockTime, angle_between, hands
 
 # Smaller angle between the hands, as printed in the answers of each kind of source (read 25 Nov 2026).
 APTITUDE_TEXT = [("3:30", 75.0)]
@@ -64,4 +64,6 @@ def test_the_hands_stand_at_right_angles_twenty_two_times() -> None:
 
 def test_the_big_hand_on_four_and_the_little_hand_between_eight_and_nine_is_8_20() -> None:
     # A primary school's past-paper compilation, question 7 (answer worked out here).
-    assert time_from_hands(hour_deg=255, minute_deg=120, tolerance_deg=15) == ClockTime(8, 20)
+    stands = {time: hands(time) for time in ALL_TIMES}
+    shown = [time for time, at in stands.items() if at.minute_deg == 120 and 240 < at.hour_deg < 270]
+    assert shown == [ClockTime(8, 20)]

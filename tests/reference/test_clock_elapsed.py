@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from caller.clock import ClockTime, DayTime
-from caller.clock.beyond_dial import day_part, elapsed, on_day, wrong_dials, wrong_durations
+from caller.clock import ClockTime
+from caller.clock.beyond_dial import day_part, elapsed, on_day, wrong_durations
 
 AT = ClockTime.parse
 
@@ -39,8 +39,3 @@ def test_past_paper_items_on_the_24_hour_clock(time: str, half: str, day_time: s
 def test_past_paper_item_an_hour_after_quarter_past_seven_in_the_evening() -> None:
     # The same compilation, question 10 (answer worked out).
     assert str(on_day(AT("7:15"), "pm").plus(60)) == "20:15"
-
-
-def test_ten_taken_away_instead_of_twelve() -> None:
-    # From memory, no source: 17:20 becomes 7:20.
-    assert wrong_dials(DayTime(17, 20)) == {AT("7:20"): {"took-away-ten"}}
