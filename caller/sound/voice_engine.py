@@ -31,7 +31,7 @@ from numpy.typing import NDArray
 
 from caller.languages.folders import CODES, table
 from caller.sound.audiofile import read_mono
-from caller.sound.speech import FASTEST_WPM, SLOWEST_WPM, estimate_s
+from caller.sound.speech import FASTEST_WPM, PACED, SLOWEST_WPM, estimate_s
 
 WordTime: TypeAlias = tuple[float, int, int]
 """Seconds from the first sample, index of the word's first character, number of its characters."""
@@ -108,7 +108,7 @@ class Engine:
     @property
     def identity(self) -> str:
         """Name and version of what makes the sound: clips of another identity sound different."""
-        parts = [self.kind, self._driver_name, f"pyttsx3 {version('pyttsx3')}", "paced"]
+        parts = [self.kind, self._driver_name, f"pyttsx3 {version('pyttsx3')}", PACED]
         if self._driver_name == "espeak":
             from pyttsx3.drivers import _espeak  # noqa: PLC0415
 
