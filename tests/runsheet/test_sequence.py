@@ -317,7 +317,7 @@ def test_the_catch_up_is_a_bout_and_the_same_for_all() -> None:
 
 def test_one_clock_of_a_longer_lesson_is_shown_with_the_arms_where_arms_can_tell_it() -> None:
     def shown(minute: int, more: int = 6) -> list[int | None]:
-        rounds = (Round(), Round(time=ClockTime(5, minute)), *[Round()] * more)
+        rounds = (Round(), Round(time=ClockTime(8, minute)), *[Round()] * more)
         calls = make_run_sheet(_lesson(*rounds, step="minutes", calm_last_round=False)).calls
         return [call.round for call in calls if call.kind == "catch-up" and call.board.arms is not None]
 
