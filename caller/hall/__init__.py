@@ -58,8 +58,8 @@ EAR_HEIGHT_M = 1.1  # A standing six-year-old's ear; judgement from growth chart
 FIRST_ROW_M = 3.0  # Nobody stands closer to the screen than this unless the hall says so.
 
 # How large the lesson's screen draws the dial on a 16:9 picture: tests hold these against the drawing.
-DIAL_RADIUS_PER_IMAGE_HEIGHT = 0.3348
-SMALLER_DIALS = MappingProxyType({"three choices": 0.211, "two dials": 0.1752})
+DIAL_RADIUS_PER_IMAGE_HEIGHT = 0.3302
+SMALLER_DIALS = MappingProxyType({"three choices": 0.2081, "two dials": 0.1752})
 
 # Directivity factor Q on the axis in the seven bands. Judgement: a box is nearly round at low frequencies
 # and narrows as the wavelength falls under its width; makers' data sheets give the exact figures.

@@ -62,7 +62,7 @@ def away_from_numerals(board: Board) -> NDArray[np.bool_]:
     clear = np.ones((HEIGHT, WIDTH), bool)
     for place in places(board, WIDTH, HEIGHT).middle.dials:
         distance = np.hypot(x - place.centre[0], y - place.centre[1]) / place.radius
-        clear &= (distance < 0.56) | (distance > NUMERAL_REACH + 0.01)
+        clear &= (distance < 0.54) | (distance > NUMERAL_REACH + 0.01)
     return clear
 
 

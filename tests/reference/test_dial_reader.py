@@ -58,7 +58,7 @@ def test_the_last_row_reads_all_720_times_with_a_weak_eye() -> None:
     Every hour and every minute is asked for, by day not each with each.
     """
     size = 340
-    rows = 0.47 * size / 0.3348  # of a whole picture whose dial is this large
+    rows = 0.47 * size / 0.3302  # of a whole picture whose dial is this large
     sigma = 0.7 * 2.0 * rows / (np.degrees(2 * np.arctan(1.8 / 2 / 15.0)) * 60)
     wrong, asked = [], sampled(ALL_TIMES, 7)
     for time in asked:
