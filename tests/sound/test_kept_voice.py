@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import logging
 import os
 import stat
@@ -146,8 +147,8 @@ def test_a_folder_that_takes_nothing_is_warned_of_once_and_clips_are_held(
             cache.put(name, content_of(a_clip()))
     assert [record.getMessage() for record in caplog.records] == [
         (
-            f"Spoken sentences cannot be kept in {blocked / 'speech'} (File exists): the lesson goes on,"
-            " and starts later next time."
+            f"Spoken sentences cannot be kept in {blocked / 'speech'} ({os.strerror(errno.EEXIST)}): "
+            "the lesson goes on, and starts later next time."
         )
     ]
     assert all(cache.get(name) is not None for name in "abc")
