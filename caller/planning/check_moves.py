@@ -118,14 +118,14 @@ def check_safety(rehearsal: Rehearsal) -> Iterator[Finding]:
     rounds = rehearsal.run_sheet.rounds
     jumping = [facts for facts in rounds if _jumps(facts)]
     dose, lesson = rehearsal.harder, rehearsal.lesson
-    warm_up_s, calm_s = (
-        min(usual_s, share * rehearsal.length_s)
+    warm_up_s, calm_s = (  # whole seconds, as they are told
+        round(min(usual_s, share * rehearsal.length_s))
         for usual_s, share in zip((WARM_UP_S, CALM_S), _OF_A_SHORT_LESSON, strict=True)
     )
     if jumping and not lesson.opening.warm_up_seconds:
         yield _finding("error", "warm-up", "there is none before the jumps. Write warm_up_seconds = 120.")
-    elif not lesson.seated and dose.warm_up_s < warm_up_s:
-        text = f"{dose.warm_up_s:.0f} s are short. Give it {warm_up_s:.0f} s or more."
+    elif not lesson.seated and round(dose.warm_up_s) < warm_up_s:
+        text = f"{dose.warm_up_s:.0f} s are short. Give it {warm_up_s} s or more."
         yield _finding("advice", "warm-up", text)
     if jumping and jumping[-1] is rounds[-1]:
         yield _finding(
@@ -133,7 +133,7 @@ def check_safety(rehearsal: Rehearsal) -> Iterator[Finding]:
             f"round {rounds[-1].round}",
             "the lesson ends with jumps. Give the last round calm moves, such as sky-reach and forward-fold.",
         )
-    elif dose.calm_s < calm_s:
+    elif round(dose.calm_s) < calm_s:
         text = f"{dose.calm_s:.0f} s of calm are short. More breaths, or a calm last round, would help."
         yield _finding("advice", "close", text)
     if not lesson.opening.safety:
