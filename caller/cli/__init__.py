@@ -36,6 +36,7 @@ VERBS: Final = {
     "handover": "make a folder from which anyone can lead the next lesson",
     "record": "tell what a class has shown",
     "record backup": "copy the record of all classes",
+    "record restore": "take in a copy of the record, as on a new computer",
     "record forget": "take a class, or all classes, out of the record for good",
     "hall": "tell what a hall does to voice and dial",
     "hall measure": "measure a hall: a rising sound is played and listened to",

@@ -1,4 +1,4 @@
-"""`hall-caller record CLASS`: what the class has shown; `record backup`, `record forget`."""
+"""`hall-caller record CLASS`: what the class has shown; `record backup`, `restore` and `forget`."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ from caller.live.keys import controls_path
 from caller.planning.classfile import read_class
 from caller.planning.next_lessons import class_files
 from caller.record import LessonKept
+from caller.record.copies import take_in_copy
 from caller.record.files import OneLesson, record_path
 from caller.record.knowledge import Knowledge, know
 from caller.record.store import Store, find_class
@@ -26,7 +27,8 @@ _SIZE = (1600, 1000)
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
     parser.epilog = (
-        "`hall-caller record backup` copies the record; `hall-caller record forget` takes classes out."
+        "`hall-caller record backup` copies the record, `hall-caller record restore` takes a copy in again; "
+        "`hall-caller record forget` takes classes out."
     )
     parser.add_argument(
         "words",
@@ -63,7 +65,21 @@ def run_backup(arguments: argparse.Namespace) -> int:
     check_target(arguments.to, replace=arguments.replace, sources=[record_path()])
     with Store() as store:
         store.backup(arguments.to, replace=arguments.replace)
-    print(f"The record is copied to {arguments.to}. Put it back by copying it to {record_path()}.")
+    print(f"The record is copied to {arguments.to}. Put it back with: hall-caller record restore FILE.")
+    return 0
+
+
+def add_restore_arguments(parser: argparse.ArgumentParser) -> None:
+    """Add what `record restore` understands."""
+    parser.epilog = "Lessons that this computer has already stay as they are; the copy is not changed."
+    parser.add_argument("copy", type=Path, metavar="FILE", help="what `record backup` has written")
+
+
+def run_restore(arguments: argparse.Namespace) -> int:
+    """Take in a copy of the record."""
+    with OneLesson(), Store() as store:
+        new, there = take_in_copy(arguments.copy, store)
+    print(f"Lessons taken in: {new}. Here already: {there}.")
     return 0
 
 

@@ -97,14 +97,15 @@ class Store:
             with Store(path) as spare:
                 cut_off = spare.unfinished()
                 for lesson in [each for name in spare.classes() for each in spare.lessons(name)]:
-                    self._add(lesson, cut_off)
+                    self.add(lesson, cut_off)
         except (MachineError, *TROUBLE) as error:
             if is_damage(error):
                 set_aside(path)
             return
         remove(path)
 
-    def _add(self, lesson: LessonKept, cut_off: Unfinished | None) -> None:
+    def add(self, lesson: LessonKept, cut_off: Unfinished | None = None) -> None:
+        """Keep a lesson that was kept elsewhere, and how to carry on with it where it was cut off."""
         number = self.begin(
             class_name=lesson.class_name,
             title=lesson.title,

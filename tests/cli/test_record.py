@@ -55,12 +55,34 @@ def test_a_class_may_be_named_by_its_file(tmp_path: Path, capsys: pytest.Capture
 
 
 @pytest.mark.usefixtures("terns")
-def test_a_copy_made_before_forgetting_brings_the_class_back(tmp_path: Path) -> None:
+def test_a_copy_made_before_forgetting_brings_the_class_back(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     copy = tmp_path / "copy.sqlite3"
     assert main(["record", "backup", "--to", str(copy)]) == 0
+    before = copy.read_bytes()
     assert main(["record", "forget", "Terns"]) == 0
     assert main(["record", "Terns"]) == 2
-    record_path().write_bytes(copy.read_bytes())
+    capsys.readouterr()
+    assert main(["record", "restore", str(copy)]) == 0
+    assert capsys.readouterr().out == "Lessons taken in: 1. Here already: 0.\n"
+    assert main(["record", "Terns"]) == 0
+    assert main(["record", "restore", str(copy)]) == 0
+    assert capsys.readouterr().out.endswith("Lessons taken in: 0. Here already: 1.\n")
+    assert copy.read_bytes() == before
+    assert [path.name for path in tmp_path.glob("copy*")] == ["copy.sqlite3"]
+
+
+@pytest.mark.usefixtures("terns")
+@pytest.mark.parametrize("content", [None, b"", b"no record", b"SQLite format 3\0" + bytes(100)])
+def test_what_is_no_copy_of_a_record_is_refused_and_changes_nothing(
+    content: bytes | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    copy = tmp_path / "copy.sqlite3"
+    if content is not None:
+        copy.write_bytes(content)
+    assert main(["record", "restore", str(copy)]) == 2
+    assert str(copy) in capsys.readouterr().err
     assert main(["record", "Terns"]) == 0
 
 
