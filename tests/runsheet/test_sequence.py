@@ -29,6 +29,7 @@ from caller.runsheet import Call, RunSheet
 from caller.runsheet.beside_the_lesson import teaching_again
 from caller.runsheet.forms import as_json
 from caller.runsheet.sequence import make_run_sheet, said
+from tests.sampling import EXAMPLES
 
 KINDS = QUESTION_CODES
 LANGUAGES = CODES
@@ -393,7 +394,7 @@ _ROUNDS = st.builds(
 )
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@settings(deadline=None, max_examples=EXAMPLES // 2, suppress_health_check=[HealthCheck.too_slow])
 @given(
     st.lists(_ROUNDS, min_size=1, max_size=6).map(tuple),
     st.integers(0, 2**31 - 1),
