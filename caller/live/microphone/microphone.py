@@ -136,12 +136,14 @@ class Microphone:
                 self._process.wait(1.0)
 
     def _listen(self, process: subprocess.Popen[str], hear: Callable[[LevelReading], None]) -> None:
-        for line in process.stdout or ():
-            try:
-                level_db, claps_db, peak_db = map(float, line.split())
-                hear(LevelReading(level_db, claps_db, peak_db))
-            except ValueError:
-                break
+        assert process.stdout is not None  # asked for when the process was started
+        with process.stdout as told:
+            for line in told:
+                try:
+                    level_db, claps_db, peak_db = map(float, line.split())
+                    hear(LevelReading(level_db, claps_db, peak_db))
+                except ValueError:
+                    break
         self._lost = not self._closed
 
 
