@@ -45,10 +45,10 @@ def take_in_copy(path: Path, record: Store) -> tuple[int, int]:
                     raise DamagedError(_NO_RECORD.format(path=path))  # SQLite takes an empty file for its own
                 source.backup(copy)
             with Store(opened) as kept:
-                lessons = [lesson for name in kept.classes() for lesson in kept.lessons(name)]
+                lessons = kept.every_lesson()
         except (DamagedError, *TROUBLE) as error:
             raise UserError(_NO_RECORD.format(path=path)) from error
-    there = {_moment(lesson) for name in record.classes() for lesson in record.lessons(name)}
+    there = {_moment(lesson) for lesson in record.every_lesson()}
     new = [lesson for lesson in lessons if _moment(lesson) not in there]
     for lesson in new:
         record.add(lesson)

@@ -96,7 +96,7 @@ class Store:
         try:
             with Store(path) as spare:
                 cut_off = spare.unfinished()
-                for lesson in [each for name in spare.classes() for each in spare.lessons(name)]:
+                for lesson in spare.every_lesson():
                     self.add(lesson, cut_off)
         except (MachineError, *TROUBLE) as error:
             if is_damage(error):
@@ -260,6 +260,10 @@ class Store:
                 f"SELECT {LESSON} FROM lesson WHERE class = ? ORDER BY began_s, number", (class_name,)
             ).fetchall()
             return tuple(self._lesson(row) for row in rows if readable(row, LessonRow) and dated(row))
+
+    def every_lesson(self) -> list[LessonKept]:
+        """Return the lessons of all classes."""
+        return [lesson for name in self.classes() for lesson in self.lessons(name)]
 
     def forget(self, class_name: str | None) -> int:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""

@@ -15,6 +15,7 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final
 
@@ -265,6 +266,7 @@ class Lateness:
         return now_ms
 
 
+@lru_cache(maxsize=8)  # asked for with every picture
 def _kept_as(name: str) -> str:
     """Return a device's name as it may stand in the file: systems put brackets and worse into names."""
     plain = "".join(letter if letter.isprintable() and letter not in "<>[]{}\\" else " " for letter in name)
