@@ -1,8 +1,9 @@
 /* A library laid under a program, in which one call to the disk fails, once.
  *
- * Loaded by LD_PRELOAD. What to do is shared with tests/fuzz/disk_faults.py through a file: calls on files under
+ * Loaded by LD_PRELOAD. What to do is shared with benchmarks/disk_faults.py through a file: calls on files under
  * the given folders are counted, and call number `wanted` fails with `error`, or does half of what was
- * asked (`error` < 0). Every counted call is noted there by name and path.
+ * asked (`error` < 0). Every counted call is noted there by name and path. Who listens is told of each one's
+ * number while the program stands in it, and can see where in the program that is.
  */
 #define _GNU_SOURCE
 #include <dirent.h>
@@ -21,13 +22,14 @@
 #include <unistd.h>
 
 enum { FOLDERS = 8, PATH = 256, NOTES = 20000 };
-struct note { char name[16]; char path[PATH]; };
+struct note { char name[16]; char path[PATH]; unsigned place; };
 struct control {
     int armed, wanted, error, seen;
     char folders[FOLDERS][PATH];
     struct note notes[NOTES];
 };
 static struct control *control;
+void (*disk_faults_listener)(int number);
 
 __attribute__((constructor)) static void begin(void) {
     const char *name = getenv("DISK_FAULTS");
@@ -60,6 +62,11 @@ static int fault(const char *name, int folder, const char *path) {
         if (number < NOTES) {
             strncpy(control->notes[number].name, name, 15);
             strncpy(control->notes[number].path, full, PATH - 1);
+            if (disk_faults_listener) {
+                int kept = errno;
+                disk_faults_listener(number);
+                errno = kept;
+            }
         }
         return number == control->wanted ? control->error : 0;
     }

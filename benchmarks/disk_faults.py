@@ -1,11 +1,15 @@
 """Let every call to the disk of every verb fail once, and look what becomes of it.
 
-    python -m benchmarks.disk_faults [SCENARIO...] [--share 0.1] [--to docs/disk-faults.md]
+    python -m benchmarks.disk_faults [SCENARIO...] [--share 0.1] [--every] [--to docs/disk-faults.md]
 
 A library laid under the program (`disk_faults.c`, made with the system's C compiler) counts its calls on
 files in the user's folders, in the folder it works in, and among the packaged lessons and tones, and lets one
 of them fail: refused (EACCES), a failing disk (EIO), a full one (ENOSPC), interrupted (EINTR), or only half
 done. What is printed goes into such a file too. One process has everything loaded; each case is a fork of it.
+
+Calls that are alike are one site: the same call, on the same kind of file, from the same lines of the program
+all the way down, as where a file is written piece by piece or each lesson of a folder is read. Of a site, the
+first call and the last one fail, each in every way that such a call can; with `--every`, all of them do.
 
 A case is a find if anything else comes of it than: no traceback; at most one complaint; exit code 0, or by
 the rule, 2 for what is refused and 1 for a disk that is full or fails; what is interrupted or half done is
@@ -26,19 +30,29 @@ import subprocess
 import sys
 import tempfile
 import time
+import zlib
 from collections import Counter
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from benchmarks.disk_cases import FAULTS, NAMES, SCENARIOS, Scenario, kept_in, make_folders, wrong
+from benchmarks.disk_cases import (
+    FAULTS,
+    NAMES,
+    SCENARIOS,
+    Scenario,
+    kept_in,
+    kind_of_file,
+    make_folders,
+    wrong,
+)
 
 ROOT: Final = Path(__file__).resolve().parents[1]
 LONGEST_S: Final = 90.0
 
 
 class _Note(ctypes.Structure):
-    _fields_ = (("name", ctypes.c_char * 16), ("path", ctypes.c_char * 256))
+    _fields_ = (("name", ctypes.c_char * 16), ("path", ctypes.c_char * 256), ("place", ctypes.c_uint))
 
 
 class _Control(ctypes.Structure):
@@ -73,6 +87,7 @@ class Tally:
     """What came of a scenario's cases."""
 
     calls: int = 0
+    sites: int = 0
     possible: int = 0
     codes: Counter[int] = field(default_factory=Counter)
     finds: list[Find] = field(default_factory=list)
@@ -106,8 +121,8 @@ class Campaign:
         make_folders(self._case)
         shutil.copytree(self._case, self._template)
 
-    def all_cases(self, name: str, share: float, chance: random.Random, longest_s: float = math.inf) -> Tally:
-        """Do a scenario undisturbed, and then with each fault at each of its calls, or a share of those."""
+    def all_cases(self, name: str, asked: argparse.Namespace) -> Tally:
+        """Do a scenario undisturbed, and then with each fault at each of its sites, or a share of those."""
         scenario = SCENARIOS[name]
         before, tally = kept_in(self._template), Tally()
         self._done(scenario, wanted=-1)  # spoken and reckoned once, so that no case waits for it
@@ -118,11 +133,14 @@ class Campaign:
         if code != 0:
             raise SystemExit(f"{name} fails undisturbed: {said}")
         after = kept_in(self._case)
-        calls = [(each.name.decode(), each.path) for each in self._control.notes[: self._control.seen]]
-        cases = [(at, fault) for at, (call, _) in enumerate(calls) for fault in FAULTS[call]]
-        tally.calls, tally.possible = len(calls), len(cases)
-        cases = chance.sample(cases, max(1, round(share * len(cases))))
-        over_s = _real_time() + longest_s
+        sites = self._sites()
+        tally.calls, tally.sites = self._control.seen, len(sites)
+        failing = sorted({at for alike in sites for at in (alike if asked.every else (alike[0], alike[-1]))})
+        calls = {at: self._control.notes[at].name.decode() for at in failing}
+        cases = [(at, fault) for at, call in calls.items() for fault in FAULTS[call]]
+        tally.possible = len(cases)
+        cases = random.Random(f"{asked.seed} {name}").sample(cases, max(1, round(asked.share * len(cases))))
+        over_s = _real_time() + asked.seconds
         for at, fault in cases:
             if _real_time() > over_s:
                 break
@@ -136,10 +154,33 @@ class Campaign:
             tally.codes[code] += 1
             why = wrong(self._case, scenario, (call, path, fault), code, said, before, after)
             if why:
-                shown = path.replace(str(self._case), "").replace(str(ROOT), "")
-                tally.finds.append(Find(name, call, shown, NAMES[fault], why))
+                tally.finds.append(Find(name, call, self._shown(hit.path), NAMES[fault], why))
                 sys.stderr.write(f"{tally.finds[-1]}\n")
         return tally
+
+    def _sites(self) -> list[list[int]]:
+        """Return the numbers of the calls of the last child, those that are alike together."""
+        sites: dict[tuple[str, str, int], list[int]] = {}
+        for at, each in enumerate(self._control.notes[: self._control.seen]):
+            path = self._shown(each.path)
+            sites.setdefault((each.name.decode(), kind_of_file(path), each.place), []).append(at)
+        return list(sites.values())
+
+    def _shown(self, path: bytes) -> str:
+        return os.fsdecode(path).replace(str(self._case), "").replace(str(ROOT), "")
+
+    def _listen(self) -> None:
+        """Note from now on at which lines of the program each call is made; in a child."""
+
+        def note(number: int) -> None:
+            frame, lines = sys._getframe(), []
+            while frame := frame.f_back:
+                lines.append((frame.f_code.co_filename, frame.f_lineno))
+            self._control.notes[number].place = zlib.crc32(repr(lines).encode())
+
+        self._listener = _LISTENER(note)
+        known = ctypes.c_void_p.in_dll(ctypes.CDLL(None), "disk_faults_listener")
+        known.value = ctypes.cast(self._listener, ctypes.c_void_p).value
 
     def _done(self, scenario: Scenario, *, wanted: int, error: int = 0) -> tuple[int, str]:
         """Do it in a fresh copy of the folders; return the exit code and what was complained of."""
@@ -158,6 +199,8 @@ class Campaign:
             try:
                 os.chdir(self._case / "work")
                 _lead_output(self._room / "complaints", self._case / "told")
+                if self._control.wanted < 0:
+                    self._listen()
                 self._control.armed = int(armed)
                 code = _run(scenario)
             finally:
@@ -175,6 +218,7 @@ class Campaign:
         return status, complaints.read_text(errors="replace")
 
 
+_LISTENER: Final = ctypes.CFUNCTYPE(None, ctypes.c_int)
 _status: dict[int, int] = {}
 _real_time, _real_sleep = time.monotonic, time.sleep
 _waitpid = os.waitpid
@@ -243,15 +287,13 @@ def _load() -> None:
 def run_all(names: list[str], asked: argparse.Namespace) -> dict[str, Tally]:
     """Do the scenarios in this process, under which the library lies already."""
     os.waitpid = _noted
-    with tempfile.TemporaryDirectory(dir=os.environ.get("DISK_FAULTS_ROOM")) as name:
+    with tempfile.TemporaryDirectory(dir="/dev/shm" if Path("/dev/shm").is_dir() else None) as name:
         campaign = Campaign(Path(name))
         done = {}
         for each in names:
-            done[each] = campaign.all_cases(
-                each, asked.share, random.Random(f"{asked.seed} {each}"), asked.seconds
-            )
-            cases, finds = sum(done[each].codes.values()), len(done[each].finds)
-            sys.stderr.write(f"{each}: {done[each].calls} calls, {cases} cases, {finds} finds\n")
+            tally = done[each] = campaign.all_cases(each, asked)
+            cases, finds = sum(tally.codes.values()), len(tally.finds)
+            sys.stderr.write(f"{each}: {tally.sites} sites, {cases} of {tally.possible}, {finds} finds\n")
             if asked.to:
                 put_rows(asked.to, {each: done[each]})
         return done
@@ -261,6 +303,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("names", nargs="*", metavar="SCENARIO", help=", ".join(SCENARIOS))
     parser.add_argument("--share", type=float, default=1.0, help="try only so much of the cases")
+    parser.add_argument("--every", action="store_true", help="let every call of a site fail")
     parser.add_argument("--seconds", type=float, default=math.inf, help="of each scenario, try no longer")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--to", type=Path, metavar="FILE.md")
@@ -296,17 +339,24 @@ def put_rows(page: Path, done: dict[str, Tally]) -> None:
             rows[name] = [int(each.replace(",", "")) for each in figures]
     for name, tally in done.items():
         codes = [tally.codes[code] for code in range(3)]
-        rows[name] = [tally.calls, tally.possible, sum(tally.codes.values()), *codes, len(tally.finds)]
+        rows[name] = [
+            tally.calls,
+            tally.sites,
+            tally.possible,
+            sum(tally.codes.values()),
+            *codes,
+            len(tally.finds),
+        ]
     rows = {name: rows[name] for name in SCENARIOS if name in rows}
     rows["all"] = [sum(column) for column in zip(*rows.values(), strict=True)]
     says = (__doc__ or "").split("\n\n")
     page.write_text(
         "# When a call to the disk fails\n\n"
-        f"{says[2]}\n\n{says[3]}To make this page again, or the lines that are named:\n\n"
+        f"{says[2]}\n\n{says[3]}\n\n{says[4]}\nTo make this page again, or the lines that are named:\n\n"
         "    python -m benchmarks.disk_faults [NAME...] [--seconds 60] --to docs/disk-faults.md\n\n"
         "With `--seconds`, as many cases of each line, chosen by chance, as fit into them.\n\n"
-        "| what is done | calls to the disk | cases there are | tried | exit code 0 | 1 | 2 | finds |\n"
-        "|---|---|---|---|---|---|---|---|\n"
+        "| what is done | calls to the disk | sites | cases | tried | exit code 0 | 1 | 2 | finds |\n"
+        "|---|---|---|---|---|---|---|---|---|\n"
         + "".join(f"| {name} | {' | '.join(f'{each:,}' for each in row)} |\n" for name, row in rows.items()),
         encoding="utf-8",
     )
