@@ -149,7 +149,7 @@ def kind_of_file(path: str) -> str:
     path = re.sub(r"\.hall-caller-[^/]*", ".hall-caller-", path)
     if path.startswith(("/work/", "/home/xdg_data_home/")):
         return path  # the user's own files have names
-    return f"{path.split('/')[1]}/*{Path(path).suffix}"
+    return f"{''.join(path.split('/')[1:2])}/*{Path(path).suffix}"
 
 
 def kept_in(case: Path) -> dict[str, bytes]:

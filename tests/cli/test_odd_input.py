@@ -2,17 +2,27 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from caller.cli import main
+from caller import file_writing
+from caller.cli import hall_measure, main, plan
+from caller.hall.response import Measurement, measure_response
+from caller.live.keys import Controls, controls_of
+from caller.planning.lengths import SpokenLengths
 from caller.record import Tally
-from caller.record.files import record_path
+from caller.record.files import RUNNING, OneLesson, record_path
 from caller.record.store import Store
+from tests.planning.fakes import quiet_lengths
 from tests.record.conftest import a_round
 
 
@@ -88,3 +98,140 @@ def test_words_of_nothing_but_marks_are_no_surprise(
     told = capsys.readouterr()
     assert "not your fault" not in told.err
     assert "odd" in told.out + told.err
+
+
+FULL = errno.ENOSPC
+DENIED = errno.EACCES
+WRITING = {
+    "lesson": "new lesson --to out.toml",
+    "plan": "plan terns.toml --to out.toml",
+    "table": "record Terns --to out.csv",
+    "chart": "record Terns --to out.png",
+    "copy": "record backup --to out.sqlite3",
+    "hall": "hall gym --to out.png",
+    "dial": "dial 4:40 --to out.svg",
+    "reason": "explain 4:40 --to out.png",
+    "moves": "moves march --to out.png",
+    "measured": "hall measure hall.toml",
+}
+
+
+@cache
+def well_measured() -> Measurement:
+    decay = np.random.default_rng(1).standard_normal(96_000) * 10 ** (-3 * np.arange(96_000) / 48_000)
+    return measure_response(decay, 48_000)
+
+
+@pytest.fixture
+def stubs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A hall that is measured at once, and sentences whose lengths are known."""
+
+    @contextmanager
+    def quietly() -> Iterator[SpokenLengths]:
+        yield quiet_lengths()
+
+    monkeypatch.setattr(plan, "spoken_lengths", quietly)
+    monkeypatch.setattr(hall_measure, "measure_hall", lambda *_, **__: well_measured())
+    monkeypatch.setattr(hall_measure, "WARNING_S", 0)
+
+
+@pytest.mark.usefixtures("stubs")
+@pytest.mark.parametrize(("number", "code"), [(FULL, 1), (DENIED, 2)])
+@pytest.mark.parametrize("verb", WRITING)
+def test_one_fault_has_one_exit_code_in_every_verb_and_costs_no_file_that_was_there(
+    verb: str,
+    number: int,
+    code: int,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """A disk that is full as the file is finished; a folder that takes no file."""
+    keep("Terns", "Quarters")
+    (tmp_path / "terns.toml").write_text('name = "Terns"\nage = "6-7"\nstep = "quarters"\nminutes = 10\n')
+    (tmp_path / "hall.toml").write_text('like = "gym"\n')
+    words = WRITING[verb].split()
+    if "--to" in words:
+        (tmp_path / words[-1]).write_text("the old one")
+        words.append("--replace")
+    before = {path: path.read_bytes() for path in tmp_path.glob("*.*")}
+
+    def refuse(*_: object, **__: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(file_writing.os, "fsync" if number == FULL else "mkdir", refuse)
+    assert main(words) == code
+    told = [line for line in capsys.readouterr().err.splitlines() if line.startswith("hall-caller: ")]
+    assert len(told) == 1
+    assert os.strerror(number) in told[0]
+    assert {path: path.read_bytes() for path in tmp_path.glob("*.*")} == before
+    assert not list(tmp_path.glob(".hall-caller*"))
+
+
+@pytest.mark.parametrize("log", ["odd.toml", "precious.txt"])
+def test_a_log_never_takes_the_place_of_a_script_or_unasked_of_any_file(
+    log: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "odd.toml").write_text('[[round]]\ntime = "4:30"\n')
+    (tmp_path / "precious.txt").write_text("precious")
+    before = (tmp_path / log).read_bytes()
+    replace = ["--replace"] if log == "odd.toml" else []
+    assert main(["run", "odd.toml", "--mute", "--log", log, *replace]) == 2
+    told = capsys.readouterr().err
+    assert ("is what is being read" if replace else "is there already") in told
+    assert (tmp_path / log).read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "words", ["run {}", "show {}", "check {}", "hall {}", "plan {} --to x.toml", "plan terns.toml --to {}"]
+)
+def test_a_name_longer_than_any_file_has_is_one_sentence(
+    words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "terns.toml").write_text('name = "Terns"\nage = "6-7"\nstep = "quarters"\n')
+    assert main(words.format("x" * 300 + ".toml").split()) == 2
+    told = capsys.readouterr()
+    heading = 1 if words.startswith("check") else 0  # the lesson's name, above what there is to say of it
+    assert len((told.out + told.err).splitlines()) == 1 + heading
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="has no named pipes")
+@pytest.mark.timeout(20)
+@pytest.mark.parametrize(
+    "words",
+    [
+        "plan pipe.toml --to x.toml", "handover pipe.toml --to folder", "record pipe.toml", "show pipe.toml",
+        "hall pipe.toml", "record Terns --to pipe.toml", "record Terns --to pipe.csv --replace",
+        "run odd.toml --mute --log pipe.csv --replace",
+    ],
+)  # fmt: skip
+def test_a_pipe_is_never_waited_for(words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    keep("Terns", "Quarters")
+    for name in ("pipe.toml", "pipe.csv"):
+        os.mkfifo(tmp_path / name)
+    (tmp_path / "odd.toml").write_text('[[round]]\ntime = "4:30"\n')
+    assert main(words.split()) == 2
+    assert len(capsys.readouterr().err.splitlines()) == 1
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="has no named pipes")
+@pytest.mark.timeout(20)
+def test_a_pipe_in_place_of_the_teachers_keys_or_classes_is_told_or_left_out(tmp_path: Path) -> None:
+    own = record_path().parent
+    (own / "classes").mkdir(parents=True)
+    os.mkfifo(own / "keys.toml")
+    os.mkfifo(own / "classes" / "terns.toml")
+    assert controls_of() == Controls()
+    assert main(["lessons"]) == 0
+
+
+def test_nothing_is_led_and_nothing_called_cut_off_beside_a_running_lesson(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "odd.toml").write_text('[[round]]\ntime = "4:30"\n')
+    for more in ([], ["--carry-on"]):
+        with OneLesson():
+            assert main(["run", "odd.toml", "--mute", *more]) == 2
+        told = capsys.readouterr()
+        assert told.err == f"hall-caller: {RUNNING}\n"
+        assert "cut off" not in told.out

@@ -93,3 +93,39 @@ def test_simulated_classes_are_recovered_better_than_by_per_cent_correct_and_a_f
             for name in ("model", "per cent correct", "fixed ladder")
         }
         assert mean["model"] < min(mean["per cent correct"], mean["fixed ladder"])
+
+
+WEEKS = {
+    "few, then most, every fortnight": [(14 * each, FEW if each < 3 else MOST) for each in range(7)],
+    "few, a month's gap, most": [
+        (0, FEW),
+        (7, FEW),
+        (14, FEW),
+        (44, MOST),
+        (51, MOST),
+        (58, MOST),
+        (65, MOST),
+    ],
+    "few, six weeks' gap, most": [
+        (0, FEW),
+        (7, FEW),
+        (14, FEW),
+        *((59 + 7 * each, MOST) for each in range(9)),
+    ],
+    "few, then most, every week": [(7 * each, FEW if each < 3 else MOST) for each in range(7)],
+    "most, half a year's gap, most": [(0, MOST), *((180 + 7 * each, MOST) for each in range(4))],
+    "a clock that was in 1970 once": [(0, MOST), *((20_000 + 7 * each, MOST) for each in range(4))],
+}
+
+
+@pytest.mark.parametrize("weeks", WEEKS)
+def test_a_class_that_reads_well_now_is_believed_whatever_it_read_before(
+    lesson_on: LessonOn, weeks: str
+) -> None:
+    """After four lessons of "most" in a row; without what came before them, about 0.8 is known."""
+    lessons = [lesson_on(day, [("9:30", "10:30", tally)] * 5) for day, tally in WEEKS[weeks]]
+    now_s = lessons[-1].rounds[-1].at_s
+    fresh = know(lessons[-4:], now_s).known["half-past"]
+    known = know(lessons, now_s).known["half-past"]
+    assert known > 0.5
+    assert known > 0.7 * fresh
