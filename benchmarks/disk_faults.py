@@ -30,6 +30,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import traceback
 import zlib
 from collections import Counter
 from dataclasses import dataclass, field
@@ -116,8 +117,9 @@ class Campaign:
         kept = (self._case, ROOT / "lessons", ROOT / "sounds")
         for number, folder in enumerate(kept):
             self._control.folders[number].value = os.fsencode(folder)
-        for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "HOME"):
+        for name in ("XDG_DATA_HOME", "XDG_CACHE_HOME", "HOME"):
             os.environ[name] = str(self._case / "home" / name.lower())
+        os.environ["XDG_CONFIG_HOME"] = str(room / "others")  # of the sound system
         make_folders(self._case)
         shutil.copytree(self._case, self._template)
 
@@ -173,9 +175,9 @@ class Campaign:
         """Note from now on at which lines of the program each call is made; in a child."""
 
         def note(number: int) -> None:
-            frame, lines = sys._getframe(), []
-            while frame := frame.f_back:
-                lines.append((frame.f_code.co_filename, frame.f_lineno))
+            lines = [
+                (frame.f_code.co_filename, line) for frame, line in traceback.walk_stack(sys._getframe())
+            ]
             self._control.notes[number].place = zlib.crc32(repr(lines).encode())
 
         self._listener = _LISTENER(note)

@@ -383,12 +383,7 @@ def _held(note: Path, flags: int) -> Iterator[None]:
     """
     opened = os.open(note, os.O_RDWR | _NO_FOLLOW | flags, 0o600)
     try:
-        try:
-            lock(opened)
-        except OSError as error:
-            if error.errno in (errno.EAGAIN, errno.EACCES, errno.EDEADLK):
-                raise BlockingIOError(error.errno, error.strerror) from None
-            # A file system without locks: each writer still has a name of its own.
+        lock(opened)  # on a file system without locks, each writer still has a name of its own
         yield
     finally:
         os.close(opened)

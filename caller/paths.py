@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from pathlib import Path
 
@@ -14,6 +15,7 @@ else:
 
 _PACKAGE = Path(__file__).resolve().parent
 _APP = "hall-caller"
+_HELD_BY_ANOTHER = (errno.EAGAIN, errno.EACCES, errno.EDEADLK)
 
 
 def packaged(kind: str) -> Path:
@@ -47,12 +49,18 @@ def private_folder(path: Path) -> Path:
 def lock(opened: int) -> None:
     """Hold an open file alone until it is closed, or until this process ends.
 
+    Where the file system has no locks, or its disk fails, nothing is held.
+
     Raises
     ------
-    OSError
-        If another process holds it, or the file system has no locks.
+    BlockingIOError
+        If another process holds it.
     """
-    if sys.platform == "win32":
-        msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)
-    else:
-        fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    try:
+        if sys.platform == "win32":
+            msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)
+        else:
+            fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        if error.errno in _HELD_BY_ANOTHER:
+            raise BlockingIOError(error.errno, error.strerror) from None

@@ -86,7 +86,8 @@ class LessonRunningError(UserError):
 class OneLesson:
     """Holds the place of the one lesson that may run.
 
-    Where the folder cannot be written, nothing is held and every lesson may run: no lock is worth a lesson.
+    Where the folder cannot be written or has no locks, nothing is held and every lesson may run: no lock is
+    worth a lesson.
 
     Raises
     ------
@@ -104,7 +105,7 @@ class OneLesson:
             return
         try:
             lock(self._file)
-        except OSError:
+        except BlockingIOError:
             os.close(self._file)
             self._file = None
             raise LessonRunningError(RUNNING) from None

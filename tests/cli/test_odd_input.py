@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+import sys
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -14,7 +15,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from caller import file_writing
 from caller.cli import hall_measure, main, plan
 from caller.hall.response import Measurement, measure_response
 from caller.live.keys import Controls, controls_of
@@ -159,7 +159,7 @@ def test_one_fault_has_one_exit_code_in_every_verb_and_costs_no_file_that_was_th
     def refuse(*_: object, **__: object) -> None:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(file_writing.os, "fsync" if number == FULL else "mkdir", refuse)
+    monkeypatch.setattr(os, "fsync" if number == FULL else "mkdir", refuse)
     assert main(words) == code
     told = [line for line in capsys.readouterr().err.splitlines() if line.startswith("hall-caller: ")]
     assert len(told) == 1
@@ -223,6 +223,21 @@ def test_a_pipe_in_place_of_the_teachers_keys_or_classes_is_told_or_left_out(tmp
     os.mkfifo(own / "classes" / "terns.toml")
     assert controls_of() == Controls()
     assert main(["lessons"]) == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has other locks")
+@pytest.mark.parametrize("number", [errno.EIO, errno.ENOLCK])
+def test_a_disk_without_locks_is_not_told_as_a_running_lesson(
+    number: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    keep("Terns", "Quarters")
+
+    def refuse(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr("fcntl.flock", refuse)
+    assert main(["record", "forget", "Terns"]) == 0
+    assert "forgotten" in capsys.readouterr().out
 
 
 def test_nothing_is_led_and_nothing_called_cut_off_beside_a_running_lesson(
