@@ -1,7 +1,8 @@
-"""How long a run sheet takes: laid out with its spoken clips, whose lengths are remembered or reckoned.
+"""How long a run sheet takes: laid out by the lengths of its sentences, remembered or reckoned.
 
-The cache of clips holds about an hour and a half of speech, less than a term of lessons. A length is a
-number, so every sentence ever measured can be kept: a lesson is timed again without hearing it.
+Every voice says a line as long as it is asked to last, within a twentieth where it can (see
+`caller.sound.speech.estimate_s`), so a plan need not hear its lines: a lesson of 20 minutes comes out within
+a few seconds (`python -m benchmarks.planning` tells). What was heard is remembered: a length is a number.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from caller.file_writing import write_text
 from caller.runsheet import Gap, Line, RunSheet
 from caller.sound import SAMPLE_RATE, kept_voice
 from caller.sound.kept_voice import clip_key
-from caller.sound.speech import VoiceSettings, estimate_s, takes_long
+from caller.sound.speech import VoiceSettings, estimate_s, is_sayable
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline import CallLayout, lay_out, seconds_of
@@ -47,19 +48,15 @@ class RememberedLengths:
         self._engines: dict[str, str] = {}
 
     def get(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...] = ()) -> int | None:
-        """Return the samples that a sentence lasts, if this computer's engine is known to have said it.
-
-        An engine that takes long is not waited for: its lines are as long as asked for within a tenth, and
-        those of a whole lesson within a few seconds.
-        """
+        """Return the samples that a sentence lasts, heard or reckoned; None until it is known who speaks."""
         engine = self._engine(settings.language)
         if engine is None:
             return None
         known = self._known.get(_key(text, settings, gaps, engine))
-        if known is None and takes_long(engine):
-            seconds = estimate_s(text, settings.rate_wpm) + sum(gap.seconds for gap in gaps)
-            return round(seconds * SAMPLE_RATE)
-        return known
+        if known is not None or not is_sayable(text):
+            return known
+        seconds = estimate_s(text, settings.rate_wpm) + sum(gap.seconds for gap in gaps)
+        return round(seconds * SAMPLE_RATE)
 
     def put(self, text: str, settings: VoiceSettings, gaps: tuple[Gap, ...], samples: int) -> None:
         """Remember a length that has just been heard."""
@@ -105,14 +102,14 @@ _Words = tuple[str, VoiceSettings, tuple[Gap, ...]]
 
 
 class SpokenLengths:
-    """The lengths of calls by their spoken clips; reckoned for a voice that takes long to speak.
+    """The lengths of calls: heard, or with `remembered` reckoned but for one line of each language.
 
-    Only the lengths of clips are kept, so that a whole term can be measured in little memory.
+    Only lengths are kept, so that a whole term can be measured in little memory.
 
     Parameters
     ----------
     remembered
-        Lengths heard before, and where new ones go; none if left out.
+        Lengths heard before, and where new ones go; if left out, every line is heard.
     """
 
     def __init__(
@@ -131,9 +128,9 @@ class SpokenLengths:
         }
         unknown = [words for words in spoken if self._known(words) is None]
         if unknown and self._remembered is not None:
-            # From the first line on it is known who speaks: of a voice that takes long no more is asked.
-            first = unknown.pop(0)
-            self._length(spoken[first], first)
+            # From a language's first line on it is known who speaks it: no more of it need be heard.
+            for first in {words[1].language: words for words in reversed(unknown)}.values():
+                self._length(spoken[first], first)
         self._voice.speak_ahead(words[:2] for words in unknown if self._known(words) is None)
         tones = tones_of(run_sheet, self._tones)
         return tuple(

@@ -81,7 +81,7 @@ def five_lines(plan: Plan) -> list[str]:
         f"Clocks: {_clocks(plan)}.",
         f"Questions: {asked}; chosen for {_READERS[plan.school_class.reading]}.",
         (
-            f"Time: {length} by the words as spoken, with {lesson.opening.warm_up_seconds} s of warm-up "
+            f"Time: {length} with every word said, with {lesson.opening.warm_up_seconds} s of warm-up "
             f"and {bouts}; {len(plan.clocks) / minutes:.2f} clocks a minute.{slow}"
         ),
         f"Moves: fair pairs only, as brisk as is safe. {dose.in_words()}{short}",

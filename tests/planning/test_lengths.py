@@ -9,11 +9,15 @@ from caller.planning.lengths import RememberedLengths, SpokenLengths, total_s
 from caller.runsheet import Gap
 from caller.runsheet.sequence import make_run_sheet
 from caller.sound import kept_voice
-from caller.sound.speech import VoiceSettings
+from caller.sound.speech import Speech, VoiceSettings, estimate_s
 from caller.sound.tones import load_tones
 from tests.planning.fakes import QuietVoice
 
 SLOW, FAST = VoiceSettings(rate_wpm=100), VoiceSettings(rate_wpm=150)
+
+
+def reckoned(text: str, settings: VoiceSettings) -> int:
+    return round(estimate_s(text, settings.rate_wpm) * 48_000)
 
 
 @pytest.fixture
@@ -29,8 +33,8 @@ def test_a_length_is_remembered_for_its_sentence_and_voice(folder: Path) -> None
     first.save()
     second = RememberedLengths(folder)
     assert second.get("It is ten past four.", SLOW) == 48_000
-    assert second.get("It is ten past four.", FAST) is None
-    assert second.get("It is ten past five.", SLOW) is None
+    assert second.get("It is ten past four.", FAST) == reckoned("It is ten past four.", FAST)
+    assert second.get("It is ten past five.", SLOW) == reckoned("It is ten past five.", SLOW)
 
 
 def test_silences_inside_a_sentence_are_part_of_its_length(folder: Path) -> None:
@@ -38,7 +42,9 @@ def test_silences_inside_a_sentence_are_part_of_its_length(folder: Path) -> None
     lengths.put("It is ten past four.", SLOW, (Gap(at=6, seconds=0.3),), 60_000)
     lengths.save()
     assert lengths.get("It is ten past four.", SLOW, (Gap(at=6, seconds=0.3),)) == 60_000
-    assert lengths.get("It is ten past four.", SLOW) is None
+    unheard = reckoned("It is ten past four.", SLOW)
+    assert lengths.get("It is ten past four.", SLOW) == unheard
+    assert lengths.get("It is ten past four.", SLOW, (Gap(at=6, seconds=0.5),)) == unheard + 24_000
 
 
 def test_another_engine_is_timed_anew(folder: Path) -> None:
@@ -46,7 +52,7 @@ def test_another_engine_is_timed_anew(folder: Path) -> None:
     first.put("Hello.", SLOW, (), 10)
     first.save()
     kept_voice.note(folder, "en-GB", "an engine, version 2")
-    assert RememberedLengths(folder).get("Hello.", SLOW) is None
+    assert RememberedLengths(folder).get("Hello.", SLOW) == reckoned("Hello.", SLOW)
 
 
 def test_without_an_engine_nothing_is_remembered(tmp_path: Path) -> None:
@@ -71,18 +77,41 @@ def test_two_programs_keep_what_both_have_heard(folder: Path) -> None:
 def test_a_damaged_file_costs_time_only(folder: Path, content: bytes) -> None:
     (folder.parent / "spoken-lengths.json").write_bytes(content)
     lengths = RememberedLengths(folder)
-    assert lengths.get("Hello.", SLOW) is None
+    assert lengths.get("Hello.", SLOW) == reckoned("Hello.", SLOW)
     lengths.put("Hello.", SLOW, (), 10)
     lengths.save()
     assert RememberedLengths(folder).get("Hello.", SLOW) == 10
 
 
-def test_a_lesson_is_timed_again_without_its_voice(folder: Path) -> None:
+class Newcomer(QuietVoice):
+    """A voice that nobody has heard: it leaves its note with the first line of each language."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._folder = folder
+        self.languages: list[str] = []
+
+    def clip(self, text: str, settings: VoiceSettings) -> Speech:
+        self.languages.append(settings.language)
+        clip = super().clip(text, settings)
+        kept_voice.note(self._folder, settings.language, "an engine, version 1")
+        return clip
+
+
+def test_one_line_of_each_language_is_heard_and_the_rest_reckoned(tmp_path: Path) -> None:
+    lesson = Lesson(rounds=(Round(),), practice=Practice(skip=True), second_language="fr")
+    folder = tmp_path / "speech"
+    voice = Newcomer(folder)
+    lengths = SpokenLengths(voice, load_tones(), RememberedLengths(folder))
+    assert total_s(lengths.layouts(make_run_sheet(lesson))) > 60
+    assert sorted(voice.languages) == ["en-GB", "fr"]
+
+
+def test_a_lesson_is_timed_again_without_its_voice(tmp_path: Path) -> None:
     run_sheet = make_run_sheet(Lesson(rounds=(Round(),), practice=Practice(skip=True)))
+    folder = tmp_path / "speech"
     remembered, tones = RememberedLengths(folder), load_tones()
-    voice = QuietVoice()
-    heard_s = total_s(SpokenLengths(voice, tones, remembered).layouts(run_sheet))
-    assert len(voice.asked) == len(set(voice.asked)) > 30
+    heard_s = total_s(SpokenLengths(Newcomer(folder), tones, remembered).layouts(run_sheet))
     remembered.save()
     silent = QuietVoice()
     again = SpokenLengths(silent, tones, RememberedLengths(folder))
@@ -90,10 +119,12 @@ def test_a_lesson_is_timed_again_without_its_voice(folder: Path) -> None:
     assert silent.asked == []
 
 
-def test_a_sentence_that_could_not_be_said_is_never_remembered(folder: Path) -> None:
+def test_a_sentence_that_could_not_be_said_is_never_remembered(tmp_path: Path) -> None:
     run_sheet = make_run_sheet(Lesson(rounds=(Round(),), practice=Practice(skip=True)))
+    folder = tmp_path / "speech"
     remembered = RememberedLengths(folder)
     mute = SpokenLengths(QuietVoice(mute=frozenset({"en-GB"})), load_tones(), remembered)
     mute.layouts(run_sheet)
     assert len(mute.missing(run_sheet)) > 30
-    assert remembered.get("Hello, everybody!", VoiceSettings(rate_wpm=run_sheet.voice.rate_wpm)) is None
+    remembered.save()
+    assert not folder.with_name("spoken-lengths.json").exists()

@@ -11,9 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from caller.lesson.library import ready_lessons
+from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.dosage import lesson_dose
-from caller.planning.lengths import SpokenLengths, spoken_lengths
+from caller.planning.lengths import RememberedLengths, SpokenLengths, total_s
+from caller.planning.staging import stage_of
+from caller.sound.kept_voice import ClipCache
+from caller.sound.tones import load_tones
+from caller.sound.voice import VoiceBox
 from tests.planning.fakes import quiet_lengths
 from tests.reference.run_sheet_sums import Summed
 
@@ -61,6 +65,21 @@ def _targets(name: str, lengths: SpokenLengths) -> Sequence[str]:
 @pytest.mark.endtoend
 @pytest.mark.timeout(900)
 def test_by_the_real_voice_half_of_each_lesson_is_movement() -> None:
-    with spoken_lengths() as lengths:
-        missed = {name: _targets(name, lengths) for name in EVERY}
+    with VoiceBox() as voice:
+        heard = SpokenLengths(voice, load_tones())
+        missed = {name: _targets(name, heard) for name in EVERY}
     assert {name: what for name, what in missed.items() if what} == {}
+
+
+@pytest.mark.endtoend
+@pytest.mark.timeout(900)
+@pytest.mark.parametrize("name", ["demo", "past-hunt", "tide", "cuartos"])
+def test_a_lesson_takes_as_long_as_it_was_reckoned_to(name: str, tmp_path: Path) -> None:
+    """Within 5 s: by the real voice, every line heard, against one line heard and the rest reckoned."""
+    lesson = read_lesson(EVERY[name])
+    run_sheet = stage_of(lesson.hall, EVERY[name].parent, lesson.class_name).run_sheet(lesson)
+    with VoiceBox(ClipCache(tmp_path / "speech")) as voice:
+        reckoned = SpokenLengths(voice, load_tones(), RememberedLengths(tmp_path / "speech"))
+        reckoned_s = total_s(reckoned.layouts(run_sheet))
+        heard_s = total_s(SpokenLengths(voice, load_tones()).layouts(run_sheet))
+    assert heard_s == pytest.approx(reckoned_s, abs=5)
