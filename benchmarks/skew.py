@@ -29,7 +29,8 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog
-from caller.live.performance.performance import Performance, PlanToLead
+from caller.live.performance import PlanToLead
+from caller.live.performance.performance import Performance
 from caller.live.room import Room
 from caller.live.window import Picture, Window
 from caller.runsheet import RunSheet

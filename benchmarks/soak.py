@@ -17,7 +17,8 @@ from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.performance import Performance, PlanToLead
+from caller.live.performance import PlanToLead
+from caller.live.performance.performance import Performance
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.window import Window

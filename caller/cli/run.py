@@ -13,9 +13,9 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog
 from caller.live.keeping import CutOff, cut_off
 from caller.live.keys import controls_of
+from caller.live.performance import plan_of, plan_to_carry_on
 from caller.live.performance.performance import Performance
 from caller.live.room import Room
-from caller.live.start.startscreen import plan_of, plan_to_carry_on, start
 from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
 from caller.record.files import OneLesson
@@ -25,6 +25,8 @@ from caller.sound.voice import VoiceBox
 
 def start_screen(*, mute: bool = False) -> int:
     """Show the start screen until the teacher leaves."""
+    from caller.live.start.startscreen import start  # noqa: PLC0415 - with all it can make, half of the start of a lesson
+
     controls = controls_of()
     window = Window()
     try:

@@ -194,7 +194,8 @@ def _draw(timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall |
 
 
 def _play(run_sheet: RunSheet, call: Call, voice: VoiceBox, *, mute: bool) -> None:
-    from caller.live.performance.performance import Performance, PlanToLead  # noqa: PLC0415  (opens the window library)
+    from caller.live.performance import PlanToLead  # noqa: PLC0415
+    from caller.live.performance.performance import Performance  # noqa: PLC0415  (opens the window library)
     from caller.live.room import Room  # noqa: PLC0415
     from caller.live.window import Window  # noqa: PLC0415
 

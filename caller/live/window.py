@@ -33,6 +33,7 @@ _CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
 
 _BY_SIGN = frozenset("+=-.0123456789")
 _RESIZED = (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED)
+_PRESSES = (pygame.KEYDOWN, pygame.MOUSEBUTTONDOWN, pygame.JOYBUTTONDOWN, pygame.JOYHATMOTION, pygame.QUIT)
 _UNCOVERED = (pygame.WINDOWEXPOSED, pygame.WINDOWRESTORED, pygame.WINDOWFOCUSGAINED)
 
 
@@ -87,6 +88,10 @@ class Screen(Protocol):
         """Return what was pressed since the last call."""
         ...
 
+    def pressed(self) -> bool:
+        """Tell whether something was pressed that `inputs` has not told yet."""
+        ...
+
     def show(self, picture: Picture) -> bool:
         """Show a picture; return whether it was a new one."""
         ...
@@ -116,6 +121,10 @@ class NoScreen:
     def inputs(self) -> Iterable[Input]:
         """Return nothing."""
         return ()
+
+    def pressed(self) -> bool:
+        """Tell of nothing."""
+        return False
 
     def show(self, picture: Picture) -> bool:  # noqa: ARG002
         """Show nothing."""
@@ -192,6 +201,10 @@ class Window:
                 self._fit()
             elif event.type in _UNCOVERED:
                 self._shown = None  # what the screen held may be gone
+
+    def pressed(self) -> bool:
+        """Tell whether something was pressed that `inputs` has not told yet."""
+        return not display_lost() and pygame.event.peek(_PRESSES)
 
     @property
     def size(self) -> tuple[int, int]:

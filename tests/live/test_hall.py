@@ -26,7 +26,8 @@ from caller.live.keeping import LessonRecord
 from caller.live.keys import Controls
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.performance.performance import Performance, PlanToLead
+from caller.live.performance import PlanToLead
+from caller.live.performance.performance import Performance
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start import startscreen
@@ -91,6 +92,9 @@ class Watched:
         self.pages = 0
         self.themes = 0
         self._give_up_s = time.monotonic() + 60
+
+    def pressed(self) -> bool:
+        return False
 
     def inputs(self) -> Iterator[Input]:
         assert time.monotonic() < self._give_up_s, (self._script[:1], self.notices, self.titles, self.shown)

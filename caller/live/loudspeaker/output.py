@@ -38,9 +38,6 @@ LATER_RETRY_S = 4.0
 
 _LATER = 60  # tries
 
-PICTURE_LEAD_S = 0.0145
-"""A picture is seen after drawing (about 6 ms) and then for one sixtieth of a second: meet its middle."""
-
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
 _COME_BACK_S = 4.0  # what fell silent, or was just opened, gets so long at first to play
 _LOOK_S = 0.02
@@ -113,9 +110,9 @@ class Output:
         """How often the device in use ran dry."""
         return self._speaker.underruns
 
-    def heard(self) -> int:
-        """Return the stream sample that is heard when a picture drawn now stands on the screen."""
-        return self._speaker.heard(self._clock() + PICTURE_LEAD_S - self._late_ms(self._speaker.name) / 1000)
+    def heard(self, in_s: float = 0.0) -> int:
+        """Return the stream sample that is heard in so many seconds, in the hall."""
+        return self._speaker.heard(self._clock() + in_s - self._late_ms(self._speaker.name) / 1000)
 
     def look_after(self) -> str:
         """Have a lost speaker replaced; return what the teacher should know, or an empty text."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from caller.errors import CallerError, ScreenError
-from caller.live.keeping import NOTED_S, LessonRecord, TallyTaker, TallyTold, few_had_it, is_practice, noted
+from caller.live.keeping import NOTED_S, TallyTaker, TallyTold, few_had_it, is_practice, noted
 from caller.live.keys import Controls, key_page
 from caller.live.loudspeaker.output import STEP_MS
+from caller.live.performance import PlanToLead
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Conductor, Situation, TeachAgain
 from caller.live.performance.presses import (
@@ -25,7 +26,7 @@ from caller.live.performance.presses import (
 )
 from caller.live.room import Room
 from caller.live.words import label_for, label_of, said, speak
-from caller.runsheet import Call, RunSheet
+from caller.runsheet import Call
 from caller.runsheet.forms import call_in_words
 from caller.screen.keytable import Action
 from caller.screen.scene import Scene
@@ -33,46 +34,14 @@ from caller.timeline import seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
-FRAME_S: Final = 1 / 60
-PICTURE_STEP_S: Final = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
+FRAME_S: Final = 1 / 30
+"""Between two pictures, as in the exported videos: a star jump has fifteen, and an old laptop keeps cool."""
+
+_PICTURE_STEP_S: Final = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
+_SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
+_LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
 _NOTICE_S: Final = 8.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlanToLead:
-    """What is led, and how.
-
-    Attributes
-    ----------
-    branches
-        The calls prepared for teaching rounds again.
-    record
-        Where rounds and tallies are kept.
-    first
-        The place in the run sheet's calls to begin at.
-    confirm_stop
-        Whether stopping asks first.
-    waits
-        Whether it is said again and again until somebody goes on: the screen then tells how.
-    soon
-        What will follow: its words are spoken in the background meanwhile.
-    """
-
-    run_sheet: RunSheet
-    branches: RunSheet | None = None
-    record: LessonRecord | None = None
-    first: int = 0
-    confirm_stop: bool = True
-    waits: bool = False
-    soon: RunSheet | None = None
-
-
-def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
-    """Return the place of the first call of round `first_round`, or 0 for the whole lesson."""
-    if first_round is None:
-        return 0
-    return next((i for i, call in enumerate(run_sheet.calls) if call.round == first_round), 0)
 
 
 def with_keys(text: str, controls: Controls) -> str:
@@ -88,16 +57,20 @@ def with_keys(text: str, controls: Controls) -> str:
 
 
 def until_next_frame_s(situation: Situation) -> float:
-    """Return how many seconds after this frame the next one is due: one sixtieth, or up to half of that off.
+    """Return how many seconds after this frame the next one is due: a thirtieth, or up to half of that off.
 
-    Frames fall midway between the sixtieths counted from the countdown's start, so each new numeral comes
+    Frames fall midway between the thirtieths counted from the countdown's start, so each new numeral comes
     equally soon after its beep, and waking a few milliseconds early or late does not miss it. A display
     that waits for its own refresh keeps its own step instead.
     """
+    return FRAME_S if situation.segment is None else 1.5 * FRAME_S - into_frame_s(situation)
+
+
+def into_frame_s(situation: Situation) -> float:
+    """Return how long ago, by the picture's clock, the thirtieth began that a picture falls into."""
     if situation.segment is None:
-        return FRAME_S
-    into_s = seconds_of(situation.sample - situation.segment.layout.countdown_start)
-    return 1.5 * FRAME_S - into_s % FRAME_S
+        return FRAME_S / 2
+    return seconds_of(situation.sample - situation.segment.layout.countdown_start) % FRAME_S
 
 
 class Performance:
@@ -117,6 +90,7 @@ class Performance:
         self._call: Call | None = None
         self._unseen: Call | None = None  # the call in which the display went away
         self._began = 0  # the stream sample at which the first call was heard
+        self._behind_s = FRAME_S  # how long a change in the sound waits for its picture
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
@@ -159,7 +133,7 @@ class Performance:
                 while ending is None:
                     began_s = time.monotonic()
                     ending, pause_s = self._frame(began_s)
-                    time.sleep(max(pause_s - (time.monotonic() - began_s), 0.0))
+                    self._rest(began_s + pause_s)
             if record is not None and not record.end(ending.name.lower()):
                 self._log.event("not kept")
             return ending
@@ -167,6 +141,11 @@ class Performance:
             self._conductor.pause()
             if record is not None:
                 record.leave_open()  # does nothing where the lesson has its end
+
+    def _rest(self, until_s: float) -> None:
+        """Wait for the next picture, or for a key: silence comes within a twentieth of a second of it."""
+        while (left_s := until_s - time.monotonic()) > 0 and not self._room.screen.pressed():
+            time.sleep(min(left_s, _LOOK_S))
 
     def _frame(self, now_s: float) -> tuple[Ending | None, float]:
         """Do all there is to do now; return how the lesson ended, and when the next frame is due."""
@@ -177,18 +156,22 @@ class Performance:
                 return state, 0.0
             self._state = state
         self._conductor.step()
-        heard = self._room.sound.heard()
+        looked_s = time.monotonic()
+        ahead_s = self._behind_s
+        heard = self._room.sound.heard(ahead_s)
         situation = self._conductor.situation(heard)
         if situation.finished:
             self._log.event("finished", underruns=self._room.sound.underruns)
             return (Ending.SKIPPED if self._skipped else Ending.ENDED), 0.0
-        self._note(situation, heard)
+        self._note(situation, heard, ahead_s)
         if self._by_ear is not None:
-            for found in self._by_ear.hear(situation, now_s):
+            for found in self._by_ear.hear(situation, looked_s + ahead_s):
                 self._keep_heard(found)
         self._scene = self._picture(situation, now_s)
         self._tell_unseen(self._scene.notice)
-        self._show(self._scene, situation)
+        if self._show(self._scene, situation):
+            behind_s = into_frame_s(situation) + time.monotonic() - looked_s
+            self._behind_s += _SMOOTHED * (min(behind_s, 2 * FRAME_S) - self._behind_s)
         return None, until_next_frame_s(situation)
 
     def _asked(self, now_s: float) -> Iterator[Asked]:
@@ -297,7 +280,7 @@ class Performance:
         """Let the teacher read `text`, in the place of what was there."""
         self._notices = [(time.monotonic() + seconds, text)]
 
-    def _note(self, situation: Situation, heard: int) -> None:
+    def _note(self, situation: Situation, heard: int, ahead_s: float) -> None:
         call = situation.call
         if situation.segment is None or call is self._call:
             return
@@ -314,7 +297,7 @@ class Performance:
             number=call.number,
             kind=call.kind,
             stream_s=seconds_of(heard - situation.sample),
-            heard_s=seconds_of(heard),
+            heard_s=seconds_of(heard) - ahead_s,
         )
 
     def _tell_unseen(self, notice: str) -> None:
@@ -331,7 +314,7 @@ class Performance:
                 held = Scene(board=situation.call.board)
             return replace(held, notice=notice)
         scene = scene_at(situation.segment.layout, situation.sample, notice=notice)
-        return replace(scene, move_s=round(scene.move_s / PICTURE_STEP_S) * PICTURE_STEP_S)
+        return replace(scene, move_s=round(scene.move_s / _PICTURE_STEP_S) * _PICTURE_STEP_S)
 
     def _line(self, now_s: float) -> str:
         """Return the teacher's line: what asks for an answer, then news, then what stays so."""
@@ -350,13 +333,14 @@ class Performance:
             standing = f"{standing} {how}".strip()
         return with_keys(asking, self._room.controls) or own or with_keys(standing, self._room.controls)
 
-    def _show(self, scene: Scene, situation: Situation) -> None:
+    def _show(self, scene: Scene, situation: Situation) -> bool:
         """Show the picture; where the display is gone, let the voice finish its call, and then stop."""
         try:
-            self._room.screen.show(self._key_page if isinstance(self._state, ShowingKeys) else scene)
+            return self._room.screen.show(self._key_page if isinstance(self._state, ShowingKeys) else scene)
         except ScreenError:
             if self._unseen is None:
                 self._log.event("display lost")
                 self._unseen = situation.call
             if situation.segment is None or situation.call is not self._unseen:
                 raise
+            return False

@@ -11,8 +11,9 @@ from caller.errors import UserError
 from caller.export.handover import handed_over, readable
 from caller.languages.folders import of_this_system
 from caller.lesson import Lesson
-from caller.live.keeping import CutOff, LessonRecord, cut_off, give_up
-from caller.live.performance.performance import Performance, PlanToLead, first_call
+from caller.live.keeping import CutOff, cut_off, give_up
+from caller.live.performance import PlanToLead, plan_of, plan_to_carry_on
+from caller.live.performance.performance import Performance
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start.by_step import LessonOffered, choose_lesson, for_a_class
@@ -22,45 +23,10 @@ from caller.live.start.standing_in import LessonTaken, stand_in
 from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
 from caller.record.files import LessonRunningError, OneLesson
-from caller.runsheet import RunSheet
-from caller.runsheet.beside_the_lesson import prelude, teaching_again
+from caller.runsheet.beside_the_lesson import prelude
 from caller.screen.menu import Tile
 
 _MOST_HANDED: Final = 4
-
-
-def plan_of(
-    lesson: Lesson,
-    stage: Stage,
-    run_sheet: RunSheet,
-    *,
-    first_round: int | None = None,
-    standing_in: bool = False,
-) -> PlanToLead:
-    """Return how a lesson is led where it happens; from now on it stands in the record."""
-    branches = teaching_again(
-        lesson,
-        run_sheet,
-        delivery=stage.delivery,
-        minimum_difference_deg=stage.minimum_difference_deg,
-    )
-    planned_s = 60.0 * lesson.minutes if lesson.minutes else None
-    record = LessonRecord(run_sheet, branches, planned_s=planned_s, stand_in=standing_in)
-    return PlanToLead(
-        run_sheet=run_sheet, branches=branches, record=record, first=first_call(run_sheet, first_round)
-    )
-
-
-def plan_to_carry_on(cut: CutOff) -> PlanToLead:
-    """Return how to carry on with a lesson that was cut off."""
-    record = LessonRecord(
-        cut.run_sheet,
-        cut.branches,
-        number=cut.kept.number,
-        began_s=cut.kept.began_s,
-        stand_in=cut.kept.stand_in,
-    )
-    return PlanToLead(run_sheet=cut.run_sheet, branches=cut.branches, record=record, first=cut.first)
 
 
 def start(room: Room) -> None:

@@ -20,7 +20,7 @@ def thinking(timeline_of: Callable[..., Timeline]) -> Segment:
     return timeline_of(THINKING).segment(THINKING)
 
 
-def test_while_words_are_made_frames_come_sixty_a_second() -> None:
+def test_while_words_are_made_frames_come_thirty_a_second() -> None:
     assert until_next_frame_s(Situation(THINKING, None, 0, False, False)) == FRAME_S
 
 

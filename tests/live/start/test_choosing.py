@@ -26,6 +26,9 @@ class Hands:
         self._pressed = list(pressed)
         self.shown: list[Menu | KeyPage] = []
 
+    def pressed(self) -> bool:
+        return False
+
     def inputs(self) -> Iterator[Input]:
         yield from self._pressed.pop(0) if self._pressed else ()
 

@@ -18,7 +18,7 @@ from caller.cli import main
 from caller.cli import plan as plan_verb
 from caller.cli import run as run_verb
 from caller.lesson.library import read_lesson
-from caller.live.performance.performance import PlanToLead
+from caller.live.performance import PlanToLead
 from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.start import startscreen

@@ -17,7 +17,8 @@ from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.keeping import CutOff
 from caller.live.keys import Controls, key_page
-from caller.live.performance.performance import first_call, with_keys
+from caller.live.performance import first_call
+from caller.live.performance.performance import with_keys
 from caller.live.room import Room
 from caller.live.start import by_step, my_classes, startscreen
 from caller.live.start import my_classes as making
@@ -59,6 +60,9 @@ class OneKeyAPicture:
         self._keys = keys.split()
         self.shown: list[Picture] = []
         self._new = False
+
+    def pressed(self) -> bool:
+        return False
 
     def inputs(self) -> Iterator[Input]:
         if self._new:
