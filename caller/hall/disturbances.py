@@ -31,6 +31,7 @@ _TOGETHER_S: Final = 0.040
 _LOWEST_TOGETHER_S: Final = 0.070  # at 125 Hz, whose filter is slow itself
 _NEIGHBOUR_RATIO: Final = 1.9
 _EDT_RATIO: Final = 2.0
+_BENDS_ALONE: Final = 1.35  # over what is usual in this hall; 1.14 at most where nothing disturbed
 _EARLY_DB: Final = -30.0  # against the direct sound; steady noise lies 35 dB under it where a decay is read
 _EARLY_S: Final = (0.40, 0.06)  # before the direct sound; its own band rings a little ahead of it
 _DIRECT_S: Final = 0.08
@@ -40,7 +41,10 @@ BEFORE_S: Final = 0.6
 
 _RINGS_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
 
-_AGAIN = "Measure again when nobody moves."
+AGAIN: Final = "Measure again when nobody moves."
+"""How the fault of a measurement ends that may well succeed at once, with nothing changed."""
+
+_SOMETHING: Final = "A bang, a voice or a gap in the sound was heard"  # a busy computer leaves gaps
 
 
 def recording_fault(
@@ -66,7 +70,7 @@ def recording_fault(
     if fault:
         return fault
     if _sounded_early(early[: before + start], early[before + start :], sweep.rate_hz, decays):
-        return f"A bang or a voice was heard while the sweep sounded. {_AGAIN}"
+        return f"{_SOMETHING} while the sweep sounded. {AGAIN}"
     levels = _levels_db(_unexplained(recording, sweep, start, end), sweep.rate_hz)
     # Where the echo outlasts what was recorded of it, what comes after the sweep is echo too.
     echo_s = end / sweep.rate_hz if end < 0.9 * (early.size - before - start) else np.inf
@@ -87,7 +91,7 @@ def recording_fault(
     heard_db = _levels_db(recording, sweep.rate_hz).max(axis=1)
     at = _burst(levels, apart, heard_db + _HARMLESS_DB)
     if at is not None:
-        return f"A bang or a voice was heard {at * _FRAME_S:.0f} s into the measurement. {_AGAIN}"
+        return f"{_SOMETHING} {at * _FRAME_S:.0f} s into the measurement. {AGAIN}"
     return ""
 
 
@@ -95,7 +99,17 @@ def decays_fault(decays: tuple[BandDecay, ...]) -> str:
     """Say which octave tells of something else than the hall; empty where all agree.
 
     Reverberation changes slowly from octave to octave: in ten simulated rooms by a factor of 1.76 at most.
+    And the later part of an octave's decay falls as fast as its earlier one (T30 against T20: the curvature
+    of ISO 3382-2), or, in coupled rooms, more slowly in all octaves; slower in one alone, something sounded.
     """
+    curves = [each.t30_s / each.t20_s if each.t20_s and each.t30_s else 0.0 for each in decays[_LOWEST_BAND:]]
+    bends = max(zip(curves, decays[_LOWEST_BAND:], strict=True), key=lambda each: each[0])
+    usual = float(np.median([each for each in curves if each] or [1.0]))
+    if bends[0] > _BENDS_ALONE * max(usual, 1.0):
+        return (
+            f"The end of the echo at {hertz(bends[1].frequency_hz)} does not fit its beginning:"
+            f" something else sounded. {AGAIN}"
+        )
     for below, above in zip(decays[_LOWEST_BAND:], decays[_LOWEST_BAND + 1 :], strict=False):
         if below.t20_s is None or above.t20_s is None:
             continue
@@ -105,7 +119,7 @@ def decays_fault(decays: tuple[BandDecay, ...]) -> str:
             odd.edt_s and odd.t20_s and odd.t20_s / odd.edt_s > _EDT_RATIO > ratio > 1.5
         ):
             at = hertz(odd.frequency_hz)
-            return f"The echo at {at} does not fit its neighbours: something else sounded. {_AGAIN}"
+            return f"The echo at {at} does not fit its neighbours: something else sounded. {AGAIN}"
     return ""
 
 

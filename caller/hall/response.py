@@ -11,7 +11,7 @@ from tomlkit.items import Table
 
 from caller.hall import Hall
 from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray, octave_bands
-from caller.hall.disturbances import BEFORE_S, bent, decays_fault, hertz, recording_fault
+from caller.hall.disturbances import AGAIN, BEFORE_S, bent, decays_fault, hertz, recording_fault
 from caller.hall.impulse import RANGE_FOR_T20_DB, BandDecay, Sweep, band_decays, impulse_response, onset
 from caller.hall.intelligibility import energy_modulation, index
 
@@ -53,6 +53,11 @@ class Measurement:
     def good(self) -> bool:
         """Whether the figures may be used."""
         return not self.fault
+
+    @property
+    def passing(self) -> bool:
+        """Whether what is wrong may be gone at once, as a bang is."""
+        return self.fault.endswith(AGAIN)
 
 
 def measure(recording: FloatArray, sweep: Sweep) -> Measurement:

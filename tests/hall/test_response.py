@@ -1,10 +1,13 @@
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.signal import fftconvolve
 
-from caller.hall import Hall
+from caller.hall import Hall, sweep_run
+from caller.hall.disturbances import AGAIN
 from caller.hall.floor import last_row_sti
 from caller.hall.hallfile import parse_hall
 from caller.hall.impulse import Sweep, exponential_sweep
@@ -147,3 +150,35 @@ def test_the_written_table_is_plain() -> None:
         'like = "gym"\n\n[measured]\nreverberation_s = [2.4, 2.2, 2.0, 1.8, 1.6, 1.2, 0.8]\n'
         'quiet_sti = 0.457\non = "2026-11-25"\n'
     )
+
+
+@pytest.mark.parametrize(
+    ("ends", "swept_db", "good"),
+    [
+        (("bang", ""), [-15, -15], True),
+        (("soft", ""), [-15, -5], True),
+        (("bang", "soft", "bang", ""), [-15, -15, -5, -5], True),
+        (("bang", "bang", "bang", "bang", "bang"), [-15, -15, -15, -5, 5], False),
+        (("soft", "soft", "soft"), [-15, -5, 5], False),
+    ],
+)
+def test_what_a_bang_disturbed_is_swept_once_more_as_loud_and_what_was_too_soft_louder(
+    monkeypatch: pytest.MonkeyPatch, ends: tuple[str, ...], swept_db: list[float], good: bool
+) -> None:
+    played: list[float] = []
+    said: list[str] = []
+    faults = {"": "", "bang": f"A bang was heard. {AGAIN}", "soft": "Too soft."}
+
+    def recorded(amplitude: float) -> tuple[Sweep, np.ndarray]:
+        played.append(round(20 * np.log10(amplitude) - 3.0 + 30.0))
+        return exponential_sweep(length_s=0.1), np.full(10, 0.01)
+
+    def measured(_recording: object, _sweep: object) -> Measurement:
+        return replace(measure(np.zeros(0), exponential_sweep(length_s=0.1)), fault=faults[next(told)])
+
+    told = iter(ends)
+    monkeypatch.setattr(sweep_run, "_recorded", recorded)
+    monkeypatch.setattr(sweep_run, "measure", measured)
+    assert sweep_run.measure_hall(-30.0, told=said.append).good is good
+    assert played == swept_db
+    assert len(said) == len(played)

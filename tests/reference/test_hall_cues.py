@@ -6,9 +6,24 @@ not at hand).
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
+from scipy.signal import butter, sosfilt
 
-from caller.hall.adapt import masked_threshold_db, tail_s
+from caller.cli import main
+from caller.clock import ClockTime
+from caller.hall.adapt import CUE_CEILING_DBA, delivery, masked_threshold_db, tail_s
+from caller.hall.advice import report
+from caller.hall.hallfile import preset, preset_names
+from caller.lesson import Lesson, Round
+from caller.runsheet.sequence import make_run_sheet
+from caller.sound import TONE_CEILING_DBTP
+from caller.sound.loudness import true_peak_db
+from caller.sound.tones import load_tones
+from caller.timeline.segment import tones_of
+from tests.sampling import sampled
+
+LESSON = Lesson(rounds=(Round(time=ClockTime(4, 40)),), step="fives-to")
 
 
 def test_the_class_of_the_worked_example_masks_as_worked() -> None:
@@ -26,3 +41,53 @@ def test_the_class_of_the_worked_example_masks_as_worked() -> None:
 def test_the_tail_falls_as_worked(reverberation_s: float, after_15_db_s: float, after_25_db_s: float) -> None:
     assert tail_s(reverberation_s, 15.0) == pytest.approx(after_15_db_s, abs=0.005)  # calc
     assert tail_s(reverberation_s, 25.0) == pytest.approx(after_25_db_s, abs=0.005)  # calc
+
+
+# What the notes' worked example gives a moving class, octave by octave, and how that sounds as one figure by
+# the weights of IEC 61672-1 (from memory): 75.6 dB(A).
+MOVING_CLASS_DB = np.array([62.0, 66.0, 70.0, 72.0, 70.0, 62.0, 52.0])
+A_WEIGHTS_DB = np.array([-16.1, -8.6, -3.2, 0.0, 1.2, 1.0, -1.1])
+OCTAVES_HZ = (125, 250, 500, 1000, 2000, 4000, 8000)
+
+
+def octave_levels_of_the_loudest_part_db(samples: np.ndarray) -> np.ndarray:
+    """Levels in the seven octaves, by scipy's Butterworth filters, of the loudest fifth of a second."""
+    padded = np.concatenate([samples, np.zeros(2_400)]).astype(float)
+    levels = []
+    for hz in OCTAVES_HZ:
+        sos = butter(4, [hz / 2**0.5, hz * 2**0.5], "bandpass", fs=48_000, output="sos")
+        squares = np.cumsum(np.concatenate([[0.0], sosfilt(sos, padded) ** 2]))
+        width = min(9_600, samples.size)
+        levels.append(10 * np.log10((squares[width:] - squares[:-width]).max() / width + 1e-30))
+    return np.array(levels)
+
+
+@pytest.mark.parametrize("name", sampled(preset_names(), 2))
+def test_tones_stand_out_of_the_class_in_every_ready_made_hall_or_its_page_names_them(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """10 dB over what a listening class masks, and 3 dB over a moving one, in one octave at the last row.
+
+    What the page names is as loud as it may be: at most 85 dB(A) at the nearest child, or the peak's ceiling.
+    """
+    hall = preset(name)
+    fitted = tones_of(make_run_sheet(LESSON, delivery=delivery(hall)), load_tones())
+    assert main(["hall", name]) == 0
+    page = capsys.readouterr().out
+    told = report(hall)
+    named = {each for each in fitted if f"“{each}” by " in page}
+    back = told.level_back_dba
+    for tone in named:
+        at_the_nearest = told.level_front_dba + fitted[tone].level_db + 18.0
+        at_its_peak = true_peak_db(fitted[tone].samples) >= TONE_CEILING_DBTP - 0.6
+        assert at_the_nearest >= CUE_CEILING_DBA - 0.6 or at_its_peak, (tone, at_the_nearest)
+    at_75_6 = 10 * np.log10(np.sum(10 ** ((MOVING_CLASS_DB + A_WEIGHTS_DB) / 10)))
+    for tone in ("attention", "time-up", "beep", "answer"):
+        heard_db = octave_levels_of_the_loudest_part_db(fitted[tone].samples) + 18.0 + back  # voice: -18 LUFS
+        over = {}
+        for doing, dba in (("listens", hall.noise.listening_dba), ("moves", hall.noise.working_dba)):
+            noise = MOVING_CLASS_DB - at_75_6 + dba
+            masked = [max(noise[k] - 7.5 * (n - k) for k in range(n + 1)) for n in range(7)]
+            over[doing] = float((heard_db - masked).max())
+        assert over["listens"] >= 10.0, (tone, over)
+        assert over["moves"] >= 3.0 or tone in named, (tone, over)

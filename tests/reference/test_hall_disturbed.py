@@ -29,7 +29,7 @@ def test_a_quiet_measurement_is_taken(seed: int) -> None:
     ("name", "told"),
     [
         ("bang", "bang"),
-        ("shout", "bang or a voice"),
+        ("shout", "bang, a voice"),
         ("automatic gain", "automatic gain"),
         ("clipping", "clipped"),
         ("another rate", "did not keep step"),
@@ -46,7 +46,9 @@ def test_what_went_wrong_is_named(name: str, told: str) -> None:
     [
         (1001, "another rate"),  # the higher octaves came before the recording began, and were cut off
         (1002, "lost"),  # in the 250 Hz octave, which was not looked at
+        (5007, "bang"),  # in the tail of two octaves' echo, 22 dB under its beginning and more
         pytest.param(5023, "bang", marks=pytest.mark.nightly),  # in the echo of all octaves at once
+        pytest.param(5017, "bang", marks=pytest.mark.nightly),  # as 5007; it was 15 % off
     ],
 )
 def test_what_was_once_taken_for_the_hall_is_refused(seed: int, name: str) -> None:

@@ -16,11 +16,14 @@ import numpy as np
 import pytest
 
 from caller.languages import CODES
+from caller.lesson.library import find_lesson, read_lesson
+from caller.planning.staging import stage_of
 from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, kept_voice
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox
 from caller.sound.voice_process import VoiceProcess, WorkerLostError
+from caller.timeline.segment import voice_settings
 
 OpenBox = Callable[..., VoiceBox]
 BRITISH = VoiceSettings(language="en-GB", rate_wpm=120)
@@ -120,6 +123,24 @@ def test_every_line_lasts_as_long_as_its_pace_says(rate_wpm: int, shared_box: Vo
     for text in texts:
         lasts_s = shared_box.clip(text, VoiceSettings(rate_wpm=rate_wpm)).duration_s
         assert lasts_s == pytest.approx(estimate_s(text, rate_wpm), rel=0.10), text
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("name", ["demo", "fives"])
+def test_a_whole_lesson_is_spoken_at_the_pace_that_the_page_promises(name: str, shared_box: VoiceBox) -> None:
+    """Each line by its letters, words and stops; and all its words in all its seconds, simply counted."""
+    path = find_lesson(name)
+    run_sheet = stage_of("", path.parent, "").run_sheet(read_lesson(path))
+    rate_wpm = run_sheet.voice.rate_wpm
+    lines = {line.speech: line for call in run_sheet.calls for line in call.lines if line.speech}
+    lasts_s = {
+        speech: shared_box.clip(speech, voice_settings(run_sheet, line)).duration_s
+        for speech, line in lines.items()
+    }
+    for speech, seconds in lasts_s.items():
+        assert seconds == pytest.approx(estimate_s(speech, rate_wpm), rel=0.10), speech
+    words = sum(len(re.findall(r"[\w'’-]+", speech)) for speech in lasts_s)
+    assert 60 * words / sum(lasts_s.values()) == pytest.approx(rate_wpm, rel=0.10)
 
 
 def test_text_with_nothing_to_say_is_no_sound_and_needs_no_engine(open_box: OpenBox) -> None:
