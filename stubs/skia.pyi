@@ -244,13 +244,22 @@ class Matrix:
     def postTranslate(self, dx: float, dy: float) -> Matrix: ...
 
 class PDF:
+    class StructureElementNode:
+        fTypeString: str
+        fNodeId: int
+        fLang: str
+        def __init__(self) -> None: ...
+
     class Metadata:
         fTitle: str
         fCreator: str
+        fStructureElementTreeRoot: PDF.StructureElementNode
         def __init__(self) -> None: ...
 
     @staticmethod
     def MakeDocument(stream: WStream, metadata: PDF.Metadata = ...) -> Document: ...
+    @staticmethod
+    def SetNodeId(canvas: Canvas, nodeId: int) -> None: ...
 
 class Paint:
     class Style: ...

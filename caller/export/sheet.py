@@ -25,12 +25,14 @@ from caller.export.sheet_clocks import (
     words_of_part,
 )
 from caller.export.sheet_text import (
-    INK,
     PAPER,
     QUIET,
+    READ_OUT,
     RULE,
     SHADE,
+    SMALLEST,
     Style,
+    draw_fitted,
     draw_heading,
     draw_labelled,
     draw_list,
@@ -46,10 +48,10 @@ from caller.runsheet.forms import clock
 from caller.screen import Rect
 from caller.screen.figures_on_stage import FigureDoing, alone, draw_performer, look_for
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_block, fit, width_of
+from caller.screen.text import width_of
 from caller.timeline import seconds_of
 
-_BODY = Style(size=8.2)
+_BODY = Style(size=SMALLEST)
 _GUTTER = 16.0
 
 
@@ -86,15 +88,14 @@ def draw_front(
 def _draw_head(
     canvas: skia.Canvas, run_sheet: RunSheet, length_s: float, words: SheetWords, room: Rect
 ) -> float:
-    title = fit(
+    draw_fitted(
+        canvas,
         run_sheet.title or words["rounds"].capitalize(),
+        x=room.x,
+        top=room.y,
         width=0.68 * room.width,
-        height=22.0,
-        largest=19.0,
-        lines=1,
-        bold=True,
+        style=Style(size=19.0, bold=True),
     )
-    draw_block(canvas, title, x=room.x, top=room.y, colour=INK, align="left")
     length = words["minutes"].format(n=max(1, round(length_s / 60)))
     note = " · ".join(part for part in (run_sheet.class_name, length) if part)
     style = Style(size=11.0, bold=True)
@@ -107,7 +108,7 @@ def _draw_head(
             x=room.x,
             top=room.y + 19.0,
             width=room.width,
-            style=Style(size=9.0, colour=QUIET),
+            style=Style(size=SMALLEST, colour=QUIET),
         )
         + 2.0
     )
@@ -121,31 +122,49 @@ def _draw_paper_lines(canvas: skia.Canvas, words: SheetWords, room: Rect) -> flo
     end = top
     for number, label in enumerate(labels):
         x = room.x + number * (each + _GUTTER)
-        style = Style(size=7.6, colour=QUIET)
+        style = Style(size=SMALLEST, colour=QUIET)
         below = draw_paragraph(canvas, f"{label}:", x=x, top=top, width=each, style=style)
         for line in range(2):
-            y = below + 13.0 * (line + 1)
+            y = below + 15.0 * (line + 1)
             canvas.drawLine(x, y, x + each, y, stroke(0.5))
-        end = max(end, below + 28.0)
+        end = max(end, below + 32.0)
     return end
 
 
 def _draw_times(canvas: skia.Canvas, parts: Sequence[PartStart], words: SheetWords, room: Rect) -> float:
     """Draw the start of every part in a row."""
-    name, time = Style(size=8.0), Style(size=9.5, bold=True)
-    height = 18.0
-    canvas.drawRect(skia.Rect.MakeXYWH(room.x, room.y, room.width, height), skia.Paint(Color=SHADE))
+    name, time = Style(size=SMALLEST), Style(size=SMALLEST, bold=True)
     cells = [(f"{words['times']}:", "")]
     cells += [(clock(part.start_s), words["rounds" if part.part == "round" else part.part]) for part in parts]
     widths = [width_of(start, time.size, True) + 4.0 + width_of(text, name.size) for start, text in cells]
-    gap = (room.width - 10.0 - sum(widths)) / max(1, len(cells) - 1)
-    x = room.x + 5.0
-    for (start, text), width in zip(cells, widths, strict=True):
-        draw_paragraph(canvas, start, x=x, top=room.y + 3.0, width=width, style=time)
-        after = x + width_of(start, time.size, True) + 4.0
-        draw_paragraph(canvas, text, x=after, top=room.y + 4.2, width=width + 1.0, style=name)
-        x += width + gap
+    rows = _flowed(widths, room.width - 10.0, least_gap=8.0)
+    height = 4.0 + time.pitch * len(rows)
+    canvas.drawRect(skia.Rect.MakeXYWH(room.x, room.y, room.width, height), skia.Paint(Color=SHADE))
+    top = room.y + 2.0
+    for row in rows:
+        gap = (room.width - 10.0 - sum(widths[n] for n in row)) / max(1, len(row) - 1)
+        x = room.x + 5.0
+        for n in row:
+            start, text = cells[n]
+            draw_paragraph(canvas, start, x=x, top=top, width=widths[n], style=time)
+            after = x + width_of(start, time.size, True) + 4.0
+            draw_paragraph(canvas, text, x=after, top=top, width=widths[n] + 1.0, style=name)
+            x += widths[n] + min(gap, 24.0)
+        top += time.pitch
     return room.y + height + 4.0
+
+
+def _flowed(widths: Sequence[float], width: float, *, least_gap: float) -> list[list[int]]:
+    """Return the numbers of what stands in each row, one after the other as words do."""
+    rows: list[list[int]] = [[]]
+    left = width
+    for number, each in enumerate(widths):
+        if rows[-1] and each > left:
+            rows.append([])
+            left = width
+        rows[-1].append(number)
+        left -= each + least_gap
+    return rows
 
 
 def _draw_spoken(
@@ -163,7 +182,7 @@ def _draw_spoken(
 
 COLUMNS, ROWS = 2, 4
 CARDS_ON_A_PAGE = COLUMNS * ROWS
-_NOTE = Style(size=8.0, colour=QUIET)
+_NOTE = Style(size=SMALLEST, colour=QUIET)
 
 
 def moves_of(run_sheet: RunSheet) -> tuple[str, ...]:
@@ -201,14 +220,15 @@ def _draw_card(
         place = Rect(x=room.x + n * width, y=room.y, width=width, height=room.height - foot)
         draw_performer(canvas, alone(doing, place, look=look_for(number), step=step), PAPER)
     top = room.bottom - foot + 6.0
-    for text, largest, bold, colour in (
-        (found.name(language), 22.0, True, INK),
-        (found.call(language), 11.0, False, INK),
-        (note, _NOTE.size, False, QUIET),
+    for text, style, lines in (
+        (found.name(language), Style(size=22.0, bold=True), 1),
+        (found.call(language), Style(size=11.0), 2),
+        (note, _NOTE, 2),
     ):
-        block = fit(text, width=room.width, height=26.0, largest=largest, lines=1, bold=bold)
-        draw_block(canvas, block, x=room.centre_x, top=top, colour=colour)
-        top += block.height + 4.0
+        end = draw_fitted(
+            canvas, text, x=room.centre_x, top=top, width=room.width, style=style, lines=lines, centred=True
+        )
+        top = end + 4.0
 
 
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
@@ -246,6 +266,9 @@ def sheet_pdf(run_sheet: RunSheet, starts_s: Sequence[float], *, paper: Paper = 
     stream = skia.DynamicMemoryWStream()
     metadata = skia.PDF.Metadata()
     metadata.fTitle = run_sheet.title
+    tags = skia.PDF.StructureElementNode()  # Skia's Python lets one be made: all that is read, in order
+    tags.fTypeString, tags.fNodeId, tags.fLang = "Document", READ_OUT, run_sheet.language
+    metadata.fStructureElementTreeRoot = tags
     document = skia.PDF.MakeDocument(stream, metadata)
     for number, page in enumerate(pages, start=1):
         canvas = document.beginPage(width, height)
@@ -339,7 +362,7 @@ def _draw_card_page(
 
 
 def _draw_foot(canvas: skia.Canvas, run_sheet: RunSheet, page: str, whole: Rect) -> None:
-    style = Style(size=7.5, colour=QUIET)
+    style = Style(size=SMALLEST, colour=QUIET)
     top = whole.bottom - style.pitch
     name = ", ".join(part for part in (run_sheet.title, run_sheet.class_name) if part)
     draw_paragraph(canvas, name, x=whole.x, top=top, width=0.8 * whole.width, style=style)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import groupby
 from typing import Any, Literal
@@ -16,11 +16,14 @@ from caller.export.sheet_text import (
     INK,
     PAPER,
     QUIET,
+    READ_OUT,
     RULE,
     SHADE,
+    SMALLEST,
     Style,
     draw_labelled,
     draw_paragraph,
+    height_of,
     labelled_height,
     stroke,
 )
@@ -127,11 +130,12 @@ def _words(calls: Sequence[Call], kind: CallKind) -> str:
     return _joined(line.written for line in lines if line.written and line.count is None)
 
 
-_WORDS = Style(size=8.2)
-_HEAD = Style(size=9.5, bold=True)
+_WORDS = Style(size=SMALLEST)
+_HEAD = Style(size=11.0, bold=True)
 _PAD = 5.0
 _DIAL = 70.0
-_LANE = 34.0
+_BESIDE = 8.0
+_LANE = 36.0  # at least
 _QUARTERS = frozenset((3, 6, 9, 12))  # all twelve could not be read in so small a dial
 
 
@@ -139,7 +143,7 @@ def block_height(block: PaperClock, words: SheetWords, width: float) -> float:
     """Return how tall a clock stands at this width."""
     inside = width - 2 * _PAD
     said = sum(labelled_height(label, text, inside, _WORDS) for label, text in _said(block, words))
-    return 2 * _PAD + _HEAD.pitch + _shown_height(block) + 3.0 + said
+    return 2 * _PAD + _HEAD.pitch + shown_height(block, words, inside) + 3.0 + said
 
 
 def draw_clock_block(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
@@ -148,7 +152,7 @@ def draw_clock_block(canvas: skia.Canvas, block: PaperClock, words: SheetWords, 
     inside = room.inset(_PAD)
     _draw_head(canvas, block, words, inside)
     top = inside.y + _HEAD.pitch
-    shown = Rect(x=inside.x, y=top, width=inside.width, height=_shown_height(block))
+    shown = Rect(x=inside.x, y=top, width=inside.width, height=shown_height(block, words, inside.width))
     _draw_shown(canvas, block, words, shown)
     top = shown.bottom + 3.0
     for label, text in _said(block, words):
@@ -164,8 +168,29 @@ def _said(block: PaperClock, words: SheetWords) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _shown_height(block: PaperClock) -> float:
-    return max(_DIAL, _LANE * len(block.board.lanes))
+def shown_height(block: PaperClock, words: SheetWords, width: float) -> float:
+    """Return how tall the dial and its choices are."""
+    return max(_DIAL, sum(_lane_heights(block.board.lanes, words, width - _DIAL - _BESIDE)))
+
+
+def _lane_heights(lanes: Sequence[Lane], words: SheetWords, width: float) -> list[float]:
+    heights = []
+    for lane in lanes:
+        text_width = _lane_text(lane, Rect(x=0.0, y=0.0, width=width, height=_LANE))[1]
+        said = labelled_height(_label(lane, words), lane.words, text_width, _WORDS)
+        named = height_of(lane.move_name, text_width, _WORDS)
+        heights.append(max(_LANE, (said or _WORDS.pitch) + named + 6.0) + 3.0)
+    return heights
+
+
+def _label(lane: Lane, words: SheetWords) -> str:
+    return f"{words[lane.side]}: {lane.numeral}".rstrip()
+
+
+def _lane_text(lane: Lane, room: Rect) -> tuple[float, float]:
+    """Return where the words of a choice begin, and how wide they may be: between its dial and its figure."""
+    beside = 0.92 * _LANE + 4.0 if lane.dial is not None else 0.0
+    return room.x + 4.0 + beside, room.width - 1.25 * _LANE - 6.0 - beside
 
 
 def _draw_head(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
@@ -178,9 +203,9 @@ def _draw_head(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: 
     notes = clock(block.start_s)
     if block.think_s is not None:
         notes += f" · {words['think'].format(s=block.think_s)}"
-    style = Style(size=8.0, colour=QUIET)
+    style = Style(size=SMALLEST, colour=QUIET)
     x = room.right - width_of(notes, style.size)
-    draw_paragraph(canvas, notes, x=x, top=room.y + 1.5, width=room.width, style=style)
+    draw_paragraph(canvas, notes, x=x, top=room.y + 0.6, width=room.width, style=style)
 
 
 def _draw_shown(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room: Rect) -> None:
@@ -192,7 +217,10 @@ def _draw_shown(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room:
         text = fit(
             board.asked or board.asked_words, width=left.width, height=left.height, largest=20.0, bold=True
         )
+        text = replace(text, lines=tuple(f"{line} " for line in text.lines))
+        skia.PDF.SetNodeId(canvas, READ_OUT)
         draw_block(canvas, text, x=left.centre_x, top=left.centre_y - text.height / 2, colour=INK)
+        skia.PDF.SetNodeId(canvas, 0)
     elif len(dials) == 1:
         centre = (left.centre_x, left.centre_y)
         draw_dial(canvas, dials[0], centre=centre, radius=0.48 * _DIAL, theme=PAPER, numerals=numerals)
@@ -213,13 +241,17 @@ def _draw_shown(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room:
         side = 0.3 * _DIAL
         arrow = Rect(x=left.right - radius - side / 2, y=upper - side / 2, width=side, height=side)
         draw_arrow(canvas, arrow, down=True, theme=PAPER)
-    right = Rect(x=left.right + 8.0, y=room.y, width=room.right - left.right - 8.0, height=room.height)
+    right = Rect(
+        x=left.right + _BESIDE, y=room.y, width=room.right - left.right - _BESIDE, height=room.height
+    )
     if board.arms is not None:
         draw_performer(canvas, alone(FigureDoing(what=board.arms), right, look=look_for(0)), PAPER)
-    top = right.y + (right.height - _LANE * len(board.lanes)) / 2
-    for number, lane in enumerate(board.lanes):
-        place = Rect(x=right.x, y=top + number * _LANE + 1.5, width=right.width, height=_LANE - 3.0)
+    heights = _lane_heights(board.lanes, words, right.width)
+    top = right.y + (right.height - sum(heights)) / 2
+    for number, (lane, height) in enumerate(zip(board.lanes, heights, strict=True)):
+        place = Rect(x=right.x, y=top + 1.5, width=right.width, height=height - 3.0)
         _draw_lane(canvas, lane, words, place, number, answer=lane.side == board.answer, numerals=numerals)
+        top += height
 
 
 def _draw_lane(
@@ -237,43 +269,30 @@ def _draw_lane(
     if answer:
         canvas.drawRect(box, skia.Paint(Color=SHADE))
     canvas.drawRect(box, stroke(1.6 if answer else 0.5))
-    tall = room.height
-    figure = Rect(x=room.right - 1.25 * tall, y=room.y + 1.5, width=1.2 * tall, height=tall - 3.0)
+    figure = Rect(
+        x=room.right - 1.25 * _LANE, y=room.centre_y - _LANE / 2 + 1.5, width=1.2 * _LANE, height=_LANE - 3.0
+    )
     doing, step = FigureDoing(what=lane.move), telling_step(lane.move)
     draw_performer(canvas, alone(doing, figure, look=look_for(number), step=step), PAPER)
-    x, width = room.x + 4.0, figure.x - room.x - 6.0
     if lane.dial is not None:
-        radius = 0.46 * tall
+        radius = 0.46 * _LANE
         draw_dial(
             canvas,
             lane.dial,
-            centre=(x + radius, room.centre_y),
+            centre=(room.x + 4.0 + radius, room.centre_y),
             radius=radius,
             theme=PAPER,
             numerals=numerals,
             numeral_height=0.25,
             shown=_QUARTERS,
         )
-        x, width = x + 2 * radius + 4.0, width - 2 * radius - 4.0
-    side = f"{words[lane.side]}:"
-    numeral = Style(size=12.5, bold=True)
-    draw_paragraph(canvas, side, x=x, top=room.y + 4.0, width=width, style=Style(size=7.5, colour=QUIET))
-    after = x + width_of(side, 7.5) + 3.0
-    draw_paragraph(canvas, lane.numeral, x=after, top=room.y, width=width, style=numeral)
-    if lane.numeral:
-        after += width_of(lane.numeral, numeral.size, True) + 4.0
-    room_left = x + width - after
-    text = fit(lane.words, width=max(room_left, 1.0), height=14.0, largest=8.0, lines=2)
-    draw_block(
-        canvas,
-        text,
-        x=after,
-        top=room.y + 3.0 if len(text.lines) > 1 else room.y + 6.5,
-        colour=INK,
-        align="left",
-    )
-    name = fit(lane.move_name, width=width, height=12.0, largest=9.0, lines=1, bold=True)
-    draw_block(canvas, name, x=x, top=room.bottom - 11.5, colour=INK, align="left")
+    x, width = _lane_text(lane, room)
+    top, label = room.y + 2.5, _label(lane, words)
+    if lane.words:
+        top = draw_labelled(canvas, label, lane.words, x=x, top=top, width=width, style=_WORDS)
+    else:
+        top = draw_paragraph(canvas, label, x=x, top=top, width=width, style=replace(_WORDS, bold=True))
+    draw_paragraph(canvas, lane.move_name, x=x, top=top, width=width, style=_WORDS)
     if answer:
         draw_tick(canvas, room.x, room.y + 1.0, radius=5.5, theme=PAPER)
 

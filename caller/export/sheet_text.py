@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from caller.screen.skia_door import skia
-from caller.screen.text import cap_height, draw_line, width_of
+from caller.screen.text import cap_height, draw_block, draw_line, fit, width_of
 from caller.screen.theme import LIGHT, LaneColours, Theme
 
 LEADING = 1.25
+SMALLEST: Final = 10.0
+"""Of all words on paper, in points: read in the hand, in a hall, by grown-ups of any age."""
+
+READ_OUT: Final = 1
+"""The number of what a screen reader reads of a page, in the order in which it is drawn; 0 is decoration."""
+
 INK, QUIET, RULE, SHADE = 0xFF000000, 0xFF3A3A3A, 0xFF808080, 0xFFEDEDED
 
 _WHITE = 0xFFFFFFFF
@@ -68,11 +75,12 @@ def draw_paragraph(
     canvas: skia.Canvas, text: str, *, x: float, top: float, width: float, style: Style
 ) -> float:
     """Draw a paragraph and return where it ends."""
+    skia.PDF.SetNodeId(canvas, READ_OUT)
     for line in wrapped(text, width, style):
         baseline = top + (style.pitch + cap_height(style.bold) * style.size) / 2
         draw_line(
             canvas,
-            line,
+            f"{line} ",  # a screen reader joins one line to the next as they stand
             x=x,
             baseline=baseline,
             size=style.size,
@@ -81,7 +89,28 @@ def draw_paragraph(
             align="left",
         )
         top += style.pitch
+    skia.PDF.SetNodeId(canvas, 0)
     return top
+
+
+def draw_fitted(
+    canvas: skia.Canvas,
+    text: str,
+    *,
+    x: float,
+    top: float,
+    width: float,
+    style: Style,
+    lines: int = 1,
+    centred: bool = False,
+) -> float:
+    """Draw words as large as the style says, or as fit into a few lines, and return where they end."""
+    block = fit(text, width=width, height=100.0, largest=style.size, lines=lines, bold=style.bold)
+    block = replace(block, lines=tuple(f"{line} " for line in block.lines))  # as in a paragraph
+    skia.PDF.SetNodeId(canvas, READ_OUT)
+    draw_block(canvas, block, x=x, top=top, colour=style.colour, align="centre" if centred else "left")
+    skia.PDF.SetNodeId(canvas, 0)
+    return top + block.height
 
 
 def draw_labelled(
@@ -141,7 +170,7 @@ def draw_list(
 
 def draw_heading(canvas: skia.Canvas, text: str, *, x: float, top: float, width: float) -> float:
     """Draw a heading over a rule and return where it ends."""
-    top = draw_paragraph(canvas, text, x=x, top=top, width=width, style=Style(size=10.5, bold=True))
+    top = draw_paragraph(canvas, text, x=x, top=top, width=width, style=Style(size=11.5, bold=True))
     canvas.drawLine(x, top, x + width, top, stroke(0.8))
     return top + 3.0
 

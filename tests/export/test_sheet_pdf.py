@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import ctypes
 import re
 from itertools import accumulate
 
@@ -16,6 +17,7 @@ from caller.export.sheet_clocks import (
     draw_clock_block,
     parts_of_lesson,
     sheet_words,
+    shown_height,
     telling_step,
     words_of_part,
 )
@@ -110,6 +112,39 @@ def test_every_clock_stands_whole_on_one_page_in_order(language: LanguageCode, p
 
 
 @pytest.mark.parametrize("paper", list(PAPERS))
+@pytest.mark.parametrize("language", ["en-GB", "fr", "de"])
+def test_no_word_on_paper_is_smaller_than_ten_points(language: LanguageCode, paper: Paper) -> None:
+    """As pdfium reads it; only the numerals of a small dial, which are a picture, may be smaller."""
+    for page in opened(make_run_sheet(lesson(language)), paper):
+        text = page.get_textpage()
+        small = ""
+        for at in range(text.count_chars()):
+            if pdfium.raw.FPDFText_GetFontSize(text, at) < 10.0 - 1e-6:
+                small += text.get_text_range(at, 1)
+        assert not re.search(r"[^\d\s]", small), small
+
+
+@pytest.mark.parametrize("language", ["en-GB", "fr"])
+def test_a_screen_reader_is_told_the_language_and_reads_the_words_in_order(language: LanguageCode) -> None:
+    """Tagged as ISO 32000-1, 14.7 and 14.8, asks, as pdfium reads it: each page hangs in the one element."""
+    document = opened(make_run_sheet(lesson(language)))
+    raw = pdfium.raw
+    assert raw.FPDFCatalog_IsTagged(document)
+    for page in document:
+        tree = raw.FPDF_StructTree_GetForPage(page)
+        assert raw.FPDF_StructTree_CountChildren(tree) == 1
+        element = raw.FPDF_StructTree_GetChildAtIndex(tree, 0)
+        said = (ctypes.c_ushort * 40)()
+        length = raw.FPDF_StructElement_GetLang(element, said, 80)
+        assert bytes(said)[: length - 2].decode("utf-16-le") == language
+        assert raw.FPDF_StructElement_CountChildren(element) > 5
+        raw.FPDF_StructTree_Close(tree)
+    words = text_of(document[0])
+    heads = [plain(sheet_words(language)[head]) for head in ("before", "safety", "fails", "order", "paper")]
+    assert [words.find(head) for head in heads] == sorted(words.find(head) for head in heads)
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
 def test_pages_have_the_size_of_their_paper_and_white_margins(paper: Paper) -> None:
     # ISO 216: A4 is 210 by 297 mm; US Letter is 8.5 by 11 inches.
     millimetres = {"a4": (210.0, 297.0), "letter": (8.5 * 25.4, 11 * 25.4)}[paper]
@@ -163,8 +198,8 @@ def test_the_dial_on_paper_is_read_right_by_the_outside_reader(number: int) -> N
     canvas.scale(scale, scale)
     draw_clock_block(canvas, block, sheet_words("en-GB"), Rect(x=2.0, y=2.0, width=266.0, height=296.0))
     shown = surface.toarray()
-    tall = max(70.0, 34.0 * len(block.board.lanes))
-    top, left = 2.0 + 5.0 + 9.5 * 1.25 + (tall - 70.0) / 2, 2.0 + 5.0
+    tall = shown_height(block, sheet_words("en-GB"), 256.0)
+    top, left = 2.0 + 5.0 + 11.0 * 1.25 + (tall - 70.0) / 2, 2.0 + 5.0
     part = shown[
         round(top * scale) : round((top + 70) * scale), round(left * scale) : round((left + 70) * scale)
     ]
