@@ -35,6 +35,7 @@ from numpy.typing import NDArray
 from scipy.signal import fftconvolve, resample_poly
 
 from caller.clock import ClockTime
+from caller.clock.ladder import step
 from caller.hall.adapt import Delivery, delivery_for
 from caller.hall.bands import CLASS_SPECTRUM_DB, OCTAVES_HZ, SPEECH_SPECTRUM_DB, shaped_db
 from caller.hall.floor import critical_distance_m
@@ -43,6 +44,7 @@ from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M
 from caller.languages import fill, language
 from caller.languages.phrases import phrases
 from caller.runsheet import Board, Call, RunSheet, VoicePlan
+from caller.runsheet.sayings import Saying
 from caller.runsheet.talk import Talk
 from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
@@ -136,11 +138,18 @@ def calls(count: int, rng: np.random.Generator) -> list[tuple[ClockTime, ClockTi
 
 def spoken_call(box: VoiceBox, pair: tuple[ClockTime, ClockTime], way: Way) -> Samples:
     """Return "On the left: seven fifteen." and "On the right: seven fifty." as the program says them."""
-    talk = Talk(first=phrases("en-GB"), second=None, registers=("digital", "digital"), delivery=way.delivery)
-    lines = tuple(
-        talk.spoken(fill(f"On the {side}: {{time}}.", {"time": BRITISH.digital(time)}))
+    talk = Talk(
+        first=phrases("en-GB"),
+        second=None,
+        step=step("fives-past"),
+        registers=("digital", "digital"),
+        delivery=way.delivery,
+    )
+    told = (
+        fill(f"On the {side}: {{time}}.", {"time": BRITISH.digital(time)})
         for side, time in zip(("left", "right"), pair, strict=True)
     )
+    lines = tuple(talk.line(Saying(words=None), each, "en-GB") for each in told)
     call = Call(number=1, kind="choices", part="round", round=1, lines=lines, board=Board(layout="clock"))
     run_sheet = RunSheet(
         title="",

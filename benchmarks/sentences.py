@@ -20,22 +20,21 @@ from pathlib import Path
 from caller.clock import ALL_TIMES, DayTime
 from caller.clock.beyond_dial import WRONG_WAY, wrong_day_times, wrong_durations, wrong_ends
 from caller.clock.fair import DURATIONS
-from caller.clock.ladder import STEPS
+from caller.clock.ladder import STEPS, step
 from caller.clock.mixups import wrong_readings
 from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register, language
 from caller.languages.phrases import Phrases, phrases
 from caller.languages.reasons import reason, why_wrong
-from caller.lesson import Lesson, Round
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.moves import catalogue, find
+from caller.planning.staging import Stage
 from caller.questions.kind import Question, ShownTime, WrongChoice
 from caller.runsheet import Line, RunSheet
-from caller.runsheet.beside_the_lesson import prelude, teaching_again
-from caller.runsheet.reckoning import question_words
-from caller.runsheet.sequence import make_run_sheet
-from caller.runsheet.talk import Setting, begun_move_name, move_call, move_name
+from caller.runsheet.reckoning import question_asked
+from caller.runsheet.sayings import MoveWords, Saying, say
+from caller.runsheet.talk import Talk
 
 LONGEST = 12
 REGISTERS: tuple[Register, ...] = ("digital", "analogue")
@@ -69,8 +68,8 @@ def run_sheets(code: str) -> tuple[RunSheet, ...]:
             close=replace(written.close, say=""),
             rounds=tuple(replace(each, say="", reason="") for each in written.rounds),
         )
-        sheet = make_run_sheet(lesson)
-        sheets += [prelude(lesson), sheet, teaching_again(lesson, sheet)]
+        to_lead = Stage().to_lead(lesson)
+        sheets += [to_lead.before, to_lead.lesson, to_lead.again]
     return tuple(sheets)
 
 
@@ -93,8 +92,8 @@ def reckoned(code: str, *, sparse: int = 1) -> Counter[str]:
         Only each so-manieth question is asked.
     """
     lines: list[Line] = []
+    march = MoveWords(find("march"), "call")
     for register in REGISTERS:
-        setting = Setting.of(Lesson(language=code, register=register, rounds=(Round(),)), DEFAULT_DELIVERY)
         for question in list(_questions())[::sparse]:
             about = DecidedRound(
                 part="round",
@@ -108,14 +107,21 @@ def reckoned(code: str, *, sparse: int = 1) -> Counter[str]:
                 catch_up=None,
                 full=True,
             )
-            asked = question_words(setting, about)
-            lines += (*asked.question, *asked.answer, *asked.reason)
+            asked = question_asked(about)
             labels = [choice.label for choice in asked.choices if choice.label is not None]
-            lines += (
-                setting.talk.line("choice.left", time=label, call=move_call(find("march")))
-                for label in labels
-            )
+            choices = [say("choice.left", time=label, call=march) for label in labels]
+            lines += _talk(code, register).lines((*asked.question, *asked.answer, *asked.reason, *choices))
     return _counted(line.written for line in lines)
+
+
+def _talk(code: str, register: Register) -> Talk:
+    return Talk(
+        first=phrases(code),
+        second=None,
+        step=step("quarters"),
+        registers=(register, register),
+        delivery=DEFAULT_DELIVERY,
+    )
 
 
 def _questions() -> Iterator[Question]:
@@ -155,8 +161,8 @@ def read_off_the_dial(code: str) -> Counter[str]:
     speaker = language(code)
     texts: list[str] = []
     for register, time in product(REGISTERS, ALL_TIMES):
-        for step in STEPS:
-            clauses = reason(time, step=step, language=speaker, register=register)
+        for each in STEPS:
+            clauses = reason(time, step=each, language=speaker, register=register)
             texts += (clause.written for clause in clauses)
         wrong = {*wrong_readings(time, (speaker.manner(register),)), time.plus(60), time.plus(-60)}
         texts += (
@@ -170,16 +176,17 @@ def called(code: str) -> Counter[str]:
     words_of = phrases(code)
     whole = (key for key, each in words_of.sentences.items() if "{" not in each and each[-1:] in ".?!…")
     texts = [words_of.say(key).written for key in whole]
-    setting = Setting.of(Lesson(language=code, rounds=(Round(),)), DEFAULT_DELIVERY)
+    sayings: list[Saying] = []
     for move, key in product(catalogue().values(), _calling(words_of)):
         if key == "catch-up.hold" and not move.hold:
             continue  # nobody is told to hold what moves
-        name = move_name(move)
+        name = MoveWords(move)
         if key == "catch-up.calm-bout" or key.startswith("warm-up.next"):
-            name = move_call(move)
+            name = MoveWords(move, "call")
         elif key.startswith(("warm-up.", "catch-up.hold", "be-the-clock.", "find.choice")):
-            name = begun_move_name(move)
-        texts.append(setting.talk.line(key, call=name, move=name).written)
+            name = MoveWords(move, "begun name")
+        sayings.append(say(key, call=name, move=name))
+    texts += (line.written for line in _talk(code, "analogue").lines(sayings))
     return _counted(texts)
 
 

@@ -78,8 +78,8 @@ def run(arguments: argparse.Namespace) -> int:
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
     stage = stage_of(lesson.hall, path.parent, lesson.class_name)
-    run_sheet = stage.run_sheet(lesson)
-    _check_round(arguments.first_round, len(run_sheet.rounds))
+    sheets = stage.to_lead(lesson)
+    _check_round(arguments.first_round, len(sheets.lesson.rounds))
     controls = controls_of()
     with OneLesson(), RunLog(arguments.log, replace=arguments.replace, sources=[path]) as log:
         cut = _cut_off(lesson, arguments)
@@ -100,7 +100,7 @@ def run(arguments: argparse.Namespace) -> int:
             ):
                 room.by_one_switch(arguments.one_button)
                 if cut is None:
-                    plan = plan_of(lesson, stage, run_sheet, first_round=arguments.first_round)
+                    plan = plan_of(lesson, sheets, first_round=arguments.first_round)
                 else:
                     plan = plan_to_carry_on(cut)
                 Performance(room, plan).run()

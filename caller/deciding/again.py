@@ -50,7 +50,7 @@ def _sibling(
         sides = side_sequence(hand.streams.of("sides", f"reteach-{about.number}"), question.choices, 1)
         return DecidedRound(
             part="reteach",
-            number=None,
+            number=about.number,
             total=0,
             question=question,
             side=sides[0],

@@ -10,6 +10,7 @@ from typing import Literal
 
 from caller.clock.wrong import MINUTE_MARK_DEG
 from caller.deciding import DecidedLesson
+from caller.deciding.again import siblings
 from caller.deciding.circumstances import Circumstances, conditions_of
 from caller.deciding.decide import decide
 from caller.hall import Hall
@@ -24,7 +25,7 @@ from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import SpokenLengths, total_s
 from caller.record.store import led_before
 from caller.runsheet import Line, RunSheet
-from caller.runsheet.sequence import said
+from caller.runsheet.sequence import SheetsToLead, said, said_to_lead
 from caller.timeline import CallLayout
 
 
@@ -59,13 +60,20 @@ class Stage:
         confused
             How much the class shows each mix-up, 0 to 1.
         """
-        given = Circumstances(
+        return decide(lesson, self._given(lesson, conditions, confused))
+
+    def _given(
+        self,
+        lesson: Lesson,
+        conditions: Conditions | None = None,
+        confused: Mapping[str, float] = MappingProxyType({}),
+    ) -> Circumstances:
+        return Circumstances(
             conditions=conditions or conditions_of(lesson),
             confused=confused,
             minimum_difference_deg=self.minimum_difference_deg,
             led_before=self.led_before,
         )
-        return decide(lesson, given)
 
     def said(self, decided: DecidedLesson) -> RunSheet:
         """Return the calls of a decided lesson, spoken as this hall needs."""
@@ -80,6 +88,12 @@ class Stage:
     ) -> RunSheet:
         """Return the run sheet of `lesson` here; the arguments and errors are those of `decided`."""
         return self.said(self.decided(lesson, conditions=conditions, confused=confused))
+
+    def to_lead(self, lesson: Lesson) -> SheetsToLead:
+        """Return the run sheets of `lesson` here and of what is led beside it; errors as of `decided`."""
+        given = self._given(lesson)
+        decided = decide(lesson, given)
+        return said_to_lead(decided, siblings(lesson, decided, given), delivery=self.delivery)
 
 
 def stage_of(hall: str, folder: Path, class_name: str = "") -> Stage:

@@ -1,4 +1,4 @@
-"""The run sheet: a lesson with everything decided, as calls in words, and calls before they are numbered.
+"""The run sheet: a lesson with everything decided, as calls in words.
 
 Plain data. Nothing here knows how long a sentence takes to say: the timeline, above, gives every
 call its length from the real spoken clips. The same lesson and seed give the same run sheet.
@@ -6,8 +6,8 @@ call its length from the real spoken clips. The same lesson and seed give the sa
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Collection
+from dataclasses import dataclass
 from typing import Final, Literal
 
 from caller.clock import ClockTime, DayTime
@@ -230,37 +230,3 @@ class RunSheet:
     calls: tuple[Call, ...]
     rounds: tuple[RoundFacts, ...]
     quiet_gate_s: int = 0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Draft:
-    """A call without its number."""
-
-    kind: CallKind
-    part: LessonPart
-    round: int | None = None
-    lines: tuple[Line, ...]
-    board: Board
-    countdown: Countdown | None = None
-    hold_s: float = 0.0
-    beat: Beat | None = None
-    doing: FiguresDo | None = None
-
-
-def numbered(drafts: Iterable[Draft], numerals: Numerals = "arabic") -> tuple[Call, ...]:
-    """Return the calls, numbered from 1, with these numerals on all their dials."""
-    return tuple(
-        Call(
-            number=number,
-            kind=draft.kind,
-            part=draft.part,
-            round=draft.round,
-            lines=draft.lines,
-            board=replace(draft.board, numerals=numerals),
-            countdown=draft.countdown,
-            hold_s=draft.hold_s,
-            beat=draft.beat,
-            doing=draft.doing,
-        )
-        for number, draft in enumerate(drafts, start=1)
-    )

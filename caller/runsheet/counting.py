@@ -7,14 +7,14 @@ the moves and before the answer, so that nobody is shown up.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from caller.deciding import DecidedRound, Side
+from caller.deciding import DecidedLesson, Side
 from caller.hall.claps import CLAP_S, CLAPS, LATE_S
-from caller.runsheet import Board, Call, Draft, Line, RunSheet
-from caller.runsheet.talk import SHORT_PAUSE, Setting
+from caller.runsheet import Call, Line, RunSheet
+from caller.runsheet.sayings import SHORT_PAUSE, Draft, Saying, Shown, called, say
 
 FALLING_S: Final = 1.2
 """After the whole class so long is left for the room to fall quiet: how fast it does is listened to."""
@@ -39,29 +39,41 @@ def windows(call: Call) -> tuple[ClapWindow, ...]:
     )
 
 
-def whole_class(setting: Setting) -> Iterator[Draft]:
-    """Yield the call that has everybody clap once, to compare with; nothing where nobody counts by ear."""
-    if not setting.lesson.count_by_ear:
-        return
-    talk = setting.talk
-    asked = talk.with_tone(talk.line("claps.everybody", pause=SHORT_PAUSE))
-    lines = (asked, *_claps(None, after_s=FALLING_S))
-    yield Draft(kind="claps", part="opening", lines=lines, board=setting.resting())
+def with_claps(decided: DecidedLesson, drafts: Iterable[Draft]) -> Iterator[Draft]:
+    """Yield the calls, with those between them that count the class by ear, where the lesson wants it.
 
-
-def sides_clap(setting: Setting, about: DecidedRound, board: Board) -> Iterator[Draft]:
-    """Yield the call that has one side after the other clap; nothing where this round is not counted.
-
-    The practice clock is not, nor one that is taught again: the record keeps the first try.
+    Everybody claps once before the first move, to compare with. Then one side after the other claps where the
+    time of a round is up; the practice clock is not counted, as the record keeps the first try of each round.
     """
-    if not (setting.lesson.count_by_ear and board.lanes and about.part in ("round", "calm")):
-        return
-    lines: list[Line] = []
-    for lane in board.lanes:
-        key = f"claps.{lane.side}" if about.full else f"claps.again-{lane.side}"
-        lines.append(setting.talk.line(key, pause=SHORT_PAUSE, point_to=lane.side))
-        lines += _claps(lane.side, after_s=_AFTER_S)
-    yield Draft(kind="claps", part=about.part, lines=tuple(lines), board=board)
+    wanted = decided.lesson.count_by_ear
+    welcomed = False
+    for draft in drafts:
+        if wanted and not welcomed and draft.kind not in ("welcome", "safety"):
+            welcomed = True
+            yield _whole_class(decided)
+        yield draft
+        if wanted and draft.kind == "time-up" and draft.board.lanes and draft.part in ("round", "calm"):
+            yield _sides_clap(draft)
+
+
+def _whole_class(decided: DecidedLesson) -> Draft:
+    asked = called((say("claps.everybody", pause=SHORT_PAUSE),))
+    return Draft(
+        kind="claps",
+        part="opening",
+        sayings=(*asked, *_claps(None, after_s=FALLING_S)),
+        board=Shown(layout="figure", move=decided.resting),
+    )
+
+
+def _sides_clap(time_up: Draft) -> Draft:
+    """Return the call that has one side after the other clap; in full words the first time."""
+    sayings: list[Saying | Line] = []
+    for lane in time_up.board.lanes:
+        key = f"claps.{lane.side}" if time_up.round == 1 else f"claps.again-{lane.side}"
+        sayings.append(say(key, pause=SHORT_PAUSE, point_to=lane.side))
+        sayings += _claps(lane.side, after_s=_AFTER_S)
+    return replace(time_up, kind="claps", sayings=tuple(sayings))
 
 
 def without_claps(run_sheet: RunSheet) -> RunSheet:

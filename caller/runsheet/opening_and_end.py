@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Final
 
 from caller.clock import ClockTime
 from caller.deciding import DecidedLesson, WarmUpMove
-from caller.runsheet import Board, Dial, Draft, Line
-from caller.runsheet.asking import reason_lines
-from caller.runsheet.counting import whole_class
-from caller.runsheet.talk import SENTENCE_PAUSE, SHORT_PAUSE, Setting, begun_move_name, move_call, text
+from caller.runsheet import Countdown, Dial
+from caller.runsheet.sayings import (
+    SENTENCE_PAUSE,
+    SHORT_PAUSE,
+    Draft,
+    HandsRead,
+    MoveWords,
+    Numeral,
+    Reading,
+    Saying,
+    Shown,
+    ToSay,
+    Verbatim,
+    WholeSentence,
+    called,
+    own_words,
+    say,
+    say_in_both,
+)
 
 # The stance of the figure beside each point.
 _PICTURES: Final = {
@@ -24,110 +38,147 @@ _PICTURES: Final = {
     "stop": "hand-up",
     "teacher": "standing-ready",
 }
+_COUNTED_S: Final = 4
+_AGAIN_S: Final = 3.0  # quiet before it is said once more
 
 
-def opening(setting: Setting, decided: DecidedLesson) -> Iterator[Draft]:
+def before_the_lesson(decided: DecidedLesson) -> Iterator[Draft]:
+    """Yield two calls, each to be said until the teacher goes on: can you hear me, and keep safe."""
+    yield _sound_check(decided)
+    yield _safety_points(decided, hold_s=_AGAIN_S)
+
+
+def _sound_check(decided: DecidedLesson) -> Draft:
+    points = tuple(WholeSentence(f"sound-check.{key}") for key in ("question", "keys", "together"))
+    return Draft(
+        kind="sound-check",
+        part="opening",
+        sayings=called((say("sound-check.question"),), "sound-check"),
+        board=Shown(
+            layout="points", title=WholeSentence("sound-check.title"), points=points, move=decided.resting
+        ),
+        # Numbers and beeps, so that one sees whether the loudspeaker keeps up with the picture.
+        countdown=Countdown(seconds=_COUNTED_S, beeps=_COUNTED_S, tick=None),
+        hold_s=_AGAIN_S,
+    )
+
+
+def opening(decided: DecidedLesson) -> Iterator[Draft]:
     """Yield the calls before the first clock; a class that has been led before is soon on the move."""
-    yield _welcome(setting, greeted=decided.greeted)
-    if setting.lesson.opening.safety:
-        yield _one_caution(setting) if decided.greeted else safety_points(setting)
-    yield from whole_class(setting)
-    yield from _warm_up(setting, decided.warm_up)
+    yield _welcome(decided)
+    if decided.lesson.opening.safety:
+        yield _one_caution(decided) if decided.greeted else _safety_points(decided)
+    yield from _warm_up(decided.warm_up)
 
 
-def _welcome(setting: Setting, *, greeted: bool) -> Draft:
-    lesson, talk = setting.lesson, setting.talk
-    lines: tuple[Line, ...]
+def _welcome(decided: DecidedLesson) -> Draft:
+    lesson, own = decided.lesson, decided.lesson.opening.welcome
+    title: ToSay = WholeSentence("welcome.everybody")
+    sayings = say_in_both("welcome.everybody")
     if lesson.class_name:
-        lines = talk.main("welcome.class", who=text(lesson.class_name))
-    else:
-        lines = talk.main("welcome.everybody")
-    if lesson.opening.welcome:
-        lines = (talk.own_words(lesson.opening.welcome),)
+        who = Verbatim(lesson.class_name)
+        title, sayings = WholeSentence("welcome.class", {"who": who}), say_in_both("welcome.class", who=who)
+    if own:
+        title, sayings = Verbatim(own), own_words(own)
     if lesson.title:
-        lines += (talk.line("welcome.title", title=text(lesson.title)),)
+        title = Verbatim(lesson.title)
+        sayings += (say("welcome.title", title=title),)
     if lesson.opening.lead_in:
-        lines += (talk.own_words(lesson.opening.lead_in),)
-    elif not greeted:
-        lines += talk.main("welcome.idea")
-    title = lesson.title or lines[0].written
-    board = Board(layout="title", title=title, move=setting.resting().move)
-    return Draft(kind="welcome", part="opening", lines=talk.called(lines), board=board)
+        sayings += own_words(lesson.opening.lead_in)
+    elif not decided.greeted:
+        sayings += say_in_both("welcome.idea")
+    return Draft(
+        kind="welcome",
+        part="opening",
+        sayings=called(sayings),
+        board=Shown(layout="title", title=title, move=decided.resting),
+    )
 
 
-def _one_caution(setting: Setting) -> Draft:
-    line = setting.talk.line("safety.chair" if setting.lesson.seated else "safety.space")
-    board = Board(layout="points", title=line.written, points=(), move=setting.resting().move)
-    return Draft(kind="safety", part="opening", lines=(line,), board=board)
+def _one_caution(decided: DecidedLesson) -> Draft:
+    caution = WholeSentence("safety.chair" if decided.lesson.seated else "safety.space")
+    return Draft(
+        kind="safety",
+        part="opening",
+        sayings=(Saying(words=caution),),
+        board=Shown(layout="points", title=caution, move=decided.resting),
+    )
 
 
-def safety_points(setting: Setting) -> Draft:
+def _safety_points(decided: DecidedLesson, *, hold_s: float = 0.0) -> Draft:
     """Return the call that says what keeps everybody safe here."""
-    lesson, talk = setting.lesson, setting.talk
+    lesson = decided.lesson
     if lesson.seated:
         keys = ["chair", "space", "stop", "teacher"]
     else:
         floor = "wet" if lesson.wet else "shoes" if lesson.shod else "bare"
         keys = ["space", floor, "easier", "stop", "teacher"]
-    points = tuple(talk.first.say(f"safety.{key}").written for key in keys)
-    lines = tuple(talk.line(f"safety.{key}") for key in keys)
-    pictures = tuple(_PICTURES[key] for key in keys)
-    board = Board(layout="points", points=points, pictures=pictures, move=setting.resting().move)
-    return Draft(kind="safety", part="opening", lines=talk.called(lines), board=board)
+    points = tuple(WholeSentence(f"safety.{key}") for key in keys)
+    return Draft(
+        kind="safety",
+        part="opening",
+        sayings=called(tuple(Saying(words=each) for each in points)),
+        board=Shown(
+            layout="points",
+            points=points,
+            pictures=tuple(_PICTURES[key] for key in keys),
+            move=decided.resting,
+        ),
+        hold_s=hold_s,
+    )
 
 
-def _warm_up(setting: Setting, moves: Sequence[WarmUpMove]) -> Iterator[Draft]:
+def _warm_up(moves: Sequence[WarmUpMove]) -> Iterator[Draft]:
     """Yield one move after another, each called while the class still does the one before."""
-    talk = setting.talk
-    lines: tuple[Line, ...]
     for index, each in enumerate(moves):
         if index:
-            lines = (talk.line("warm-up.and", call=begun_move_name(each.move), pause=SHORT_PAUSE),)
+            name = MoveWords(each.move, "begun name")
+            sayings: tuple[Saying, ...] = (say("warm-up.and", call=name, pause=SHORT_PAUSE),)
         else:
-            first = talk.line("warm-up.next", call=move_call(each.move), pause=SHORT_PAUSE)
-            lines = talk.called((talk.line("warm-up.intro", pause=SHORT_PAUSE), first))
-        board = Board(layout="figure", move=each.move.slug, move_name=setting.name(each.move))
-        yield Draft(kind="warm-up", part="opening", lines=lines, board=board, hold_s=each.seconds)
+            first = say("warm-up.next", call=MoveWords(each.move, "call"), pause=SHORT_PAUSE)
+            sayings = called((say("warm-up.intro", pause=SHORT_PAUSE), first))
+        yield Draft(
+            kind="warm-up",
+            part="opening",
+            sayings=sayings,
+            board=Shown(layout="figure", move=each.move, named=True),
+            hold_s=each.seconds,
+        )
 
 
-def worked_example(setting: Setting, time: ClockTime) -> Iterator[Draft]:
+def worked_example(time: ClockTime) -> Iterator[Draft]:
     """Yield the calls that read one clock slowly, with nothing to decide."""
-    talk = setting.talk
-    board = Board(layout="clock", dials=(Dial(time=time),))
-    lines = talk.main("example.intro")
-    yield Draft(kind="question", part="example", lines=talk.called(lines), board=board)
-    why = reason_lines(setting, time, pause=SENTENCE_PAUSE)
-    yield Draft(kind="reason", part="example", lines=why, board=board)
-    shown = Board(
-        layout="clock",
-        dials=(Dial(time=time),),
-        asked=talk.first.language.numeral(time),
-        asked_words=talk.words(talk.time(time)),
+    dials = (Dial(time=time),)
+    board = Shown(layout="clock", dials=dials)
+    yield Draft(kind="question", part="example", sayings=called(say_in_both("example.intro")), board=board)
+    why = Saying(words=HandsRead(time), pause=SENTENCE_PAUSE)
+    yield Draft(kind="reason", part="example", sayings=(why,), board=board)
+    yield Draft(
+        kind="answer",
+        part="example",
+        sayings=say_in_both("answer.is", time=Reading(time), cue=Reading(time)),
+        board=Shown(layout="clock", dials=dials, asked=Numeral(time), asked_words=Reading(time)),
     )
-    told = talk.main("answer.is", time=talk.time(time))
-    answer = tuple(replace(line, cue=talk.shown(time)) for line in told)
-    yield Draft(kind="answer", part="example", lines=answer, board=shown)
 
 
 _BREATH_IN_S = 3.0
 _BREATH_OUT_S = 4.0
 
 
-def closing(setting: Setting) -> Iterator[Draft]:
+def closing(decided: DecidedLesson) -> Iterator[Draft]:
     """Yield the last calls of a lesson."""
-    lesson, talk = setting.lesson, setting.talk
+    lesson = decided.lesson
+    board = Shown(layout="figure", move=decided.resting)
     if lesson.close.breaths:
         breath = (
-            replace(talk.line("close.in"), slot_s=_BREATH_IN_S, pause_s=0.0, doing="breathe"),
-            replace(talk.line("close.out"), slot_s=_BREATH_OUT_S, pause_s=0.0, doing="breathe"),
+            Saying(words=WholeSentence("close.in"), slot_s=_BREATH_IN_S, pause=0.0, doing="breathe"),
+            Saying(words=WholeSentence("close.out"), slot_s=_BREATH_OUT_S, pause=0.0, doing="breathe"),
         )
-        stand = replace(talk.line("close.sit" if lesson.seated else "close.stand"), doing="rest")
-        lines = (stand, *breath * lesson.close.breaths)
-        yield Draft(kind="close", part="close", lines=lines, board=setting.resting())
+        stand = Saying(words=WholeSentence("close.sit" if lesson.seated else "close.stand"), doing="rest")
+        yield Draft(kind="close", part="close", sayings=(stand, *breath * lesson.close.breaths), board=board)
+    praise = say_in_both("close.praise")
     if lesson.class_name:
-        praise = talk.main("close.praise-class", who=text(lesson.class_name))
-    else:
-        praise = talk.main("close.praise")
-    own = (talk.own_words(lesson.close.say),) if lesson.close.say else ()
-    line_up = talk.main(f"close.line-up{setting.seated}")
-    yield Draft(kind="close", part="close", lines=(*praise, *own, *line_up), board=setting.resting())
+        praise = say_in_both("close.praise-class", who=Verbatim(lesson.class_name))
+    line_up = say_in_both("close.line-up-seated" if lesson.seated else "close.line-up")
+    sayings = (*praise, *own_words(lesson.close.say), *line_up)
+    yield Draft(kind="close", part="close", sayings=sayings, board=board)

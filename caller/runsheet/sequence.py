@@ -1,23 +1,26 @@
-"""Say a decided lesson: calls in words, in order; nothing is decided here."""
+"""Say a decided lesson, and what is led beside it: composed, then put in words; nothing is decided here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from caller.clock.wrong import MINUTE_MARK_DEG
-from caller.deciding import DecidedLesson
+from caller.deciding import DecidedLesson, DecidedRound
 from caller.deciding.circumstances import Circumstances, conditions_of
 from caller.deciding.decide import decide
 from caller.hall.adapt import DEFAULT_DELIVERY, Delivery
 from caller.lesson import Lesson
 from caller.moves.pairs import Conditions
-from caller.runsheet import RunSheet, VoicePlan, numbered
+from caller.runsheet import Call, RunSheet, VoicePlan
+from caller.runsheet.counting import with_claps
 from caller.runsheet.movement import with_beats
-from caller.runsheet.opening_and_end import closing, opening, worked_example
+from caller.runsheet.opening_and_end import before_the_lesson, closing, opening, worked_example
 from caller.runsheet.reckoning import how_it_is_done
-from caller.runsheet.rounds import facts_of, round_calls
-from caller.runsheet.talk import Setting
+from caller.runsheet.rounds import facts_of, reason_again, round_calls
+from caller.runsheet.sayings import Draft
+from caller.runsheet.talk import Talk
 
 
 def make_run_sheet(
@@ -56,30 +59,93 @@ def make_run_sheet(
     return said(decide(lesson, given), delivery=delivery)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetsToLead:
+    """A lesson and what is led beside it.
+
+    Attributes
+    ----------
+    before
+        Two calls, each to be said until the teacher goes on: can you hear me, and keep safe.
+    again
+        The calls that teach each round again, should few have had it. Each bears the number of the round it
+        belongs to, and call numbers go on from the lesson's.
+    """
+
+    before: RunSheet
+    lesson: RunSheet
+    again: RunSheet
+
+
 def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> RunSheet:
     """Return the calls of a decided lesson, spoken as its hall needs."""
+    return _sheet(decided, delivery, Talk.of(decided, delivery).in_words(_whole(decided)), decided.rounds)
+
+
+def said_to_lead(
+    decided: DecidedLesson,
+    siblings: Mapping[int, DecidedRound | None],
+    *,
+    delivery: Delivery = DEFAULT_DELIVERY,
+) -> SheetsToLead:
+    """Return a decided lesson, what comes before it and what may be put into it, spoken as its hall needs.
+
+    Parameters
+    ----------
+    siblings
+        For the number of each round that can be taught again, one that asks the same again, if there is one;
+        as `caller.deciding.again.siblings` gives them.
+    """
+    asked_again = [each for each in siblings.values() if each is not None]
+    talk = Talk.of(decided, delivery)
+    before = talk.in_words(before_the_lesson(decided))
+    lesson = talk.in_words(_whole(decided))
+    again = talk.in_words(_again(decided, siblings), first=len(lesson) + 1)
+    return SheetsToLead(
+        before=_sheet(decided, delivery, before, ()),
+        lesson=_sheet(decided, delivery, lesson, decided.rounds),
+        again=_sheet(decided, delivery, again, asked_again),
+    )
+
+
+def _whole(decided: DecidedLesson) -> Iterator[Draft]:
+    """Yield the calls of a lesson from its welcome to its close, with those that count by ear."""
+    yield from with_claps(decided, _from_welcome_to_close(decided))
+
+
+def _from_welcome_to_close(decided: DecidedLesson) -> Iterator[Draft]:
+    reckoned = tuple(how_it_is_done(decided))
+    yield from opening(decided)
+    # A class that has been led before is soon on the move: one example is enough for it.
+    if decided.example is not None and not (decided.greeted and reckoned):
+        yield from worked_example(decided.example)
+    yield from reckoned
+    for each in (decided.practice, *decided.rounds):
+        if each is not None:
+            yield from round_calls(decided, each)
+    yield from closing(decided)
+
+
+def _again(decided: DecidedLesson, siblings: Mapping[int, DecidedRound | None]) -> Iterator[Draft]:
+    """Yield, for each round, its clock read once more, slowly, and then the same mix-up on another clock."""
+    for number, sibling in siblings.items():
+        yield from reason_again(decided.rounds[number - 1])
+        if sibling is not None:
+            yield from round_calls(decided, sibling)
+
+
+def _sheet(
+    decided: DecidedLesson, delivery: Delivery, calls: Iterable[Call], rounds: Iterable[DecidedRound]
+) -> RunSheet:
     lesson = decided.lesson
-    setting = Setting.of(lesson, delivery)
-    drafts = list(opening(setting, decided))
-    if decided.example is not None:
-        reckoned = tuple(how_it_is_done(setting, decided))
-        # A class that has been led before is soon on the move: one example is enough for it.
-        if not (decided.greeted and reckoned):
-            drafts += worked_example(setting, decided.example)
-        drafts += reckoned
-    if decided.practice is not None:
-        drafts += round_calls(setting, decided.practice)
-    for each in decided.rounds:
-        drafts += round_calls(setting, each)
-    drafts += closing(setting)
     return RunSheet(
         title=lesson.title,
         class_name=lesson.class_name,
         language=lesson.language,
         seed=lesson.seed,
         voice=voice_plan(lesson, delivery),
-        calls=with_beats(lesson, numbered(drafts, lesson.numerals)),
-        rounds=tuple(facts_of(lesson.step, each) for each in decided.rounds),
+        calls=with_beats(lesson, calls),
+        rounds=tuple(facts_of(decided, each) for each in rounds),
         quiet_gate_s=lesson.quiet_gate_seconds,
     )
 

@@ -7,10 +7,9 @@ import pytest
 from caller.clock import ClockTime
 from caller.lesson import Lesson, Round
 from caller.live.keeping import OFFERED_FOR_S, LessonRecord, TallyTold, cut_off, give_up, place_to_begin
+from caller.planning.staging import Stage
 from caller.record import Tally
 from caller.record.store import Store
-from caller.runsheet.beside_the_lesson import teaching_again
-from caller.runsheet.sequence import make_run_sheet
 
 LESSON = Lesson(
     title="Quarters",
@@ -18,8 +17,8 @@ LESSON = Lesson(
     step="quarters",
     rounds=(Round(time=ClockTime(9, 30), wrong=(ClockTime(10, 30),)), Round(time=ClockTime(7, 45)), Round()),
 )
-RUN_SHEET = make_run_sheet(LESSON)
-BRANCHES = teaching_again(LESSON, RUN_SHEET)
+_TO_LEAD = Stage().to_lead(LESSON)
+RUN_SHEET, BRANCHES = _TO_LEAD.lesson, _TO_LEAD.again
 
 
 def led_to(path: Path, kind: str, in_round: int) -> LessonRecord:

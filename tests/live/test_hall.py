@@ -38,7 +38,6 @@ from caller.record import Tally
 from caller.record.files import LessonRunningError, OneLesson
 from caller.record.store import Store
 from caller.runsheet import RunSheet
-from caller.runsheet.beside_the_lesson import teaching_again
 from caller.screen.keypage import KeyPage
 from caller.screen.menu import Menu
 from caller.screen.scene import Scene
@@ -264,8 +263,8 @@ def brief(sheet: RunSheet) -> RunSheet:
     )
 
 
-WHOLE = stage_of("", Path()).run_sheet(LESSON)
-BRANCHES = teaching_again(LESSON, WHOLE)
+_TO_LEAD = stage_of("", Path()).to_lead(LESSON)
+WHOLE, BRANCHES = _TO_LEAD.lesson, _TO_LEAD.again
 SHEET = brief(WHOLE)
 
 

@@ -21,9 +21,8 @@ from caller import paths
 from caller.clock import ClockTime
 from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
+from caller.planning.staging import Stage
 from caller.runsheet import Call
-from caller.runsheet.beside_the_lesson import prelude, teaching_again
-from caller.runsheet.sequence import make_run_sheet
 from caller.screen.figures_on_stage import Performer
 from caller.screen.scene import Scene
 from caller.screen.stage import as_shown, performers
@@ -134,8 +133,8 @@ def check(
 
 def lesson_calls(path: Path) -> Iterator[tuple[Lesson, Call]]:
     lesson = replace(read_lesson(path), language="en-GB", second_language=None, count_by_ear=True)
-    sheet = make_run_sheet(lesson)
-    for each in (prelude(lesson), sheet, teaching_again(lesson, sheet)):
+    sheets = Stage().to_lead(lesson)
+    for each in (sheets.before, sheets.lesson, sheets.again):
         yield from ((lesson, call) for call in each.calls)
 
 

@@ -23,13 +23,12 @@ from caller.clock.said_and_shown import GhostDial, TimeJump
 from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register
-from caller.lesson import Lesson, Round
+from caller.languages.phrases import phrases
 from caller.questions import question_kind
 from caller.questions.kind import Asking, Question, ShownTime, WrongChoice
-from caller.runsheet import Line
-from caller.runsheet.asking import QuestionWords
-from caller.runsheet.reckoning import question_words
-from caller.runsheet.talk import Setting
+from caller.runsheet import Board, Line
+from caller.runsheet.reckoning import question_asked
+from caller.runsheet.talk import Talk
 from tests.reference.test_clock_told import REGISTERS, spoken, taken_apart
 
 TURN = 720
@@ -182,8 +181,24 @@ def done(
     return next((act for begins, act in mistakes.items() if said.startswith(begins[COLUMN[code]])), None)
 
 
-def told(question: Question, code: str, register: Register) -> QuestionWords:
-    lesson = Lesson(language=code, register=register, rounds=(Round(),))
+@dataclass(frozen=True)
+class Words:
+    """A question as it is said, and the screen once its answer is out."""
+
+    question: tuple[Line, ...]
+    answer: tuple[Line, ...]
+    reason: tuple[Line, ...]
+    revealed: Board
+
+
+def told(question: Question, code: str, register: Register) -> Words:
+    talk = Talk(
+        first=phrases(code),
+        second=None,
+        step=step("quarters"),
+        registers=(register, register),
+        delivery=DEFAULT_DELIVERY,
+    )
     about = DecidedRound(
         part="round",
         number=1,
@@ -196,7 +211,9 @@ def told(question: Question, code: str, register: Register) -> QuestionWords:
         catch_up=None,
         full=True,
     )
-    return question_words(Setting.of(lesson, DEFAULT_DELIVERY), about)
+    asked = question_asked(about)
+    asks, answer, reason = (tuple(talk.lines(each)) for each in (asked.question, asked.answer, asked.reason))
+    return Words(question=asks, answer=answer, reason=reason, revealed=talk.board(asked.revealed))
 
 
 def sums() -> Iterator[Sum]:

@@ -24,9 +24,9 @@ from caller.lesson import CatchUp, LanguageCode, Lesson, Opening, Practice, Roun
 from caller.lesson.library import find_lesson, read_lesson, ready_lessons
 from caller.moves import catalogue
 from caller.moves.pairs import Conditions, objections
+from caller.planning.staging import Stage
 from caller.questions import QUESTION_CODES
 from caller.runsheet import Call, RunSheet
-from caller.runsheet.beside_the_lesson import teaching_again
 from caller.runsheet.forms import as_json
 from caller.runsheet.sequence import make_run_sheet, said
 from tests.sampling import EXAMPLES
@@ -441,8 +441,8 @@ def test_roman_numerals_stand_on_every_dial_and_in_every_caption() -> None:
     offered: set[str] = set()
     for seed in range(4):
         lesson = _lesson(*(Round() for _ in range(6)), numerals="roman", seed=seed)
-        sheet = make_run_sheet(lesson)
-        again = teaching_again(lesson, sheet).calls if seed == 0 else ()
+        sheets = Stage().to_lead(lesson)
+        sheet, again = sheets.lesson, sheets.again.calls if seed == 0 else ()
         for call in (*sheet.calls, *again):
             assert call.board.numerals == "roman"
             for line in call.lines if call.kind == "reason" else ():

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from caller.lesson import Lesson
 from caller.live.keeping import CutOff, LessonRecord
-from caller.planning.staging import Stage
 from caller.runsheet import RunSheet
-from caller.runsheet.beside_the_lesson import teaching_again
+from caller.runsheet.sequence import SheetsToLead
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,25 +47,13 @@ def first_call(run_sheet: RunSheet, first_round: int | None) -> int:
 
 
 def plan_of(
-    lesson: Lesson,
-    stage: Stage,
-    run_sheet: RunSheet,
-    *,
-    first_round: int | None = None,
-    standing_in: bool = False,
+    lesson: Lesson, sheets: SheetsToLead, *, first_round: int | None = None, standing_in: bool = False
 ) -> PlanToLead:
-    """Return how a lesson is led where it happens; from now on it stands in the record."""
-    branches = teaching_again(
-        lesson,
-        run_sheet,
-        delivery=stage.delivery,
-        minimum_difference_deg=stage.minimum_difference_deg,
-    )
+    """Return how a lesson is led; from now on it stands in the record."""
     planned_s = 60.0 * lesson.minutes if lesson.minutes else None
-    record = LessonRecord(run_sheet, branches, planned_s=planned_s, stand_in=standing_in)
-    return PlanToLead(
-        run_sheet=run_sheet, branches=branches, record=record, first=first_call(run_sheet, first_round)
-    )
+    record = LessonRecord(sheets.lesson, sheets.again, planned_s=planned_s, stand_in=standing_in)
+    first = first_call(sheets.lesson, first_round)
+    return PlanToLead(run_sheet=sheets.lesson, branches=sheets.again, record=record, first=first)
 
 
 def plan_to_carry_on(cut: CutOff) -> PlanToLead:

@@ -267,7 +267,7 @@ class TeachAgain:
     Parameters
     ----------
     branches
-        As `caller.runsheet.beside_the_lesson.teaching_again` gives them.
+        As `caller.runsheet.sequence.said_to_lead` gives them.
     changed
         Called with the lesson's calls as they then stand.
     """

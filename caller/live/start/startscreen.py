@@ -23,7 +23,6 @@ from caller.live.start.standing_in import LessonTaken, stand_in
 from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
 from caller.record.files import LessonRunningError, OneLesson
-from caller.runsheet.beside_the_lesson import prelude
 from caller.screen.menu import Tile
 
 _MOST_HANDED: Final = 4
@@ -93,18 +92,16 @@ def _lead_taken(room: Room, taken: LessonTaken, *, standing_in: bool = False) ->
 
 def lead(room: Room, lesson: Lesson, stage: Stage, *, standing_in: bool = False) -> None:
     """Check the sound, show the safety points, and run the lesson; stopping any of them ends it."""
-    run_sheet = stage.run_sheet(lesson)
-    before = prelude(lesson, delivery=stage.delivery)
-    for call in before.calls:
-        asking = PlanToLead(
-            run_sheet=replace(before, calls=(call,)), confirm_stop=False, waits=True, soon=run_sheet
-        )
+    sheets = stage.to_lead(lesson)
+    for call in sheets.before.calls:
+        before = replace(sheets.before, calls=(call,))
+        asking = PlanToLead(run_sheet=before, confirm_stop=False, waits=True, soon=sheets.lesson)
         ending = Ending.ENDED
         while ending is Ending.ENDED:  # said again until somebody presses on
             ending = Performance(room, asking).run()
         if ending is Ending.STOPPED:
             return
-    Performance(room, plan_of(lesson, stage, run_sheet, standing_in=standing_in)).run()
+    Performance(room, plan_of(lesson, sheets, standing_in=standing_in)).run()
     show_what_happened(room, lesson.class_name)
 
 

@@ -24,10 +24,9 @@ from caller.live.start import by_step, my_classes, startscreen
 from caller.live.start import my_classes as making
 from caller.live.window import Input, KeyPress, Picture
 from caller.live.words import said, speak
-from caller.planning.staging import stage_of
+from caller.planning.staging import Stage, stage_of
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
-from caller.runsheet.beside_the_lesson import prelude
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.scene import Scene
@@ -179,7 +178,7 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
     pages.append(key_page(Controls()))
     pages.append(key_page(Controls(single_switch="space")))
     lesson = replace(read_lesson(find_lesson("demo")), language=cast(Any, code))
-    for call in prelude(lesson).calls:
+    for call in Stage().to_lead(lesson).before.calls:
         pages.append(Scene(board=call.board, notice=with_keys(said("lesson.go-on"), Controls())))
     return [page for number, page in enumerate(pages) if page not in pages[:number]]
 
