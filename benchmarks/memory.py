@@ -24,7 +24,8 @@ _READ = (
     "sheet = make_run_sheet(read_lesson(find_lesson('demo')))\n"
 )
 _HALL = _READ + (
-    "from caller.live.performance.performance import Performance, Plan\n"
+    "from caller.live.performance import PlanToLead\n"
+    "from caller.live.performance.performance import Performance\n"
     "from caller.live.room import Room\n"
     "from caller.live.window import Window\n"
     "from caller.sound.voice import VoiceBox\n"
@@ -32,7 +33,8 @@ _HALL = _READ + (
     "window = Window(size=(1920, 1080))\n"
     "with VoiceBox() as voice:\n"
     "    with Room(window, voice, mute=True) as room:\n"
-    "        Performance(room, Plan(run_sheet=dataclasses.replace(sheet, calls=sheet.calls[:6]))).run()\n"
+    "        part = dataclasses.replace(sheet, calls=sheet.calls[:6])\n"
+    "        Performance(room, PlanToLead(run_sheet=part)).run()\n"
 )
 _MIX = _READ + (
     "from caller.sound.tones import load_tones\n"

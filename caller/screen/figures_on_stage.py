@@ -20,6 +20,8 @@ from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
 STEPS = 480  # all the poses there are: a landing is shown on its beat, not beside it
+_PICTURES_A_SECOND = 30  # of a figure that moves, as the window and the videos have them
+_RECORDED = 256  # pictures: the loops of two figures, of eight beats each
 _MOMENTS = 24  # of a loop, to find how far it reaches
 # How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
 _FLESH = np.full(len(Joint), 0.05)
@@ -61,12 +63,20 @@ class FigureDoing:
         return not isinstance(self.what, ClockTime) and poses.animation(self.what).seated
 
     def step_at(self, move_s: float, bpm: float = WALKING_BPM) -> int:
-        """Return which of the loop's `STEPS` moments is nearest after so many seconds of moving to a beat."""
+        """Return the moment of the loop, of `STEPS`, to show after so many seconds of moving to a beat.
+
+        A beat has a whole number of pictures, about thirty a second, one of them on the beat itself. Each
+        time round they are the same few, so that none is drawn twice.
+        """
         if isinstance(self.what, ClockTime) or len(poses.animation(self.what).keys) == 1:
             return 0
         if self.what in poses.STANCES:
-            return round(poses.phase_at(self.what, move_s) * STEPS) % STEPS
-        return round(phase_on_beat(self.what, move_s * bpm / 60.0) * STEPS) % STEPS
+            a_loop = max(round(_PICTURES_A_SECOND / poses.loops_a_second(self.what)), 1)
+            phase = round(poses.phase_at(self.what, move_s) * a_loop) / a_loop
+        else:
+            a_beat = max(round(_PICTURES_A_SECOND * 60.0 / bpm), 1)
+            phase = phase_on_beat(self.what, round(move_s * bpm / 60.0 * a_beat) / a_beat)
+        return round(phase * STEPS) % STEPS
 
     def instead(self, asked: FiguresDo) -> FigureDoing:
         """Return what the figure does where the class is asked for this instead of its move.
@@ -170,7 +180,7 @@ def figure_colours(theme: Theme) -> FigureColours:
     )
 
 
-@lru_cache(maxsize=2 * STEPS)
+@lru_cache(maxsize=_RECORDED)
 def _recorded(doing: FigureDoing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
     """Record a figure standing on the origin: loops come round, and playing back is cheaper.
 

@@ -37,6 +37,7 @@ _ROOT_HZ: Final = 82.41  # E2: an octave lower is lost on small loudspeakers
 _SCALE: Final = (0, 3, 5, 7, 10)  # semitones of the minor scale of five notes
 _STOP_S: Final = 0.08
 _FADE_S: Final = 0.06
+_ROUNDING_DB: Final = 1e-4  # far over what rounding a sample to 24 bits can add
 _CLOSED_UP_S: Final = (
     2.5  # a shorter silence between words stays quiet: a beat that swells and sinks distracts
 )
@@ -71,12 +72,15 @@ class Bed:
         """
         gain = background_gain(self.level_db, self.peak)
         quiet = _closed_up(spoken, self.samples.size)
-        curve = _ducked(self.samples.size, quiet, gain)
-        edges = sorted({0, self.samples.size, *(edge for stretch in quiet for edge in stretch)})
+        fade = round(_FADE_S * SAMPLE_RATE)
+        faded = [(max(begin - fade, 0), min(end + fade, self.samples.size)) for begin, end in quiet]
+        edges = sorted({0, self.samples.size, *(edge for stretch in quiet + faded for edge in stretch)})
         for first, last in pairwise(edges):
             share = gain if any(begin <= first < end for begin, end in quiet) else 1.0
-            samples = (self.samples[first:last] * curve[first:last]).astype(np.float32)
-            yield first, Stretch(samples=frozen(samples), peak=self.peak * share)
+            samples = self.samples[first:last]
+            if any(begin <= first < end for begin, end in faded):
+                samples = frozen((samples * _ducked(first, last, quiet, gain)).astype(np.float32))
+            yield first, Stretch(samples=samples, peak=self.peak * share)  # most of it: a view, not a copy
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -114,26 +118,29 @@ def bed(*, bpm: float, length: int, mood: Mood = "lively", pattern: int = 0, own
     else:
         sound, target_lufs = _looped(own.samples, own.bpm, bpm, length), own.level_db
     stop = min(round(_STOP_S * SAMPLE_RATE), length)
-    sound[length - stop :] *= 0.5 + 0.5 * np.cos(np.pi * np.arange(stop) / max(stop, 1))
-    level = clip_loudness_db(sound.astype(np.float32))
-    samples = (sound * to_gain(target_lufs - level)).astype(np.float32)
+    sound[length - stop :] *= (0.5 + 0.5 * np.cos(np.pi * np.arange(stop) / max(stop, 1))).astype(np.float32)
+    sound *= np.float32(to_gain(target_lufs - clip_loudness_db(sound)))
+    samples = sound
     peak_db = true_peak_db(samples)
     if peak_db > BEAT_CEILING_DBTP:
         samples, peak_db = limit_true_peak(samples, ceiling_dbtp=BEAT_CEILING_DBTP), BEAT_CEILING_DBTP
     return Bed(
-        samples=frozen(samples), onsets=onsets, level_db=loudest_rms_db(samples), peak=to_gain(peak_db)
+        samples=frozen(samples),
+        onsets=onsets,
+        level_db=loudest_rms_db(samples),
+        peak=to_gain(peak_db + _ROUNDING_DB),
     )
 
 
-def _composed(bpm: float, length: int, mood: Mood, pattern: int) -> NDArray[np.float64]:
+def _composed(bpm: float, length: int, mood: Mood, pattern: int) -> NDArray[np.float32]:
     period = 60.0 * SAMPLE_RATE / bpm
     phrase = list(_phrase(mood, pattern, period))
-    sound = np.zeros(length)
+    sound = np.zeros(length, np.float32)
     for number in range(ceil(length / (period * _PHRASE))):
         for at_beats, gain, hit in phrase:
             start = round((number * _PHRASE + at_beats) * period)
             part = hit[: max(0, length - start)]
-            sound[start : start + part.size] += gain * part
+            sound[start : start + part.size] += (gain * part).astype(np.float32)
     return sound
 
 
@@ -216,13 +223,13 @@ def _noise_between(low_hz: float, high_hz: float, length_s: float, *, seed: int)
     return np.asarray(noise / max(np.abs(noise).max(), 1e-12))
 
 
-def _looped(loop: NDArray[np.float32], own_bpm: float, bpm: float, length: int) -> NDArray[np.float64]:
+def _looped(loop: NDArray[np.float32], own_bpm: float, bpm: float, length: int) -> NDArray[np.float32]:
     """Return a loop played over and over at the nearest of half, once or twice its tempo."""
     tempo = min((own_bpm / 2, own_bpm, own_bpm * 2), key=lambda each: abs(float(np.log(bpm / each))))
-    played = to_sample_rate(loop, round(SAMPLE_RATE * bpm / tempo)).astype(np.float64)
+    played = to_sample_rate(loop, round(SAMPLE_RATE * bpm / tempo))
     period = 60.0 * SAMPLE_RATE / bpm
     beats = max(1, round(played.size / period))
-    sound = np.zeros(length)
+    sound = np.zeros(length, np.float32)
     for turn in range(ceil(length / (beats * period))):
         start = round(turn * beats * period)
         part = played[: min(length - start, round((turn + 1) * beats * period) - start)]
@@ -230,18 +237,12 @@ def _looped(loop: NDArray[np.float32], own_bpm: float, bpm: float, length: int) 
     return sound
 
 
-def _ducked(length: int, quiet: Sequence[tuple[int, int]], gain: float) -> NDArray[np.float64]:
+def _ducked(first: int, last: int, quiet: Sequence[tuple[int, int]], gain: float) -> NDArray[np.float32]:
     """Return the curve that is at `gain` in each quiet stretch, and has come to it when one begins."""
-    curve = np.ones(length)
-    fade = round(_FADE_S * SAMPLE_RATE)
-    slope = gain + (1.0 - gain) * (0.5 - 0.5 * np.cos(np.pi * np.arange(fade) / fade))
-    for quiet_from, quiet_to in quiet:
-        curve[quiet_from:quiet_to] = gain
-        before = min(fade, quiet_from)
-        curve[quiet_from - before : quiet_from] = slope[::-1][fade - before :]
-        after = min(fade, length - quiet_to)
-        curve[quiet_to : quiet_to + after] = slope[:after]
-    return curve
+    at = np.arange(first, last)
+    away = np.min([np.maximum(np.maximum(begin - at, at - end + 1), 0) for begin, end in quiet], axis=0)
+    share = np.minimum(away / round(_FADE_S * SAMPLE_RATE), 1.0)
+    return (gain + (1.0 - gain) * (0.5 - 0.5 * np.cos(np.pi * share))).astype(np.float32)
 
 
 def _closed_up(spoken: Sequence[tuple[int, int]], length: int) -> list[tuple[int, int]]:

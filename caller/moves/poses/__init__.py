@@ -237,7 +237,7 @@ def _weighted(slug: str) -> tuple[Array, Array]:
     """
     moving = animation(slug)
     whole = loop(slug, _STEPS).copy()
-    lag = _LAG_S * (tables.TEMPO_HZ[slug] if slug in STANCES else catalogue()[slug].tempo_hz) * _STEPS
+    lag = _LAG_S * loops_a_second(slug) * _STEPS
     drags = _behind(whole[:, Joint.HEAD], lag)
     if moving.hands == "chest" and not moving.flat_hands:
         for side in ("L", "R"):
@@ -269,9 +269,12 @@ def phase_at(slug: str, time_s: float, *, tempo_hz: float | None = None) -> floa
 
     A repetition is the whole loop: both sides of a move that alternates.
     """
-    if tempo_hz is None:
-        tempo_hz = tables.TEMPO_HZ[slug] if slug in STANCES else catalogue()[slug].tempo_hz
-    return (time_s * tempo_hz) % 1.0
+    return (time_s * (tempo_hz if tempo_hz is not None else loops_a_second(slug))) % 1.0
+
+
+def loops_a_second(slug: str) -> float:
+    """Return how often the loop of a move or a stance comes round in a second, by itself."""
+    return tables.TEMPO_HZ[slug] if slug in STANCES else catalogue()[slug].tempo_hz
 
 
 @cache
