@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import json
 import logging
 import os
@@ -151,6 +152,19 @@ class Background:
     def _thread_ended(self, ended: threading.ExceptHookArgs) -> None:
         if ended.exc_value is not None:
             self.trouble(ended.thread.name if ended.thread is not None else "thread", ended.exc_value)
+
+
+_M_MMAP_THRESHOLD: Final = -3  # as in GNU's malloc.h
+_LARGE_BYTES: Final = 1 << 20
+
+
+def return_large_pieces() -> None:
+    """Have each large piece of memory, a picture or a minute of sound, go back when it is freed.
+
+    GNU's allocator would begin to keep them, a fifth of what a lesson holds; others give them back.
+    """
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).mallopt(_M_MMAP_THRESHOLD, _LARGE_BYTES)
 
 
 _STDERR: Final = 2  # the C library's, whatever Python's own stream is

@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Final, Self
 
 from caller.hall.claps import LevelReading
-from caller.live.background import Background, RunLog
+from caller.live.background import Background, RunLog, return_large_pieces
 from caller.live.keys import Controls
 from caller.live.loudspeaker.output import Lateness, Opener, Output
 from caller.live.loudspeaker.player import Player
@@ -55,6 +55,7 @@ class Room:
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         sys.setswitchinterval(_SWITCH_S)
+        return_large_pieces()
         self.screen = screen
         self.voice = voice
         self.controls = Controls() if controls is None else controls

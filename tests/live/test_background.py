@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import os
+import platform
 import subprocess
 import sys
 
@@ -34,3 +35,38 @@ def test_a_program_without_a_terminal_loses_nothing() -> None:
         check=True,
     )
     assert done.stdout == "fine\n"
+
+
+_PIECES = """
+import numpy as np, sys
+if sys.argv[1] == "asked":
+    from caller.live.background import return_large_pieces
+    return_large_pieces()
+else:
+    import caller.live.background
+def held_mb():
+    with open("/proc/self/status") as told:
+        return next(int(line.split()[1]) for line in told if line.startswith("RssAnon")) / 1e3
+del_me = np.ones(2_000_000)  # 16 MB: once freed, the allocator would keep such pieces
+del del_me
+before = held_mb()
+pieces, small = [], []
+for _ in range(6):
+    pieces.append(np.ones(1_000_000))
+    small.append(bytearray(1000 * 100))
+del pieces
+print(held_mb() - before)
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="other C libraries give large pieces back")
+def test_large_pieces_of_memory_go_back_when_they_are_freed() -> None:
+    left_mb = {
+        how: float(
+            subprocess.run(
+                [sys.executable, "-c", _PIECES, how], check=True, capture_output=True, text=True
+            ).stdout.split()[-1]
+        )
+        for how in ("asked", "not asked")
+    }
+    assert left_mb["asked"] < 4 < left_mb["not asked"]
