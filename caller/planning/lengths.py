@@ -41,7 +41,7 @@ class RememberedLengths:
     """
 
     def __init__(self, folder: Path | None = None) -> None:
-        self._folder = folder if folder is not None else paths.user_cache() / "speech"
+        self._folder = folder if folder is not None else paths.user_cache() / kept_voice.SPEECH
         self._path = self._folder.with_name("spoken-lengths.json")
         self._known = _read(self._path)
         self._added: dict[str, int] = {}

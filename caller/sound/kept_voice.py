@@ -100,6 +100,9 @@ def _checksum(about: dict[str, Any], data: bytes) -> str:
     return hashlib.sha256(json.dumps(about, sort_keys=True).encode() + data).hexdigest()
 
 
+SPEECH: Final = "speech"
+"""The folder of clips inside the user's cache."""
+
 DEFAULT_LIMIT_BYTES: Final = 500_000_000
 """About an hour and a half of speech."""
 
@@ -129,7 +132,7 @@ class ClipCache:
     """
 
     def __init__(self, folder: Path | None = None, *, limit_bytes: int = DEFAULT_LIMIT_BYTES) -> None:
-        self.folder = folder if folder is not None else paths.user_cache() / "speech"
+        self.folder = folder if folder is not None else paths.user_cache() / SPEECH
         self._limit_bytes = limit_bytes
         self._lock = threading.Lock()
         self._held: OrderedDict[str, bytes] = OrderedDict()

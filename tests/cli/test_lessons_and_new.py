@@ -113,3 +113,15 @@ def test_about_tells_what_a_report_of_a_fault_needs(
     assert {"hall-caller", "Python", "system", "packages", "voice", "displays"} <= told.keys()
     assert told["packages"]["numpy"] != "missing"
     assert str(Path.home()) not in json.dumps(told)
+
+
+def test_about_tells_what_the_cache_holds_and_may_hold(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    clips = tmp_path / "hall-caller" / "speech"
+    clips.mkdir(parents=True)
+    for number in range(3):
+        (clips / f"{number}.clip").write_bytes(bytes(1_000_000))
+    assert main(["about", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["in the cache"] == ["speech: 3 files, 3 MB of at most 500 MB"]
