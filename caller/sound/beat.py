@@ -237,12 +237,12 @@ def _looped(loop: NDArray[np.float32], own_bpm: float, bpm: float, length: int) 
     return sound
 
 
-def _ducked(first: int, last: int, quiet: Sequence[tuple[int, int]], gain: float) -> NDArray[np.float32]:
+def _ducked(first: int, last: int, quiet: Sequence[tuple[int, int]], gain: float) -> NDArray[np.float64]:
     """Return the curve that is at `gain` in each quiet stretch, and has come to it when one begins."""
     at = np.arange(first, last)
     away = np.min([np.maximum(np.maximum(begin - at, at - end + 1), 0) for begin, end in quiet], axis=0)
     share = np.minimum(away / round(_FADE_S * SAMPLE_RATE), 1.0)
-    return (gain + (1.0 - gain) * (0.5 - 0.5 * np.cos(np.pi * share))).astype(np.float32)
+    return np.asarray(gain + (1.0 - gain) * (0.5 - 0.5 * np.cos(np.pi * share)))
 
 
 def _closed_up(spoken: Sequence[tuple[int, int]], length: int) -> list[tuple[int, int]]:
