@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from itertools import accumulate, groupby, pairwise
 from operator import itemgetter
 from typing import Final
@@ -16,7 +17,18 @@ from caller.screen.figure_heads import Circle, add_shape
 from caller.screen.figure_looks import LOOKS, FigureColours, Look, Placement, Spot
 from caller.screen.skia_door import skia
 
-__all__ = ["LOOKS", "FigureColours", "Filled", "Ink", "Look", "Pulled", "Shadow", "draw_figure", "inks"]
+__all__ = [
+    "LOOKS",
+    "FigureColours",
+    "Filled",
+    "Ink",
+    "Look",
+    "Pulled",
+    "Shadow",
+    "draw_figure",
+    "inks",
+    "seat_reach",
+]
 
 # In body units.
 _OUTLINE: Final = 0.008
@@ -176,6 +188,17 @@ def _seat(strokes: Iterable[Strokes], placement: Placement, colours: FigureColou
             tuple(spots[first:last] for first, last in pairwise(ends)),
             stroke.width * placement.height,
         )
+
+
+@cache
+def seat_reach(view: View, seat: float) -> tuple[float, float]:
+    """Return how far a wheelchair, the widest seat, reaches left and right of who sits in it, in body units."""
+    left = right = 0.0
+    for stroke in wheelchair(seat + _FOOTPLATE):
+        across = view.project(stroke.points)[..., 0]
+        left = max(left, stroke.width / 2 - float(across.min()))
+        right = max(right, stroke.width / 2 + float(across.max()))
+    return left, right
 
 
 def _shadow(pose: Pose, placement: Placement, colours: FigureColours) -> Shadow:

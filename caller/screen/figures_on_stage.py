@@ -15,7 +15,7 @@ from caller.moves import WALKING_BPM, poses
 from caller.moves.poses import Joint, Pose, View, phase_on_beat
 from caller.runsheet import FiguresDo
 from caller.screen import Rect
-from caller.screen.figure import LOOKS, FigureColours, Ink, Look, draw_figure, inks
+from caller.screen.figure import LOOKS, FigureColours, Ink, Look, draw_figure, inks, seat_reach
 from caller.screen.skia_door import skia
 from caller.screen.theme import Theme
 
@@ -28,7 +28,6 @@ _FLESH = np.full(len(Joint), 0.05)
 _FLESH[[Joint.HEAD, Joint.FACE]] = 0.15
 _FLESH[[Joint.HIP_L, Joint.HIP_R, Joint.PELVIS]] = 0.09
 _LINE = 0.03
-_WHEELS = 0.3  # how far a wheelchair reaches behind the middle of who sits in it
 _ON_FOOT = tuple(look for look in LOOKS if not look.wheelchair)
 
 
@@ -132,10 +131,13 @@ class Performer:
 @cache
 def extent(doing: FigureDoing) -> Extent:
     """Return how far a figure reaches over its whole loop."""
-    right = up = down = 0.0
-    left = _WHEELS if doing.seated else 0.0
+    left = right = up = down = 0.0
     for moment in range(_MOMENTS):
         pose = doing.pose(moment * STEPS // _MOMENTS)
+        if pose.seat is not None:
+            # Whoever sits there: who uses a wheelchair is as large as the others.
+            behind, before = seat_reach(doing.view, pose.seat)
+            left, right = max(left, behind), max(right, before)
         shapes = [(pose.points, _FLESH)]
         shapes += [(hint, np.full(len(hint), _LINE)) for hint in pose.hints]
         for points, flesh in shapes:

@@ -9,10 +9,11 @@ from caller.clock import ClockTime
 from caller.clock.said_and_shown import GhostDial, Numerals
 from caller.clock.wrong import Candidate
 from caller.moves.poses import Joint, animation, loop, pose
+from caller.moves.poses.tables import SEAT_HEIGHT
 from caller.screen import Rect
 from caller.screen.cues import draw_hands_and_cues
 from caller.screen.dial import draw_dial, draw_face
-from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure
+from caller.screen.figure import LOOKS, FigureColours, Look, draw_figure, seat_reach
 from caller.screen.scene import ActiveCue
 from caller.screen.skia_door import skia
 from caller.screen.text import draw_block, fit
@@ -147,10 +148,9 @@ _FLOOR: Final = 0xFFB9BDC4
 _INK: Final = 0xFF1D1F24
 _SHAPE: Final = 1.45
 
-# Around the joints: limbs and head; behind the seat: the wheels.
+# Around the joints: limbs and head.
 _FLESH: Final = 0.06
 _HEAD: Final = 0.13
-_SEAT_REACH: Final = 0.30
 
 
 def filmstrip(
@@ -191,7 +191,8 @@ def _extent(slug: str) -> tuple[float, float, float, float]:
     moving = animation(slug)
     seen = moving.view.project(loop(slug))
     head = seen[:, Joint.HEAD]
-    left = max(_FLESH - seen[..., 0].min(), _HEAD - head[:, 0].min(), _SEAT_REACH if moving.seated else 0.0)
-    right = max(_FLESH + seen[..., 0].max(), _HEAD + head[:, 0].max())
+    behind, before = seat_reach(moving.view, SEAT_HEIGHT) if moving.seated else (0.0, 0.0)
+    left = max(_FLESH - seen[..., 0].min(), _HEAD - head[:, 0].min(), behind)
+    right = max(_FLESH + seen[..., 0].max(), _HEAD + head[:, 0].max(), before)
     up = max(_FLESH + seen[..., 1].max(), _HEAD + head[:, 1].max())
     return float(left), float(right), float(up), float(_FLESH - seen[..., 1].min())

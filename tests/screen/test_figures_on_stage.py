@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 
 from caller.clock import ClockTime
-from caller.moves.poses import ANIMATIONS
+from caller.moves.poses import ANIMATIONS, STANCES
 from caller.screen import Rect
 from caller.screen.figure import LOOKS
 from caller.screen.figures_on_stage import (
@@ -27,6 +27,7 @@ from caller.screen.figures_on_stage import (
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
 
+SEATED = [what for what, moving in {**ANIMATIONS, **STANCES}.items() if moving.seated]
 ROOM = Rect(x=40.0, y=40.0, width=140.0, height=180.0)
 
 
@@ -103,6 +104,15 @@ def test_a_round_keeps_its_children_and_a_wheelchair_is_only_where_all_sit() -> 
     assert any(look_for(number, seated=True).wheelchair for number in range(len(LOOKS)))
     for number in range(20):
         assert look_for(number) != look_for(number + 1) != look_for(number + 2)
+
+
+@pytest.mark.parametrize("what", SEATED)
+def test_a_wheelchair_stays_inside_a_narrow_room(what: str) -> None:
+    doing = FigureDoing(what=what)
+    for step in range(0, STEPS, STEPS // 8):
+        drawn = ink(alone(doing, ROOM, look=LOOKS[-1], step=step), LIGHT)
+        assert ROOM.x - 0.5 <= drawn.x
+        assert drawn.right <= ROOM.right + 0.5
 
 
 def test_who_sits_is_as_large_as_sitting_allows_and_a_wheelchair_stays_inside() -> None:

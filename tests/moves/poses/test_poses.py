@@ -29,6 +29,8 @@ MOMENTS = 240
 FEET = (Joint.HEEL_L, Joint.BALL_L, Joint.TOE_L, Joint.HEEL_R, Joint.BALL_R, Joint.TOE_R)
 PROPS = (*FEET, Joint.WRIST_L, Joint.WRIST_R, Joint.KNEE_L, Joint.KNEE_R)
 
+LEG = {side: tuple(Joint[f"{part}_{side}"] for part in ("HIP", "KNEE", "ANKLE")) for side in "LR"}
+
 every_move = pytest.mark.parametrize("slug", SLUGS)
 every_loop = pytest.mark.parametrize("slug", [*SLUGS, *STANCES])
 
@@ -205,6 +207,21 @@ def test_a_jump_has_its_beats_where_it_lands(slug: str) -> None:
     assert len(from_the_air) == catalogue()[slug].jumps
     for phase in found:
         assert pose(slug, phase + 0.01).bearing & set(FEET)
+
+
+@pytest.mark.parametrize("slug", [slug for slug, move in catalogue().items() if move.high_impact])
+def test_who_comes_down_gives_way_at_the_knees(slug: str) -> None:
+    points = loop(slug, 480)
+    air, hips = points[:, FEET, 1].min(axis=1), points[:, Joint.PELVIS, 1]
+    for landing in contacts(slug):
+        now = round(landing * 480)
+        if air[now - 1 - np.arange(12)].max() < 0.01:
+            continue  # a foot put down beside another
+        # Two hundredths of the height, within a sixth of the loop: by eye.
+        sunk = hips[now] - hips[(now + np.arange(80)) % 480].min()
+        assert sunk > 0.02, landing
+        whole = points[[now - 12, (now + 40) % 480]]
+        assert np.max([_bend_deg(whole, *LEG[side])[1] for side in "LR"]) > 30, landing
 
 
 def test_moves_that_keep_their_feet_have_their_beat_at_the_most_of_them() -> None:
