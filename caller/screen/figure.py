@@ -192,7 +192,7 @@ def _seat(strokes: Iterable[Strokes], placement: Placement, colours: FigureColou
 
 @cache
 def seat_reach(view: View, seat: float) -> tuple[float, float]:
-    """Return how far a wheelchair, the widest seat, reaches left and right of who sits in it, in body units."""
+    """Return how far a wheelchair, the widest seat, reaches left and right of its user, in body units."""
     left = right = 0.0
     for stroke in wheelchair(seat + _FOOTPLATE):
         across = view.project(stroke.points)[..., 0]

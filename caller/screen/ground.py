@@ -18,11 +18,12 @@ from caller.screen.theme import EDGES, Theme, blend, with_alpha
 STEP_BACK = 0.5  # how far a lane that is not the answer fades towards its tint
 NOTCH = 0.055  # how deep the foot of a banner is shaped, in units
 PICKED_IN_S = 0.35  # how long the picking up of a bead is seen
-# How much of its edge's colour is woven into a lane's cloth: under letters, round a dial, under feet.
-BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.14, 0.7, 0.4
+# How much of its edge's colour is woven into a lane's cloth: round letters, round a dial, under feet.
+_BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.55, 0.7, 0.4
 FLOOR_BEHIND = 0.07  # how much floor is seen behind a figure's feet, in units
 SKIRTING = 0.012  # of a height, in units
 _BOARD, _JOINT, _RUNG, _BAR = 0.075, 0.007, 0.058, 0.017  # pitch and width of boards and of bars, in units
+_PITCH = 0.056  # of a lane's weave, in units
 _BOARDS = 14  # lines on the floor that run away from the class
 
 
@@ -87,15 +88,27 @@ def _patterned(side: Side, width: float, unit: float, colour: int) -> skia.Paint
 
 
 def _draw_weave(
-    canvas: skia.Canvas, side: Side, path: skia.Path, room: Rect, *, unit: float, colour: int
+    canvas: skia.Canvas,
+    side: Side,
+    path: skia.Path,
+    room: Rect,
+    *,
+    unit: float,
+    colour: int,
+    plain: Rect | None = None,
 ) -> None:
-    """Weave a lane's cloth: plain on the left, dotted in the middle, striped on the right."""
+    """Weave a lane's cloth: plain on the left and in `plain`, dotted in the middle, striped on the right."""
     if side == "left":
         return
     thread = skia.Paint(AntiAlias=True, Color=colour)
-    pitch = 0.056 * unit
+    pitch = _PITCH * unit
+    if side == "right":  # as many whole stripes as fit, one at either edge
+        pitch = room.width / (round(room.width / pitch) + 0.5)
     canvas.save()
     canvas.clipPath(path, skia.ClipOp.kIntersect, True)
+    if plain is not None:
+        box = skia.Rect.MakeXYWH(plain.x, plain.y, plain.width, plain.height)
+        canvas.clipRect(box, skia.ClipOp.kDifference, True)
     for column in range(math.ceil(room.width / pitch) + 1):
         x = room.x + column * pitch
         if side == "right":
@@ -116,11 +129,12 @@ def draw_banner(
     theme: Theme,
     heavy: bool,
     faded: bool,
-    bare: bool = False,
+    letters: Rect | None = None,
 ) -> None:
     """Hang a lane's banner on the wall; its foot is straight, round or notched, by the lane's place.
 
-    A `bare` one has no letters on it, and may be woven as boldly as a mat.
+    Behind its `letters` the cloth is plain: stripes are as wide as strokes, and from the last row the one is
+    taken for the other.
     """
     width = (0.017 if heavy else 0.011) * unit
     inside = room.inset(width / 2)
@@ -128,8 +142,8 @@ def draw_banner(
     colours = theme.lane(side)
     edge = blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge
     canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=colours.tint))
-    thread = blend(colours.tint, colours.edge, _BARE_THREAD if bare else BANNER_THREAD)
-    _draw_weave(canvas, side, path, inside, unit=unit, colour=thread)
+    thread = blend(colours.tint, colours.edge, _BARE_THREAD if letters is None else _BANNER_THREAD)
+    _draw_weave(canvas, side, path, inside, unit=unit, colour=thread, plain=letters)
     canvas.drawPath(path, _patterned(side, width, unit, edge))
     # The rail it hangs from is one piece, so that the dashes of an edge are not taken for a gap.
     rail = skia.Paint(AntiAlias=True, Color=edge, StrokeWidth=1.3 * width, StrokeCap=skia.Paint.kRound_Cap)

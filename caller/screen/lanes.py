@@ -23,6 +23,7 @@ _FEET = 0.03  # of floor in front of a figure's feet, in units
 _MAT = 0.085  # how deep a mat is drawn, in units
 _NUMERAL, _WORDS = 0.17, 0.074  # the largest letters of a reading, and of its words, in units
 _BARE = 0.028  # of cloth over a dial with no letters, in units
+_ROUND = 0.01  # of plain cloth round letters, in units
 _SIDE, _TOP, _BETWEEN = 0.027, 0.044, 0.028  # of cloth beside, over and between letters, in units
 
 
@@ -43,6 +44,20 @@ class LanePlaces:
     wall: Rect  # behind the figure, down to the skirting
     numeral_block: TextBlock
     words_block: TextBlock
+
+    def letters(self, margin: float) -> Rect | None:
+        """Return the place of the letters with a margin round them, or None where there are none."""
+        shelves = [
+            (shelf, block.width)
+            for shelf, block in ((self.numeral, self.numeral_block), (self.words, self.words_block))
+            if block.lines
+        ]
+        if not shelves:
+            return None
+        width = max(wide for _, wide in shelves)
+        first, last = shelves[0][0], shelves[-1][0]
+        room = Rect(x=first.centre_x - width / 2, y=first.y, width=width, height=last.bottom - first.y)
+        return room.inset(-margin, -margin)
 
 
 def lane_row(lanes: Sequence[Lane], rooms: Mapping[Side, Rect], unit: float) -> list[LanePlaces]:
@@ -151,8 +166,16 @@ def draw_lane(
     draw_wall(canvas, lane.side, places.wall, unit=unit, theme=theme)
     if answer:
         draw_light(canvas, places.mat, places.banner.y, theme=theme)
-    bare = lane.dial is not None and not lane.numeral
-    draw_banner(canvas, lane.side, places.banner, unit=unit, theme=theme, heavy=heavy, faded=faded, bare=bare)
+    draw_banner(
+        canvas,
+        lane.side,
+        places.banner,
+        unit=unit,
+        theme=theme,
+        heavy=heavy,
+        faded=faded,
+        letters=places.letters(_ROUND * unit),
+    )
     if lane.move:
         draw_mat(canvas, lane.side, places.mat, unit=unit, theme=theme, heavy=heavy, faded=faded, lit=answer)
     ink = blend(theme.ink, theme.lane(lane.side).tint, STEP_BACK) if faded else theme.ink

@@ -57,6 +57,7 @@ class Places:
     words: Rect | None = None  # a large title, or the points
     figure: Rect | None = None
     count: Rect | None = None  # a large number beside the figure
+    name: Rect | None = None  # of the figure's move, beside it; under it where there is none
 
     def names(self) -> tuple[tuple[Rect, Rect], Rect] | None:
         """Return the places under two lanes for the names of their moves, and what is between them."""
@@ -141,6 +142,7 @@ class _Page:
         words: Rect | None = None,
         figure: Rect | None = None,
         count: Rect | None = None,
+        name: Rect | None = None,
     ) -> Places:
         """Put the parts together with what every page has."""
         whole = self.whole
@@ -163,6 +165,7 @@ class _Page:
             words=words,
             figure=figure,
             count=count,
+            name=name,
         )
 
     def choice(self) -> Places:
@@ -280,7 +283,8 @@ class _Page:
             side = 0.3 * body.width
             if wide:
                 count = Rect(x=body.right - side, y=body.y, width=side, height=body.height)
-                return self.places(figure=body.inset(side, 0.0), count=count)
+                name = replace(count, x=body.x)
+                return self.places(figure=body.inset(side, 0.0), count=count, name=name)
             over = 0.25 * body.height
             count = Rect(x=body.x, y=body.y, width=body.width, height=over)
             figure = Rect(x=body.x, y=count.bottom, width=body.width, height=body.height - over)

@@ -237,12 +237,16 @@ def standing_parts(
         draw_words(canvas, board, placed.words, placed.unit, theme)
     if placed.figure is not None and placed.words is not None and (board.move or board.arms):
         draw_floor_patch(
-            canvas, placed.figure, _feet_at(board, placed.figure, placed.unit), unit=placed.unit, theme=theme
+            canvas, placed.figure, _feet_at(board, placed, placed.figure), unit=placed.unit, theme=theme
         )
     if placed.figure is not None and board.move_name:
-        name = _name_room(placed.figure, placed.unit)
-        block = fit_in(board.move_name, name, 0.074 * placed.unit, lines=1, bold=True)
-        draw_in(canvas, block, name, theme.ink)
+        if placed.name is not None:
+            name, size, lines = placed.name, 0.1, 4
+        else:
+            name, size, lines = _name_room(placed.figure, placed.unit), 0.074, 1
+        draw_in(
+            canvas, fit_in(board.move_name, name, size * placed.unit, lines=lines, bold=True), name, theme.ink
+        )
     return recorder.finishRecordingAsPicture()
 
 
@@ -250,19 +254,20 @@ def _floor_at(board: Board, placed: Places) -> float:
     """Return where the wall meets the floor: behind the feet of whoever stands there."""
     feet = [parts.figure.bottom for _, parts in _lanes(board, placed)]
     if placed.figure is not None:
-        feet.append(_feet_at(board, placed.figure, placed.unit))
+        feet.append(_feet_at(board, placed, placed.figure))
     behind = (max(feet) if feet else placed.caption.y) - FLOOR_BEHIND * placed.unit
     # The skirting does not run through a list of words.
     return behind if placed.words is None else max(behind, placed.words.bottom + 2 * SKIRTING * placed.unit)
 
 
-def _feet_at(board: Board, figure: Rect, unit: float) -> float:
-    """Return where a single figure stands: over the name of its move, if it has one.
+def _feet_at(board: Board, placed: Places, figure: Rect) -> float:
+    """Return where a single figure stands: over the name of its move, if that is not beside it.
 
     Beside words it stands on a patch of floor, which ends before the name.
     """
+    unit = placed.unit
     patch = _PATCH * unit if board.layout in ("title", "points") else 0.0
-    if board.move_name:
+    if board.move_name and placed.name is None:
         return _name_room(figure, unit).y - patch
     return figure.bottom - max(0.02 * unit, patch)
 
@@ -355,7 +360,7 @@ def _line_up(board: Board, point_to: Side | None, width: int, height: int) -> tu
     what = board.arms or board.move
     if placed.figure is not None and what is not None:
         room = placed.figure
-        tall = _feet_at(board, room, placed.unit) - room.y
+        tall = _feet_at(board, placed, room) - room.y
         room = Rect(x=room.x, y=room.y, width=room.width, height=tall)
         doing = FigureDoing(what=what)
         look = look_for(cast_of(what, board.title), seated=doing.seated)

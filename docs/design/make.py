@@ -64,7 +64,7 @@ def draw_hall(canvas: skia.Canvas) -> None:
 
 def draw_plain_hall(canvas: skia.Canvas) -> None:
     """The same with cloth that is not woven."""
-    with patch.multiple(ground, BANNER_THREAD=0.0, _MAT_THREAD=0.0), patch.object(lanes, "draw_wall"):
+    with patch.multiple(ground, _BANNER_THREAD=0.0, _MAT_THREAD=0.0), patch.object(lanes, "draw_wall"):
         draw_hall(canvas)
 
 

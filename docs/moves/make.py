@@ -28,6 +28,7 @@ STANDING = [look for look in LOOKS if not look.wheelchair]
 WIDE, TALL, NAME = 300, 300, 28  # of a cell, as a lane is on 1080 rows, and of the name at its foot
 ACROSS, DOWN = 4, 3
 WORN = ("march", "sumo-squats", "side-stretch", "seated-march")
+SAT = ("seated-star-arms", "seated-arm-circles", "seated-rowing", "seated-march")
 STEPS = 480
 
 
@@ -47,7 +48,7 @@ def main() -> None:
     for first in range(0, len(slugs), each):
         cells = [(slug, child(first + n, slug), slug) for n, slug in enumerate(slugs[first : first + each])]
         write(cells, f"all-{first // each + 1}")
-    worn = [(slug, look, "") for look in LOOKS for slug in WORN if fits(look, slug)]
+    worn = [(slug, look, "") for look in LOOKS for slug in (SAT if look.wheelchair else WORN)]
     write(worn, "children", across=len(WORN))
     page = FOLDER / "README.md"
     named = r"\*\*[^*]+\*\*: [^\n]+\n\n!\[[^\]]*\]\(([a-z-]+)\.png\)"
@@ -74,7 +75,7 @@ def write(cells: list[tuple[str, Look, str]], name: str, *, across: int = ACROSS
     for number, (slug, look, written) in enumerate(cells):
         x, y = number % across * WIDE, number // across * TALL
         for half, share in enumerate((0.0, 0.3)):
-            room = Rect(x=x + half * WIDE / 2, y=y + 4, width=WIDE / 2, height=TALL - NAME - 12)
+            room = Rect(x=x + half * WIDE / 2 + 2, y=y + 4, width=WIDE / 2 - 4, height=TALL - NAME - 12)
             draw_performer(
                 canvas, alone(FigureDoing(what=slug), room, look=look, step=round(share * STEPS)), LIGHT
             )
