@@ -42,7 +42,7 @@ from caller.hall.floor import critical_distance_m
 from caller.hall.intelligibility import room_modulation, sti
 from caller.hall.reverberation import DECAY_CONSTANT_S_PER_M
 from caller.languages import fill, language
-from caller.languages.phrases import phrases
+from caller.languages.phrases import Speaking, phrases
 from caller.runsheet import Board, Call, RunSheet, VoicePlan
 from caller.runsheet.sayings import Saying
 from caller.runsheet.talk import Talk
@@ -140,9 +140,7 @@ def spoken_call(box: VoiceBox, pair: tuple[ClockTime, ClockTime], way: Way) -> S
     """Return "On the left: seven fifteen." and "On the right: seven fifty." as the program says them."""
     talk = Talk(
         first=phrases("en-GB"),
-        second=None,
-        step=step("fives-past"),
-        registers=("digital", "digital"),
+        speaking=Speaking(step=step("fives-past"), registers=("digital", "digital")),
         delivery=way.delivery,
     )
     told = (

@@ -25,15 +25,15 @@ from caller.clock.mixups import wrong_readings
 from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register, language
-from caller.languages.phrases import Phrases, phrases
+from caller.languages.phrases import MoveWords, Phrases, Speaking, phrases
 from caller.languages.reasons import reason, why_wrong
 from caller.lesson.library import read_lesson, ready_lessons
-from caller.moves import catalogue, find
+from caller.moves import catalogue
 from caller.planning.staging import Stage
 from caller.questions.kind import Question, ShownTime, WrongChoice
 from caller.runsheet import Line, RunSheet
 from caller.runsheet.reckoning import question_asked
-from caller.runsheet.sayings import MoveWords, Saying, say
+from caller.runsheet.sayings import Saying, say
 from caller.runsheet.talk import Talk
 
 LONGEST = 12
@@ -92,7 +92,7 @@ def reckoned(code: str, *, sparse: int = 1) -> Counter[str]:
         Only each so-manieth question is asked.
     """
     lines: list[Line] = []
-    march = MoveWords(find("march"), "call")
+    march = MoveWords("march", "call")
     for register in REGISTERS:
         for question in list(_questions())[::sparse]:
             about = DecidedRound(
@@ -117,9 +117,7 @@ def reckoned(code: str, *, sparse: int = 1) -> Counter[str]:
 def _talk(code: str, register: Register) -> Talk:
     return Talk(
         first=phrases(code),
-        second=None,
-        step=step("quarters"),
-        registers=(register, register),
+        speaking=Speaking(step=step("quarters"), registers=(register, register)),
         delivery=DEFAULT_DELIVERY,
     )
 
@@ -180,11 +178,11 @@ def called(code: str) -> Counter[str]:
     for move, key in product(catalogue().values(), _calling(words_of)):
         if key == "catch-up.hold" and not move.hold:
             continue  # nobody is told to hold what moves
-        name = MoveWords(move)
+        name = MoveWords(move.slug)
         if key == "catch-up.calm-bout" or key.startswith("warm-up.next"):
-            name = MoveWords(move, "call")
+            name = MoveWords(move.slug, "call")
         elif key.startswith(("warm-up.", "catch-up.hold", "be-the-clock.", "find.choice")):
-            name = MoveWords(move, "begun name")
+            name = MoveWords(move.slug, "begun name")
         sayings.append(say(key, call=name, move=name))
     texts += (line.written for line in _talk(code, "analogue").lines(sayings))
     return _counted(texts)

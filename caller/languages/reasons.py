@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
 
-from caller.clock import ClockError, ClockTime, DayTime
+from caller.clock import ClockError, ClockTime
 from caller.clock.ladder import Step
 from caller.clock.mixups import told_of
 from caller.clock.said_and_shown import (
@@ -25,7 +25,17 @@ from caller.clock.said_and_shown import (
     spoken,
 )
 from caller.languages import Language, Phrase, Register, Stop, fill
-from caller.languages.phrases import Phrases, Templates, templates
+from caller.languages.phrases import (
+    HandsRead,
+    HourOfDay,
+    Phrases,
+    Speaking,
+    Templates,
+    ToSay,
+    Why,
+    WhyTempting,
+    templates,
+)
 
 LONGEST_S = 10.0
 """What a class can listen to without losing the beginning (common practice, no source)."""
@@ -66,6 +76,32 @@ class Clause:
     speech: str
     cue: Cue
     stops: tuple[Stop, ...] = ()
+
+
+def told(wanted: ToSay | Why, words: Phrases, speaking: Speaking) -> Iterable[Phrase | Clause]:
+    """Return the sentences of one thing to say, in the language of `words`."""
+    match wanted:
+        case HandsRead(time):
+            return reason(
+                time,
+                step=speaking.step,
+                language=words.language,
+                register=speaking.registers[0],
+                numerals=speaking.numerals,
+            )
+        case WhyTempting(wrong, right):
+            why = why_wrong(
+                wrong,
+                right,
+                language=words.language,
+                registers=speaking.registers,
+                numerals=speaking.numerals,
+            )
+            return (why,)
+        case HourOfDay(day_time):
+            return words.hour_of_day(day_time)
+        case _:
+            return (words.words(wanted, speaking),)
 
 
 def reason(
@@ -144,28 +180,6 @@ def why_wrong(
     one, other = (_named_numeral(each, language, register, numerals) for each in (time, wrong))
     said = fill(sentence, {"wrong": phrase, "Wrong": _begun(phrase), "one": one, "other": other})
     return Clause(written=said.written, speech=said.speech, cue=GhostDial(wrong), stops=said.stops)
-
-
-def hour_of_day(time: DayTime, words: Phrases) -> Iterator[Phrase]:
-    """
-    Yield how the hour of the 24-hour clock comes from the reading that the class hears.
-
-    "Quarter to six" names six, and no sum with six gives seventeen: first it is read off as five forty-five.
-    """
-    language = words.language
-    heard, plain = language.day_part(time), language.digital(time.dial)
-    if language.named_hour(time.dial, "analogue") != time.dial.hour and plain.written not in heard.written:
-        # "Minuit moins le quart" is not what a dial alone says.
-        reading = language.analogue(time.dial)
-        said = heard if reading.written not in heard.written else reading
-        yield words.say("day-part.read-off", time=said, digital=plain)
-    if time.hour in (0, 12):
-        yield words.say("day-part.noon" if time.hour else "day-part.midnight")
-    elif time.hour < 12:
-        yield words.say("day-part.morning", hour=language.number(time.hour))
-    else:
-        hour, dial = language.number(time.hour), language.number(time.hour - 12)
-        yield words.say("day-part.afternoon", dial=dial, hour=hour)
 
 
 def _named_numeral(time: ClockTime, language: Language, register: Register, numerals: Numerals) -> Phrase:

@@ -9,25 +9,11 @@ from typing import TypeAlias
 
 from caller.clock import ClockTime
 from caller.deciding import DecidedRound
+from caller.languages.phrases import Fragment, HandsRead, Numeral, Reading, ToSay, Why, WhyTempting
 from caller.questions.kind import Question
 from caller.questions.on_the_dial import BE_THE_CLOCK, FIND, IS_IT_SO, READ
 from caller.runsheet import Dial
-from caller.runsheet.sayings import (
-    QUESTION_PAUSE,
-    REASON_PAUSE,
-    SHORT_PAUSE,
-    Fragment,
-    HandsRead,
-    Numeral,
-    Reading,
-    Saying,
-    Shown,
-    ToSay,
-    Why,
-    WhyTempting,
-    say,
-    say_in_both,
-)
+from caller.runsheet.sayings import QUESTION_PAUSE, REASON_PAUSE, SHORT_PAUSE, Saying, Shown, say, say_in_both
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

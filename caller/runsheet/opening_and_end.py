@@ -7,20 +7,14 @@ from typing import Final
 
 from caller.clock import ClockTime
 from caller.deciding import DecidedLesson, WarmUpMove
+from caller.languages.phrases import HandsRead, MoveWords, Numeral, Reading, ToSay, Verbatim, WholeSentence
 from caller.runsheet import Countdown, Dial
 from caller.runsheet.sayings import (
     SENTENCE_PAUSE,
     SHORT_PAUSE,
     Draft,
-    HandsRead,
-    MoveWords,
-    Numeral,
-    Reading,
     Saying,
     Shown,
-    ToSay,
-    Verbatim,
-    WholeSentence,
     called,
     own_words,
     say,
@@ -132,10 +126,10 @@ def _warm_up(moves: Sequence[WarmUpMove]) -> Iterator[Draft]:
     """Yield one move after another, each called while the class still does the one before."""
     for index, each in enumerate(moves):
         if index:
-            name = MoveWords(each.move, "begun name")
+            name = MoveWords(each.move.slug, "begun name")
             sayings: tuple[Saying, ...] = (say("warm-up.and", call=name, pause=SHORT_PAUSE),)
         else:
-            first = say("warm-up.next", call=MoveWords(each.move, "call"), pause=SHORT_PAUSE)
+            first = say("warm-up.next", call=MoveWords(each.move.slug, "call"), pause=SHORT_PAUSE)
             sayings = called((say("warm-up.intro", pause=SHORT_PAUSE), first))
         yield Draft(
             kind="warm-up",

@@ -10,6 +10,15 @@ from caller.clock import ClockTime, DayTime
 from caller.clock.beyond_dial import elapsed, half, hops
 from caller.clock.said_and_shown import GhostDial, ShowReading, TimeJump
 from caller.deciding import DecidedLesson, DecidedRound
+from caller.languages.phrases import (
+    DayReading,
+    Fragment,
+    HourOfDay,
+    LengthOfTime,
+    Reading,
+    Verbatim,
+    WholeSentence,
+)
 from caller.questions.kind import WrongChoice
 from caller.questions.with_time import DAY_PART, EARLIER, HALF_OF_DAY, HOW_LONG, LATER, everyday, of_day
 from caller.runsheet import Dial
@@ -27,16 +36,9 @@ from caller.runsheet.sayings import (
     REASON_PAUSE,
     SHORT_PAUSE,
     SLOW_PAUSE,
-    DayReading,
     Draft,
-    Fragment,
-    HourOfDay,
-    LengthOfTime,
-    Reading,
     Saying,
     Shown,
-    Verbatim,
-    WholeSentence,
     called,
     length_in_symbols,
     say,

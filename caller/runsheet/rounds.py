@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.deciding import DecidedLesson, DecidedRound, Side, lane_sides
+from caller.languages.phrases import Fragment, MoveWords, Reading
 from caller.lesson import Lesson
 from caller.moves import Move
 from caller.runsheet import Countdown, Dial, RoundFacts
@@ -17,10 +18,7 @@ from caller.runsheet.sayings import (
     SHORT_PAUSE,
     SLOW_PAUSE,
     Draft,
-    Fragment,
     LaneShown,
-    MoveWords,
-    Reading,
     Saying,
     Shown,
     called,
@@ -157,12 +155,12 @@ def _choices(lesson: Lesson, about: DecidedRound, placed: tuple[_Placed, ...]) -
             key = f"choice.{brief}{each.side}" if label else f"find.choice-{each.side}"
             if _just_yes_or_no(about):  # "left: no, squats" would be heard as "no squats"
                 key = f"choice.yes-or-no-{each.side}"
-            name = MoveWords(each.move, "call" if about.full else "begun name")
+            name = MoveWords(each.move.slug, "call" if about.full else "begun name")
             yield say(
                 key,
                 time=label or Fragment(f"find.{each.side}"),
                 answer=label or Fragment(f"find.{each.side}"),
-                call=MoveWords(each.move) if label and brief else name,
+                call=MoveWords(each.move.slug) if label and brief else name,
                 point_to=each.side,
                 pause=CHOICE_PAUSE if about.full else SHORT_PAUSE,
                 # Where there is a second language, the second reading is in it.
@@ -201,7 +199,7 @@ def _bout(about: DecidedRound, asked: QuestionAsked, board: Shown) -> Draft:
     """Return the call that moves; where nothing is chosen the class moves while it thinks."""
     saying = say("move.go", pause=0.0)
     if about.meanwhile is not None:
-        call = MoveWords(about.meanwhile, "call")
+        call = MoveWords(about.meanwhile.slug, "call")
         saying = say("be-the-clock.meanwhile", call=call, pause=SHORT_PAUSE)
         board = replace(asked.board, layout="figure", move=about.meanwhile, named=True)
     return Draft(
@@ -222,7 +220,7 @@ def _answer(about: DecidedRound, asked: QuestionAsked) -> tuple[Saying, ...]:
     sayings = (replace(first, point_to=side), *more)
     if not about.full or about.right_move is None:
         return sayings
-    move = MoveWords(about.right_move)
+    move = MoveWords(about.right_move.slug)
     return (*sayings, say(f"answer.{about.side}", move=move, point_to=about.side))
 
 
@@ -258,11 +256,11 @@ def _catch_up(about: DecidedRound) -> Iterator[Draft]:
     if plan.move is None:
         return
     # Its call has just been heard, and the figure does it.
-    key, name = "catch-up.bout", MoveWords(plan.move)
+    key, name = "catch-up.bout", MoveWords(plan.move.slug)
     if plan.move.hold:
-        key, name = "catch-up.hold", MoveWords(plan.move, "begun name")
+        key, name = "catch-up.hold", MoveWords(plan.move.slug, "begun name")
     if plan.kind == "calm":
-        key, name = "catch-up.calm-bout", MoveWords(plan.move, "call")
+        key, name = "catch-up.calm-bout", MoveWords(plan.move.slug, "call")
     yield Draft(
         kind="catch-up",
         part=about.part,

@@ -1,19 +1,19 @@
-"""What a call is to say and to show before it has words: plain data, the same in every language.
+"""A call before it has words: what it is to say and to show, as plain data, the same in every language.
 
 Whoever composes a lesson says what is wanted: a sentence by its key, the reading of a time, the reason of a
-clock. No word is looked up for it; `caller.runsheet.talk` gives the calls their words, all in one place.
+clock. No word is looked up for it; `caller.runsheet.talk` has all calls put in words together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Literal, TypeAlias
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from caller.clock import ClockTime, DayTime
 from caller.clock.beyond_dial import Hop
 from caller.clock.said_and_shown import Cue
 from caller.deciding import LessonPart, Side
+from caller.languages.phrases import Reading, ToSay, Verbatim, WholeSentence, Why
 from caller.moves import Move
 from caller.runsheet import CallKind, Countdown, Dial, FiguresDo, Layout, Line
 
@@ -24,117 +24,6 @@ CHOICE_PAUSE = 0.5
 REASON_PAUSE = 0.5
 SLOW_PAUSE = 2.0
 SHORT_PAUSE = 0.3
-
-
-@dataclass(frozen=True, slots=True)
-class Verbatim:
-    """A teacher's own words, or signs, which are the same in every language."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class WholeSentence:
-    """A sentence by its key, such as "answer.is", and what fills its slots."""
-
-    key: str
-    slots: Mapping[str, ToSay] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Fragment:
-    """Words by their key as they stand inside a sentence.
-
-    Attributes
-    ----------
-    spoken_key
-        They are spoken by this key, where speech engines need another spelling.
-    lower
-        Without a capital, which they have where they stand alone.
-    """
-
-    key: str
-    slots: Mapping[str, ToSay] = field(default_factory=dict)
-    spoken_key: str = ""
-    lower: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """The reading of a dial.
-
-    Attributes
-    ----------
-    again
-        As it is read the second time.
-    plain
-        Never spelled, though another that sounds alike stands beside it.
-    """
-
-    time: ClockTime
-    again: bool = False
-    plain: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Numeral:
-    """A time in digits."""
-
-    time: ClockTime
-
-
-@dataclass(frozen=True, slots=True)
-class DayReading:
-    """A time of day: with its part of the day, or on the 24-hour clock."""
-
-    time: DayTime
-    on_24_hours: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class LengthOfTime:
-    """So many minutes, in hours and minutes."""
-
-    minutes: int
-
-
-@dataclass(frozen=True, slots=True)
-class MoveWords:
-    """A move by its name, its name as a sentence begins with it, or its call: one short imperative."""
-
-    move: Move
-    said: Literal["name", "begun name", "call"] = "name"
-
-
-ToSay: TypeAlias = (
-    Verbatim | WholeSentence | Fragment | Reading | Numeral | DayReading | LengthOfTime | MoveWords
-)
-
-
-@dataclass(frozen=True, slots=True)
-class HandsRead:
-    """Why it is this time, read off the two hands."""
-
-    time: ClockTime
-
-
-@dataclass(frozen=True, slots=True)
-class WhyTempting:
-    """How one comes to a wrong reading of a dial."""
-
-    wrong: ClockTime
-    right: ClockTime
-
-
-@dataclass(frozen=True, slots=True)
-class HourOfDay:
-    """How the hour of the 24-hour clock comes from the reading that the class hears."""
-
-    time: DayTime
-
-
-Why: TypeAlias = HandsRead | WhyTempting | HourOfDay
-"""One or more sentences, each with what it shows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -79,7 +79,7 @@ class SheetsToLead:
 
 def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> RunSheet:
     """Return the calls of a decided lesson, spoken as its hall needs."""
-    return _sheet(decided, delivery, Talk.of(decided, delivery).in_words(_whole(decided)), decided.rounds)
+    return _sheet(decided, delivery, Talk.of(decided, delivery).worded(_whole(decided)), decided.rounds)
 
 
 def said_to_lead(
@@ -98,9 +98,9 @@ def said_to_lead(
     """
     asked_again = [each for each in siblings.values() if each is not None]
     talk = Talk.of(decided, delivery)
-    before = talk.in_words(before_the_lesson(decided))
-    lesson = talk.in_words(_whole(decided))
-    again = talk.in_words(_again(decided, siblings), first=len(lesson) + 1)
+    before = talk.worded(before_the_lesson(decided))
+    lesson = talk.worded(_whole(decided))
+    again = talk.worded(_again(decided, siblings), first=len(lesson) + 1)
     return SheetsToLead(
         before=_sheet(decided, delivery, before, ()),
         lesson=_sheet(decided, delivery, lesson, decided.rounds),

@@ -23,7 +23,7 @@ from caller.clock.said_and_shown import GhostDial, TimeJump
 from caller.deciding import DecidedRound
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.languages import CODES, Register
-from caller.languages.phrases import phrases
+from caller.languages.phrases import Speaking, phrases
 from caller.questions import question_kind
 from caller.questions.kind import Asking, Question, ShownTime, WrongChoice
 from caller.runsheet import Board, Line
@@ -194,9 +194,7 @@ class Words:
 def told(question: Question, code: str, register: Register) -> Words:
     talk = Talk(
         first=phrases(code),
-        second=None,
-        step=step("quarters"),
-        registers=(register, register),
+        speaking=Speaking(step=step("quarters"), registers=(register, register)),
         delivery=DEFAULT_DELIVERY,
     )
     about = DecidedRound(

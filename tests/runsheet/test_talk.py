@@ -7,9 +7,41 @@ from dataclasses import replace
 import pytest
 
 from caller.clock import ClockTime
+from caller.deciding.decide import decide
 from caller.hall.adapt import DEFAULT_DELIVERY
+from caller.languages.phrases import Phrases
 from caller.lesson import Lesson, Round
+from caller.questions import QUESTION_CODES
+from caller.runsheet.opening_and_end import closing, opening
+from caller.runsheet.rounds import round_calls
 from caller.runsheet.sequence import make_run_sheet
+from caller.runsheet.talk import Talk
+
+
+def test_a_lesson_is_composed_without_a_word_looked_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What builders of calls yield is the same data in every language; only `Talk` asks for words."""
+    rounds = tuple(Round(kind=kind) for kind in QUESTION_CODES)
+    english = decide(Lesson(rounds=rounds, step="minutes", seed=4))
+
+    def no_words(*_: object, **__: object) -> None:
+        raise AssertionError("a builder has looked words up")
+
+    with monkeypatch.context() as context:
+        for words in ("say", "part", "words"):
+            context.setattr(Phrases, words, no_words)
+        drafts = [*opening(english), *closing(english)]
+        for each in english.rounds:
+            drafts += round_calls(english, each)
+    french = replace(english, lesson=replace(english.lesson, language="fr"))
+    assert drafts == [
+        *opening(french),
+        *closing(french),
+        *(draft for each in french.rounds for draft in round_calls(french, each)),
+    ]
+    talks = [Talk.of(each, DEFAULT_DELIVERY) for each in (english, french)]
+    worded = [[line.written for call in talk.worded(drafts) for line in call.lines] for talk in talks]
+    assert len(worded[0]) == len(worded[1]) > 50
+    assert not set(worded[0]) & set(worded[1]) - {""}
 
 
 def said(wrong: ClockTime) -> str:
