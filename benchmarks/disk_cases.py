@@ -37,6 +37,7 @@ FAULTS: Final = {
 CODES: Final = {errno.EACCES: {0, 2}, errno.EIO: {0, 1}, errno.ENOSPC: {0, 1}, errno.EINTR: {0}, HALF: {0}}
 # Taken up by the next that opens the record: its own, and lessons that had to be kept elsewhere.
 _COMPANIONS: Final = (".sqlite3-journal", ".sqlite3-wal", ".sqlite3-shm", ".spare.sqlite3")
+_RECORD_FILE: Final = "record.sqlite3"
 _WITHOUT: Final = ("told", ".lock")  # what is done without where it cannot be had
 _RECORD, _DAMAGED = b"a record: ", b"a damaged record: "
 UNDOING: Final = ("unlink", "rmdir", "list", "stat", "open", "close")
@@ -72,7 +73,8 @@ def _to(*words: str, varies: bool = False) -> Scenario:
 SCENARIOS: Final = {
     "show": Scenario(("show", "short.toml")),
     "show, a picture": _to("show", "short.toml", "--call", "2", "--to", "call.png"),
-    "show, activity": _to("show", "short.toml", "--activity", "--to", "activity.png"),
+    # Where a tone cannot be read, the program's own takes its place, a little longer or shorter.
+    "show, activity": _to("show", "short.toml", "--activity", "--to", "activity.png", varies=True),
     "check": Scenario(("check", "short.toml"), varies=True),
     "lessons": Scenario(("lessons",)),
     "new lesson": _to("new", "lesson", "--to", "new.toml"),
@@ -213,7 +215,9 @@ def wrong(
                 continue
             if name not in now:
                 return f"exit code 0 without {name}"
-            if now[name] == before.get(name) != new:
+            if now[name] == before.get(name) != new and not (
+                name.endswith(_RECORD_FILE) and _kept_apart(case)
+            ):
                 return f"exit code 0, and {name} is still the old one"
         # What a class knows fades as time passes, so that its figures differ.
         printed = [re.sub(rb"[0-9.]+", b"0", each["told"]) for each in (now, after)]
@@ -237,6 +241,12 @@ def _new(scenario: Scenario, name: str, content: bytes, after: dict[str, bytes],
 
 def _told_in(case: Path) -> bytes:
     return (case / "told").read_bytes()
+
+
+def _kept_apart(case: Path) -> bool:
+    """Tell whether a lesson lies beside the record, or in the cache, to be taken up by the next."""
+    spares = [_dumped(path) for path in (case / "home").rglob(f"*{_COMPANIONS[-1]}")]
+    return len(spares) == 1 and spares[0].startswith(_RECORD) and _lessons_in(spares[0]) == 1
 
 
 def _lessons_in(dump: bytes) -> int:

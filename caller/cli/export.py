@@ -72,8 +72,6 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.to is not None:
         writer_for(arguments.to)
         check_target(arguments.to, replace=arguments.replace)
-    else:
-        make_folder(arguments.all)
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
     run_sheet = without_claps(stage_of(lesson.hall, path.parent, lesson.class_name).run_sheet(lesson))
@@ -85,6 +83,8 @@ def run(arguments: argparse.Namespace) -> int:
         describe=arguments.describe,
         paper=arguments.paper,
     )
+    if arguments.all is not None:
+        make_folder(arguments.all)
     with VoiceBox() as voice:
         programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
         described = DescribedSound(programme, voice) if options.describe else None

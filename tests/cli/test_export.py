@@ -1,13 +1,14 @@
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pypdfium2
 import pytest
 
-from caller.cli import main
+from caller.cli import export, main
 from caller.cli.printing import Bar
-from caller.export.formats import WRITERS, Paper
+from caller.export.formats import WRITERS, Job, Paper
 from caller.export.sheet import PAPERS
 
 
@@ -36,6 +37,27 @@ def test_either_a_file_or_a_folder_has_to_be_named(capsys: pytest.CaptureFixture
         main(["export", "demo"])
     assert ended.value.code == 2
     assert "one of the arguments --to --all is required" in capsys.readouterr().err
+
+
+def test_the_folder_for_every_kind_is_made_and_a_video_has_its_words_in_the_picture(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As `handover` makes its folder: nobody is sent back to make one first; but not for no lesson."""
+    made: list[Job] = []
+
+    def exported(job_for: Callable[[Path], Job], folder: Path, _stem: str, *, replace: bool) -> list[Path]:
+        assert folder.is_dir()
+        assert not replace
+        made.append(job_for(folder / "lesson.mp4"))
+        return []
+
+    monkeypatch.setattr(export, "export_all", exported)
+    folder = tmp_path / "for the" / "stick"
+    assert main(["export", "nothing-like-it", "--all", str(folder)]) == 2
+    assert not folder.parent.exists()
+    assert main(["export", "demo", "--all", str(folder)]) == 0
+    assert main(["export", "demo", "--all", str(folder), "--no-captions"]) == 0
+    assert [job.options.burn_captions for job in made] == [True, False]
 
 
 def test_captions_of_the_ready_lesson_are_written_with_a_plain_line(

@@ -100,6 +100,7 @@ def test_the_sound_server_dies_and_comes_back(
         "sound back"
     )
     lesson.goes_on()
+    assert "Expression" not in lesson.said(), "what the sound system grumbles about is nothing to a teacher"
     outcome(
         "sound server crashed, and was started again",
         "the server is killed; a new one is started (its own start counts)",
@@ -129,6 +130,31 @@ def test_the_sound_server_hangs_and_comes_to_itself(
         NOTICE,
         back["steady"] - again_s,
         "the sound while the server hung; no call",
+    )
+
+
+def test_a_suspended_loudspeaker_is_lost_once_and_comes_back_once(
+    start_lesson: StartLesson, sound: SoundServer, outcome: Callable[..., None]
+) -> None:
+    """As a sound server does for another program, or a laptop to save power; and no call jumps back."""
+    lesson = start_lesson(environment=sound.environment)
+    lesson.wait_for("call", number=2)
+    sound.control("suspend-sink", "hall", "1")
+    suspended_s = time.monotonic()
+    lesson.wait_for("sound lost", after_s=suspended_s, within_s=5)
+    time.sleep(max(0.0, suspended_s + 5.0 - time.monotonic()))
+    sound.control("suspend-sink", "hall", "0")
+    again_s = time.monotonic()
+    back = lesson.wait_for("sound back", after_s=again_s, within_s=15)
+    lesson.goes_on()
+    told = [event["event"] for event in lesson.events() if event["event"].startswith("sound ")]
+    assert told == ["sound lost", "sound back"]
+    outcome(
+        "the loudspeaker is suspended for five seconds",
+        "the sink is suspended in the sound server, and set going again",
+        NOTICE,
+        back["steady"] - again_s,
+        "the sound meanwhile; no call",
     )
 
 

@@ -170,6 +170,28 @@ def test_only_the_numeral_that_is_named_is_turned_round(lit: int) -> None:
     assert discs(ShowReading(ClockTime(4, 43))) == []
 
 
+@pytest.mark.parametrize(
+    ("time", "cue", "named"),
+    [
+        (ClockTime(8, 45), HourSector(8, lit=9), 9),  # "quarter to": the long hand lies on the nine
+        (ClockTime(8, 45), ShowReading(ClockTime(8, 45), lit=9), 9),
+        (ClockTime(6, 30), HourSector(6, lit=6), 6),  # "half past": both hands lie on the six
+        (ClockTime(3, 15), HourSector(3, lit=3), 3),
+    ],
+)
+def test_a_numeral_that_is_named_is_seen_whole_over_a_hand_that_lies_on_it(
+    time: ClockTime, cue: Cue, named: int
+) -> None:
+    """Its disc looks as it does on a dial without hands."""
+    x, y = on_dial(CENTRE, RADIUS, 30.0 * named, NUMERAL_AT)
+    reach = round(0.11 * RADIUS)
+    rows, columns = (slice(round(middle) - reach, round(middle) + reach) for middle in (y, x))
+    rest, alone, under = drawn(time=time), drawn((cue, 1.0), time=None), drawn((cue, 1.0), time=time)
+    inside = np.hypot(*np.mgrid[-reach:reach, -reach:reach]) < 0.9 * reach
+    assert (rest[rows, columns] != alone[rows, columns]).any(axis=2)[inside].any()  # the hand is there
+    assert not (under[rows, columns] != alone[rows, columns]).any(axis=2)[inside].any()
+
+
 def test_the_ghost_is_an_outline_under_the_true_hands() -> None:
     pixels = drawn((GhostDial(ClockTime(10, 10)), 1.0), time=ClockTime(4, 40))
     assert at(pixels, 240.0, 0.5) == LIGHT.ink

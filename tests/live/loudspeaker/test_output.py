@@ -188,6 +188,29 @@ def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() 
     output.close()
 
 
+def test_a_sound_server_that_goes_just_before_the_start_costs_no_lesson() -> None:
+    """The device could be opened, and then not started: the lesson begins in silence and takes the next."""
+
+    class Refusing(Device):
+        tries = 0
+
+        def start(self) -> None:
+            Refusing.tries += 1
+            if Refusing.tries < 3:
+                raise SoundError("gone")
+            super().start()
+
+    Device.gone = False
+    told: list[str] = []
+    player = Player()
+    output = Output(player, opener=Refusing, tell=lambda event, _device: told.append(event))
+    assert output.look_after() == said("machine.none")
+    wait_for(lambda: len(told) == 2)
+    assert told == ["no speaker", "sound back"]
+    assert (output.name, output.look_after()) == ("device", "")
+    output.close()
+
+
 def measured_gaps(*gaps_s: float, ask: Callable[[SilentSpeaker, float], bool]) -> list[bool]:
     """What a speaker of 0.5 s of buffer says just before each of the callbacks that come after such gaps."""
     clock = Clock()
