@@ -62,7 +62,7 @@ class Scenario:
 
     words: tuple[str, ...]
     makes: tuple[str, ...] = ()
-    varies: bool = False  # what is written differs each time
+    varies: bool = False  # what is written differs each time, or where the program's own tones had to do
     lead: bool = False  # a lesson is led: time runs faster
 
 
@@ -73,7 +73,6 @@ def _to(*words: str, varies: bool = False) -> Scenario:
 SCENARIOS: Final = {
     "show": Scenario(("show", "short.toml")),
     "show, a picture": _to("show", "short.toml", "--call", "2", "--to", "call.png"),
-    # Where a tone cannot be read, the program's own takes its place, a little longer or shorter.
     "show, activity": _to("show", "short.toml", "--activity", "--to", "activity.png", varies=True),
     "check": Scenario(("check", "short.toml"), varies=True),
     "lessons": Scenario(("lessons",)),
@@ -97,9 +96,9 @@ SCENARIOS: Final = {
     "about": Scenario(("about",), varies=True),
     "starter": Scenario(("starter",), varies=True),
     "starter, away": Scenario(("starter", "--remove")),
-    "export sound": _to("export", "short.toml", "--to", "lesson.wav"),
+    "export sound": _to("export", "short.toml", "--to", "lesson.wav", varies=True),
     "export coded sound": _to("export", "short.toml", "--to", "lesson.mp3", varies=True),
-    "export captions": _to("export", "short.toml", "--to", "lesson.vtt"),
+    "export captions": _to("export", "short.toml", "--to", "lesson.vtt", varies=True),
     "export sheet": _to("export", "short.toml", "--to", "lesson.pdf", varies=True),
     "export page": _to("export", "short.toml", "--to", "lesson.html", varies=True),
     "export video": _to("export", "short.toml", "--to", "lesson.mp4", varies=True),

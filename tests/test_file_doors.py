@@ -21,7 +21,7 @@ POSIX = pytest.mark.skipif(os.name != "posix", reason="Windows has no such files
 DOORS = {"file_reading.py", "file_writing.py"}
 # What else opens something, and why it need not go through a door.
 ELSEWHERE = {
-    "cli/printing.py": {"os.open", "open"},  # the null device, in place of a closed terminal
+    "cli/printing.py": {"os.open", "open", "os.fdopen"},  # the null device for a closed terminal; its number
     "live/background.py": {"os.open"},  # the null device
     "record/files.py": {"os.open"},  # a lock; nothing is written
     "screen/skia_door.py": {"os.fdopen"},  # in memory

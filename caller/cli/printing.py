@@ -80,18 +80,33 @@ def printing() -> Iterator[None]:
     _open_standard_streams()
     codecs.register_error(_ERRORS, _spelt)
     said, complained = sys.stdout, sys.stderr
-    whole = _buffered(said)
-    for stream in (whole, complained):
+    whole, apart = _buffered(said), _apart(complained)
+    for stream in (whole, apart):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors=_ERRORS)
-    sys.stdout, sys.stderr = cast(TextIO, _Out(whole, bars=False)), cast(TextIO, _Out(complained, bars=True))
+    sys.stdout, sys.stderr = cast(TextIO, _Out(whole, bars=False)), cast(TextIO, _Out(apart, bars=True))
     try:
         yield
     finally:
         sys.stdout, sys.stderr = said, complained
+        if apart is not complained:
+            with contextlib.suppress(OSError):
+                apart.close()
         if isinstance(whole, io.TextIOWrapper) and whole is not said:
             with contextlib.suppress(OSError):
                 whole.detach().detach()  # else what lies behind would be closed with it
+
+
+def _apart(stream: TextIO) -> TextIO:
+    """Return a stream to the same place with a number of its own, so that libraries can be silenced."""
+    if os.name != "posix":  # on Windows a console is more than its number
+        return stream
+    try:
+        return os.fdopen(
+            os.dup(stream.fileno()), "w", encoding=stream.encoding, errors=stream.errors, buffering=1
+        )
+    except (AttributeError, OSError, ValueError):  # there is none, or it is no file
+        return stream
 
 
 def finish() -> None:

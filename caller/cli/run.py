@@ -10,7 +10,7 @@ from caller.cli.targets import add_replace
 from caller.errors import ScreenError, UserError
 from caller.lesson import Lesson
 from caller.lesson.library import find_lesson, read_lesson
-from caller.live.background import RunLog
+from caller.live.background import RunLog, nothing_but_ours
 from caller.live.keeping import CutOff, cut_off
 from caller.live.keys import controls_of
 from caller.live.performance import plan_of, plan_to_carry_on
@@ -30,7 +30,11 @@ def start_screen(*, mute: bool = False) -> int:
     controls = controls_of()
     window = Window()
     try:
-        with VoiceBox() as voice, Room(window, voice, controls=controls, mute=mute) as room:
+        with (
+            nothing_but_ours(),
+            VoiceBox() as voice,
+            Room(window, voice, controls=controls, mute=mute) as room,
+        ):
             start(room)
     finally:
         window.close()
@@ -87,6 +91,7 @@ def run(arguments: argparse.Namespace) -> int:
         screen = _screen(arguments)
         try:
             with (
+                nothing_but_ours(),
                 VoiceBox() as voice,
                 Room(
                     screen,

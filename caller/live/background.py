@@ -8,6 +8,7 @@ import json
 import logging
 import os
 import queue
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
@@ -187,3 +188,17 @@ def grumbles_hidden() -> Iterator[None]:
         with suppress(OSError):
             os.dup2(kept, _STDERR)
         os.close(kept)
+
+
+@contextmanager
+def nothing_but_ours() -> Iterator[None]:
+    """Let nothing but this program's own words reach the terminal: a sound system's threads grumble.
+
+    Where those words go the same way as the grumbles, nothing is hidden.
+    """
+    try:
+        apart = sys.stderr.fileno() != _STDERR
+    except (AttributeError, OSError, ValueError):  # there is none, or it is no file
+        apart = False
+    with grumbles_hidden() if apart else contextlib.nullcontext():
+        yield

@@ -70,3 +70,20 @@ def test_large_pieces_of_memory_go_back_when_they_are_freed() -> None:
         for how in ("asked", "not asked")
     }
     assert left_mb["asked"] < 4 < left_mb["not asked"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="has one number for a console")
+def test_while_a_lesson_is_led_the_terminal_has_our_own_words_and_no_librarys() -> None:
+    program = (
+        "import logging, os, sys\n"
+        "from caller.cli.printing import complain, printing\n"
+        "from caller.live.background import nothing_but_ours\n"
+        "with printing():\n"
+        "    with nothing_but_ours():\n"
+        "        os.write(2, b'Expression failed')\n"
+        "        logging.getLogger('caller').warning('The log ends here.')\n"
+        "    complain('Choose another \\x1bname.')\n"
+        "os.write(2, b'after')\n"
+    )
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stderr == "The log ends here.\nhall-caller: Choose another \ufffdname.\nafter"
