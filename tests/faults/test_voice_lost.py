@@ -8,7 +8,6 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -75,10 +74,9 @@ def test_an_engine_that_fails_is_replaced(
     wait_until(lambda: clips(cache) > had, 30)
     lesson.goes_on(3)
     calls = [event for event in lesson.events() if event["event"] == "call"]
-    stood_s = max(
-        (after["steady"] - before["steady"]) - (after["stream_s"] - before["stream_s"])
-        for before, after in pairwise(calls)
-    )
+    # A busy machine writes an event late now and then; a lesson that stood is late from there on.
+    late_s = [event["steady"] - event["stream_s"] for event in calls]
+    stood_s = max(min(late_s[at:]) - min(late_s[:at]) for at in range(1, len(late_s)))
     assert "Not spoken" not in lesson.said(), "every sentence was spoken in the end"
     outcome(
         fault,
