@@ -19,6 +19,7 @@ from caller.export.sheet_clocks import (
     block_height,
     blocks_of,
     draw_clock_block,
+    label_of,
     parts_of_lesson,
     sheet_words,
     telling_step,
@@ -123,7 +124,9 @@ def _draw_paper_lines(canvas: skia.Canvas, words: SheetWords, room: Rect) -> flo
     for number, label in enumerate(labels):
         x = room.x + number * (each + _GUTTER)
         style = Style(size=SMALLEST, colour=QUIET)
-        below = draw_paragraph(canvas, f"{label}:", x=x, top=top, width=each, style=style)
+        below = draw_paragraph(
+            canvas, words["label"].format(name=label), x=x, top=top, width=each, style=style
+        )
         for line in range(2):
             y = below + 15.0 * (line + 1)
             canvas.drawLine(x, y, x + each, y, stroke(0.5))
@@ -134,7 +137,7 @@ def _draw_paper_lines(canvas: skia.Canvas, words: SheetWords, room: Rect) -> flo
 def _draw_times(canvas: skia.Canvas, parts: Sequence[PartStart], words: SheetWords, room: Rect) -> float:
     """Draw the start of every part in a row."""
     name, time = Style(size=SMALLEST), Style(size=SMALLEST, bold=True)
-    cells = [(f"{words['times']}:", "")]
+    cells = [(label_of("times", words), "")]
     cells += [(clock(part.start_s), words["rounds" if part.part == "round" else part.part]) for part in parts]
     widths = [width_of(start, time.size, True) + 4.0 + width_of(text, name.size) for start, text in cells]
     rows = _flowed(widths, room.width - 10.0, least_gap=8.0)
@@ -174,7 +177,8 @@ def _draw_spoken(
     top = room.y
     for part in parts:
         if part.part in ("opening", "close"):
-            label, said = f"{clock(part.start_s)} {words[part.part]}:", words_of_part(run_sheet, part.part)
+            label = f"{clock(part.start_s)} {label_of(part.part, words)}"
+            said = words_of_part(run_sheet, part.part)
             top = draw_labelled(canvas, label, said, x=room.x, top=top, width=room.width, style=_BODY)
             top += 2.0
     return top + 4.0

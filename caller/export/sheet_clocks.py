@@ -159,12 +159,17 @@ def draw_clock_block(canvas: skia.Canvas, block: PaperClock, words: SheetWords, 
         top = draw_labelled(canvas, label, text, x=inside.x, top=top, width=inside.width, style=_WORDS)
 
 
+def label_of(name: str, words: SheetWords) -> str:
+    """Return a word of the sheet with the colon of its language: French has a space before it."""
+    return str(words["label"].format(name=words[name]))
+
+
 def _said(block: PaperClock, words: SheetWords) -> tuple[tuple[str, str], ...]:
     return (
         ("?", block.question),
-        (f"{words['answer']}:", block.answer),
-        (f"{words['why']}:", block.why),
-        (f"{words['together']}:", block.together),
+        (label_of("answer", words), block.answer),
+        (label_of("why", words), block.why),
+        (label_of("together", words), block.together),
     )
 
 
@@ -184,7 +189,7 @@ def _lane_heights(lanes: Sequence[Lane], words: SheetWords, width: float) -> lis
 
 
 def _label(lane: Lane, words: SheetWords) -> str:
-    return f"{words[lane.side]}: {lane.numeral}".rstrip()
+    return f"{label_of(lane.side, words)} {lane.numeral}".rstrip()
 
 
 def _lane_text(lane: Lane, room: Rect) -> tuple[float, float]:

@@ -3,6 +3,7 @@ from __future__ import annotations
 import ctypes
 import re
 from itertools import accumulate
+from typing import cast
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -122,6 +123,14 @@ def test_no_word_on_paper_is_smaller_than_ten_points(language: LanguageCode, pap
             if pdfium.raw.FPDFText_GetFontSize(text, at) < 10.0 - 1e-6:
                 small += text.get_text_range(at, 1)
         assert not re.search(r"[^\d\s]", small), small
+
+
+def test_a_french_colon_has_a_space_before_it_and_an_english_one_has_none() -> None:
+    """Common practice in French printing, no source."""
+    for language, right, wrong in (("fr", r"\w\s:\s", r"[^\W\d]:\s"), ("en-GB", r"[^\W\d]:\s", r"\w\s:\s")):
+        pages = [text_of(page) for page in opened(make_run_sheet(lesson(cast(LanguageCode, language))))]
+        assert len(re.findall(right, " ".join(pages))) > 20
+        assert not re.findall(wrong, " ".join(pages))
 
 
 @pytest.mark.parametrize("language", ["en-GB", "fr"])
