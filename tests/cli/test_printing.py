@@ -226,11 +226,22 @@ def test_json_keeps_what_was_said_and_escapes_what_a_terminal_obeys() -> None:
 
 @POSIX
 @pytest.mark.endtoend
-def test_ending_the_terminal_leaves_nothing_unfinished(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("words", "ended_by", "code"),
+    [
+        ("export demo --to lesson.flac", "HUP", 129),
+        ("handover terns.toml --to lesson.flac", "TERM", 143),  # the folder's name does not matter
+    ],
+)
+def test_ending_the_terminal_leaves_nothing_unfinished(
+    words: str, ended_by: str, code: int, tmp_path: Path
+) -> None:
+    (tmp_path / "terns.toml").write_text('name = "Terns"\nstep = "quarters"\nminutes = 10\n')
     line = (
-        f"{COMMAND} export demo --to lesson.flac & for i in $(seq 200); do "
-        "ls -A | grep -q hall-caller- && break; sleep 0.1; done; kill -HUP $!; wait $!"
+        f"{COMMAND} {words} & for i in $(seq 200); do "
+        f"ls -A | grep -q hall-caller- && break; sleep 0.1; done; kill -{ended_by} $!; wait $!"
     )
     done = typed(line, folder=tmp_path)
-    assert done.returncode in (0, 129)  # 0: it was faster
-    assert [each.name for each in tmp_path.iterdir()] in ([], ["lesson.flac"])
+    assert done.returncode in (0, code)  # 0: it was faster
+    left = {each.name for each in tmp_path.iterdir()} - {"terns.toml"}
+    assert left == (set() if done.returncode else {"lesson.flac"})
