@@ -68,9 +68,11 @@ def t20(band: Signal) -> float:
     return float(-60 / slope)
 
 
+PLAYED: Signal = np.concatenate([np.zeros(int(LEAD_S * RATE)), SWEEP.samples, np.zeros(int(TAIL_S * RATE))])
+
+
 def a_recording(response: Signal, chance: Chance) -> Signal:
-    played = np.concatenate([np.zeros(int(LEAD_S * RATE)), SWEEP.samples, np.zeros(int(TAIL_S * RATE))])
-    heard = convolve(played, response)[: played.size]
+    heard = convolve(PLAYED, response)[: PLAYED.size]
     heard *= 0.35 / np.abs(heard).max()
     noise = chance.standard_normal(heard.size) * 0.35 * 10 ** (chance.uniform(-62, -50) / 20)
     return np.asarray(heard + noise)
@@ -131,6 +133,15 @@ def lost(heard: Signal, _: Signal, chance: Chance) -> Signal:
     return np.concatenate([heard[:at], heard[at + length :], np.zeros(length)])
 
 
+def gap(heard: Signal, response: Signal, chance: Chance) -> Signal:
+    """Take a piece out of what was played, as a busy computer does; the echo of the rest fills it."""
+    length, at = int(chance.uniform(0.001, 0.1) * RATE), int(chance.uniform(0.4, 7.9) * RATE)
+    piece = np.zeros(PLAYED.size)
+    piece[at : at + length] = PLAYED[at : at + length]
+    loudest = np.abs(convolve(PLAYED, response)[: PLAYED.size]).max()
+    return np.asarray(heard - convolve(piece, response)[: PLAYED.size] * 0.35 / loudest)
+
+
 def talk(heard: Signal, response: Signal, chance: Chance) -> Signal:
     out = heard
     for _ in range(12):
@@ -140,7 +151,7 @@ def talk(heard: Signal, response: Signal, chance: Chance) -> Signal:
 
 DISTURBANCES: dict[str, Callable[[Signal, Signal, Chance], Signal]] = {
     "bang": bang, "shout": shout, "automatic gain": automatic_gain, "clipping": clipping,
-    "another rate": another_rate, "lost": lost, "talk": talk,
+    "another rate": another_rate, "lost": lost, "gap": gap, "talk": talk,
 }  # fmt: skip
 UNDISTURBED = "none"
 
