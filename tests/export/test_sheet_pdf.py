@@ -3,7 +3,6 @@ from __future__ import annotations
 import ctypes
 import re
 from itertools import accumulate
-from typing import cast
 
 import numpy as np
 import pypdfium2 as pdfium
@@ -128,7 +127,7 @@ def test_no_word_on_paper_is_smaller_than_ten_points(language: LanguageCode, pap
 def test_a_french_colon_has_a_space_before_it_and_an_english_one_has_none() -> None:
     """Common practice in French printing, no source."""
     for language, right, wrong in (("fr", r"\w\s:\s", r"[^\W\d]:\s"), ("en-GB", r"[^\W\d]:\s", r"\w\s:\s")):
-        pages = [text_of(page) for page in opened(make_run_sheet(lesson(cast(LanguageCode, language))))]
+        pages = [text_of(page) for page in opened(make_run_sheet(lesson(language)))]
         assert len(re.findall(right, " ".join(pages))) > 20
         assert not re.findall(wrong, " ".join(pages))
 
