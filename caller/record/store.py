@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 import time
 from collections.abc import Iterator
@@ -85,6 +86,10 @@ class Store:
         run = self._connection.execute
         (answer,) = run("PRAGMA quick_check(1)").fetchone()
         if answer != "ok":
+            # A page that the disk did not give is told of as a damaged one is, with the number of the error.
+            told = re.search(r"error code=(\d+)", answer)
+            if told and int(told[1]) & 0xFF == sqlite3.SQLITE_IOERR:
+                raise MachineError(f"The class record {self.path} cannot be read just now: try again.")
             raise DamagedError(f"The class record {self.path} is damaged.")
         run("PRAGMA journal_mode = WAL")
         run("PRAGMA synchronous = FULL")  # a power cut takes nothing that was told as kept

@@ -5,6 +5,7 @@ import sqlite3
 import stat
 from dataclasses import replace
 from pathlib import Path
+from typing import Any, cast
 
 import pytest
 
@@ -227,3 +228,31 @@ def test_a_record_that_breaks_while_it_is_open_is_one_sentence(path: Path) -> No
             MachineError, match=r"^The class record .* cannot be used just now: no such table: round\.$"
         ):
             store.lessons("Terns")
+
+
+@pytest.mark.parametrize(
+    ("answer", "damaged"),
+    [
+        ("Tree 4 page 4: unable to get the page. error code=266", False),  # SQLITE_IOERR_READ: a failing disk
+        ("Tree 4 page 4: unable to get the page. error code=11", True),  # SQLITE_CORRUPT
+        ("Tree 4 page 4 cell 0: Rowid 3 out of order", True),
+    ],
+)
+def test_a_page_that_the_disk_does_not_give_is_no_damage_and_the_record_stays_in_its_place(
+    path: Path, answer: str, damaged: bool
+) -> None:
+    """The words are SQLite's own, as its check says them; the numbers are those of sqlite3.h."""
+
+    class Checked:
+        def execute(self, _statement: str) -> Checked:
+            return self
+
+        def fetchone(self) -> tuple[str]:
+            return (answer,)
+
+    with Store(path) as store:
+        kept, store._connection = store._connection, cast(Any, Checked())
+        with pytest.raises(MachineError) as told:
+            store._prepare()
+        store._connection = kept
+    assert isinstance(told.value, DamagedError) is damaged
