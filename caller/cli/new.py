@@ -59,7 +59,7 @@ shod = true             # false for bare feet or socks
 reading = "early"       # how they read words: none, early or fluent
 avoid = []              # moves this class does not do, like ["star-jumps"]
 seated_places = 0       # how many children answer from a chair or a wheelchair
-language = "en-GB"      # en-GB, en-US, es, fr or de
+language = "en-GB"      # en-GB, en-US, es, es-US, fr or de
 """,
     "hall": """\
 # A hall file. What it does to voice and dial:   hall-caller hall {file}

@@ -102,7 +102,7 @@ def desktop_entry(command: Sequence[str], icon: Path, code: str) -> str:
     for key, entry in (("Name", "starter.name"), ("Comment", "starter.comment")):
         lines.append(f"{key}={_value(words(code, 'maker').say(entry))}")
         for other in CODES:
-            locale = other.replace("-", "_") if other.startswith("en") else other
+            locale = other.replace("-", "_")
             lines.append(f"{key}[{locale}]={_value(words(other, 'maker').say(entry))}")
     lines += [
         f"Exec={_value(' '.join(map(_quoted, command)))}",

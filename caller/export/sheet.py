@@ -249,7 +249,7 @@ def write(job: Job, path: Path) -> None:
     """Write the lesson's sheet to `path`, on the paper that was chosen or that of the lesson's country."""
     programme = job.programme
     starts_s = [seconds_of(start) for start in programme.starts]
-    usual: Paper = "letter" if programme.run_sheet.language == "en-US" else "a4"
+    usual: Paper = "letter" if programme.run_sheet.language.endswith("-US") else "a4"
     fill(path, sheet_pdf(programme.run_sheet, starts_s, paper=job.options.paper or usual))
     job.progress(1.0)
 

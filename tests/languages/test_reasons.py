@@ -78,7 +78,7 @@ def test_at_oclock_the_long_hand_points_straight_up() -> None:
 
 def test_quarters_and_halves_are_named_before_anything_is_counted() -> None:
     assert told("4:30", "half-past", register="analogue") == (
-        "The short hand has passed four. The long hand is half way round: half past. Half past four."
+        "The short hand has passed four. The long hand is halfway round: half past. Half past four."
     )
     assert told("4:45", "quarters", register="analogue") == (
         "The short hand is on its way to five. The long hand points at nine: quarter to. Quarter to five."

@@ -4,6 +4,7 @@ import pytest
 
 from caller.clock import ClockTime, DayTime
 from caller.languages import language
+from caller.languages.phrases import phrases
 
 SPANISH = language("es")
 
@@ -51,6 +52,40 @@ def test_a_time_of_day_is_said_on_the_24_hour_clock_and_by_its_part(
     shown = DayTime.parse(time)
     assert SPANISH.day_digital(shown).written == digital
     assert SPANISH.day_part(shown).written == part
+
+
+@pytest.mark.parametrize(
+    ("time", "words"),
+    [
+        ("4:15", "las cuatro y cuarto"),
+        ("4:30", "las cuatro y media"),
+        ("4:40", "veinte para las cinco"),
+        ("4:45", "un cuarto para las cinco"),
+        ("12:39", "veintiún minutos para la una"),
+        ("12:59", "un minuto para la una"),
+    ],
+)
+def test_american_spanish_counts_the_minutes_before_the_hour(time: str, words: str) -> None:
+    """Real Academia Española and ASALE, Diccionario panhispánico de dudas, "hora" (from memory)."""
+    american, shown = language("es-US"), ClockTime.parse(time)
+    assert american.analogue(shown).written == words
+    assert american.digital(shown) == SPANISH.digital(shown)
+
+
+def test_american_spanish_verbs_agree_with_the_minutes_that_are_named_first() -> None:
+    spoken = phrases("es-US")
+    said = [
+        spoken.say("answer.is", time=spoken.language.analogue(ClockTime.parse(time))).written
+        for time in ("4:40", "4:45", "4:59", "12:50", "1:15", "2:15")
+    ]
+    assert said == [
+        "Son veinte para las cinco.",
+        "Es un cuarto para las cinco.",
+        "Es un minuto para las cinco.",
+        "Son diez para la una.",
+        "Es la una y cuarto.",
+        "Son las dos y cuarto.",
+    ]
 
 
 def test_numerals_hours_and_lengths_of_time_agree_in_gender() -> None:

@@ -8,8 +8,8 @@ from caller.languages import CODES, fill, language
 ALL_DAY = tuple(DayTime.from_minutes(n) for n in range(1440))
 
 
-def test_the_caller_speaks_five_languages_under_their_language_tags() -> None:
-    assert {"en-GB", "en-US", "es", "fr", "de"} <= set(CODES)
+def test_the_caller_speaks_its_languages_under_their_language_tags() -> None:
+    assert {"en-GB", "en-US", "es", "es-US", "fr", "de"} <= set(CODES)
     assert [language(code).code for code in CODES] == list(CODES)
 
 
@@ -105,6 +105,7 @@ def test_every_reading_tells_where_its_hour_and_its_minutes_begin(code: str) -> 
     [
         ("en-GB", "twenty to|five"),
         ("en-US", "quarter after|four"),
+        ("es-US", "veinte para|las cinco"),
         ("es", "las cinco|menos veinte"),
         ("fr", "cinq heures|moins vingt"),
         ("de", "zwanzig vor|fünf"),

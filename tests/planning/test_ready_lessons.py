@@ -65,6 +65,10 @@ def test_one_lesson_speaks_two_languages_and_one_no_english() -> None:
     assert read_lesson(EVERY["cuartos"]).language == "es"
 
 
+def test_one_lesson_has_roman_numerals_on_its_dials() -> None:
+    assert [name for name, path in EVERY.items() if read_lesson(path).numerals == "roman"] == ["old-tower"]
+
+
 @pytest.mark.parametrize("path", EVERY.values(), ids=EVERY.keys())
 def test_it_passes_its_check_but_for_its_length(path: Path) -> None:
     """The quiet voice knows no real lengths; those are the next test's."""

@@ -10,12 +10,13 @@ from tests.reference.grammars.english import AMERICAN, AMERICAN_DAY, BRITISH, BR
 from tests.reference.grammars.french import FRENCH, FRENCH_DAY
 from tests.reference.grammars.german import GERMAN, GERMAN_DAY
 from tests.reference.grammars.rules import Rule
-from tests.reference.grammars.spanish import SPANISH, SPANISH_DAY
+from tests.reference.grammars.spanish import AMERICAN_SPANISH, AMERICAN_SPANISH_DAY, SPANISH, SPANISH_DAY
 
 _GRAMMARS = {
     "en-GB": (BRITISH, BRITISH_DAY),
     "en-US": (AMERICAN, AMERICAN_DAY),
     "es": (SPANISH, SPANISH_DAY),
+    "es-US": (AMERICAN_SPANISH, AMERICAN_SPANISH_DAY),
     "fr": (FRENCH, FRENCH_DAY),
     "de": (GERMAN, GERMAN_DAY),
 }

@@ -103,6 +103,8 @@ def spoken(said: Said, code: str, register: str) -> str:
     short = re.sub(r"veintiuno$", "veintiún", m) if n == 21 else re.sub(r"uno$", "un", m)
     count = m if n % 5 == 0 else f"{short} minuto{'s' * (n > 1)}"
     count = {15: "cuarto", 30: "media"}.get(n, count)
+    if code == "es-US" and side == "before":
+        return f"{'un ' * (n == 15)}{count} para {las}"
     return f"{las} {'y' if side == 'after' else 'menos'} {count}"
 
 
@@ -322,7 +324,7 @@ SENTENCES: dict[tuple[str, str, str, str], Callable[[Dial], Said | None]] = {
         "Wer beide Zahlen zusammenzieht",
     ): joined,
 }
-COLUMN = {"en-GB": 0, "en-US": 0, "es": 1, "fr": 2, "de": 3}
+COLUMN = {"en-GB": 0, "en-US": 0, "es": 1, "es-US": 1, "fr": 2, "de": 3}
 
 
 @cache

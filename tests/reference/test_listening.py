@@ -139,7 +139,7 @@ def test_what_is_no_time_on_a_dial_means_nothing(code: str, text: str) -> None:
 def test_the_listener_refuses_a_language_it_has_no_grammar_for(hear: object) -> None:
     with pytest.raises(ClockError) as caught:
         hear("four", "tlh")  # type: ignore[operator]
-    assert str(caught.value) == "The listener has no language 'tlh'; it has en-GB, en-US, es, fr, de."
+    assert str(caught.value) == "The listener has no language 'tlh'; it has en-GB, en-US, es, es-US, fr, de."
 
 
 @given(text=st.text(), code=st.sampled_from(CODES))

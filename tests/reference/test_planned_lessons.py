@@ -134,7 +134,7 @@ def test_a_thousand_planned_lessons_keep_their_goals_or_say_why_not(first: int) 
 
 def test_the_classes_that_are_drawn_are_of_every_sort() -> None:
     classes = [drawn(number)[0] for number in range(1000)]
-    assert {each.language for each in classes} == {"en-GB", "en-US", "es", "fr", "de"}
+    assert {each.language for each in classes} == {"en-GB", "en-US", "es", "es-US", "fr", "de"}
     assert {each.age[0] for each in classes} == set(range(5, 11))
     assert {each.minutes for each in classes} == set(range(10, 46))
     assert sum(has_no_excuse(each) for each in classes) > 40

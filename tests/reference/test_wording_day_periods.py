@@ -49,7 +49,8 @@ def test_english_parts_of_the_day_are_cldr_s_but_round_noon_and_midnight() -> No
 def test_spanish_parts_of_the_day_are_cldr_s_but_noon_and_midnight_stand_alone() -> None:
     # "Las doce menos cuarto" is told by the half of the day that it ends.
     before_twelve = span("11:31", "11:59") | span("23:31", "23:59")
-    assert minutes_that_differ("es") == {0, 720} | before_twelve
+    for code in ("es", "es-US"):
+        assert minutes_that_differ(code) == {0, 720} | before_twelve
 
 
 def test_french_parts_of_the_day_are_cldr_s_where_the_hour_is_not_noon_or_midnight() -> None:

@@ -35,7 +35,7 @@ def phonemes(text: str, voice: str) -> str:
     return done.stderr.decode().strip().replace("ˈ", "").replace("ˌ", "")
 
 
-@pytest.mark.parametrize(("code", "voice"), [("es", "es"), ("fr", "fr"), ("de", "de")])
+@pytest.mark.parametrize(("code", "voice"), [("es", "es"), ("es-US", "es-419"), ("fr", "fr"), ("de", "de")])
 def test_no_word_is_taken_for_english(code: str, voice: str) -> None:
     each = language(code)
     days = [DayTime.from_minutes(n) for n in range(1440)]

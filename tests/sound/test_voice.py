@@ -31,6 +31,7 @@ SENTENCES = {
     "en-GB": "Half past four. Do star jumps.",
     "en-US": "Half past four. Do star jumps.",
     "es": "Son las cuatro y media. Haz saltos.",
+    "es-US": "Son las cuatro y media. Haz saltos.",
     "fr": "Il est quatre heures et demie. Saute en étoile.",
     "de": "Es ist halb fünf. Mach Hampelmänner.",
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.reference.grammars.rules import (
+    Rule,
     always,
     between,
     day_past,
@@ -74,12 +75,12 @@ _half = word("media") >> always(30)
 _whole = _hour >> dial_past
 _on_the_dot = _hour + word("en punto") >> dial_past
 _digital = _hour + (_from_ten | _zero + (_one | _units) | _figures) >> dial_past
-_relative = (
-    (_hour + word("y") + (_minutes | _quarter | _half) >> dial_past)
-    | (_hour + word("menos") + (_minutes | _quarter) >> dial_to)
-    # American Spanish also counts towards the hour: "veinte para las cinco".
-    | (optional(word("faltan", "falta")) + (_minutes | _quarter) + word("para") + _hour >> flip(dial_to))
-)
+_after = _hour + word("y") + (_minutes | _quarter | _half) >> dial_past
+_less = _hour + word("menos") + (_minutes | _quarter) >> dial_to
+# American Spanish counts towards the hour: "veinte para las cinco".
+_towards = optional(word("faltan", "falta")) + (_minutes | optional(word("un")) + _quarter) + word("para") + (
+    _hour
+) >> flip(dial_to)
 
 _later_hour_24 = (
     (_zero >> always(0))
@@ -104,10 +105,19 @@ _named_time = (optional(word("el")) + word("mediodia") >> always(720)) | (
     optional(word("la")) + word("medianoche") >> always(0)
 )
 
-SPANISH = _opening + (_whole | _on_the_dot | _digital | _relative)
-SPANISH_DAY = _opening + (
-    _named_time
-    | (_day_digital >> day_past)
-    | either_half(_on_the_dot | _relative)
-    | ((_whole | _on_the_dot | _digital | _relative) + _part >> in_part)
-)
+
+def _dial(relative: Rule) -> Rule:
+    return _opening + (_whole | _on_the_dot | _digital | relative)
+
+
+def _day(relative: Rule) -> Rule:
+    return _opening + (
+        _named_time
+        | (_day_digital >> day_past)
+        | either_half(_on_the_dot | relative)
+        | ((_whole | _on_the_dot | _digital | relative) + _part >> in_part)
+    )
+
+
+SPANISH, SPANISH_DAY = _dial(_after | _less | _towards), _day(_after | _less | _towards)
+AMERICAN_SPANISH, AMERICAN_SPANISH_DAY = _dial(_after | _towards), _day(_after | _towards)
