@@ -14,6 +14,10 @@ and in every lesson some possible classes start afresh, so that no date, however
 lessons rules a class out for good. The possible classes are drawn from one fixed seed: the same lessons
 tell the same.
 
+Learning. What a lesson has taught shows in no tally of its own: from its end on, what is known of its
+steps moves up a little and doubt widens, until the next tallies. So the interval speaks of what children can
+read on the day it is asked for, not of the last tally (own choice, held to simulated classes in tests).
+
 Forgetting. A share known falls as k 2^(-days / h): half-life regression, Settles & Meeder 2016, Proc. ACL,
 1848-1858, doi 10.18653/v1/P16-1174 (curve seen in copies). The half-life grows by up to a factor of two
 when a step was still known after a gap as long as the half-life itself, and less after a shorter gap:
@@ -55,7 +59,7 @@ _NEXT_STEP = (-0.4, 1.0)
 _MIXUP = (-2.4, 1.5)
 _LOGIT_BOUND = 6.0  # shares from 1 to 399 in four hundred
 _HALF_LIFE_SD = 0.7  # of its natural logarithm
-_LEARNT_IN_A_LESSON = (0.25, 0.6)  # a class is not the same after a lesson as before it
+_LEARNT_IN_A_LESSON = (0.3, 0.5)  # mean and spread: what a lesson has taught, nobody has yet been asked
 _MIXUP_CHANGE_SD = 0.25
 # What was seen so long ago tells a third as much: children learn outside the hall too. Own choices.
 _MIXUP_MEMORY_DAYS = 90.0
@@ -171,6 +175,7 @@ class _Belief:
         self._names = (*STEP_CODES, *mixups)
         self._random = np.random.default_rng(_SEED)
         self._taught: dict[str, int] = {}  # by its column, every step that was tallied
+        self._practised: set[str] = set()  # in the last lesson: what it has taught is still to be added
         self._logits, self._half_lives = self._drawn(_CLASSES)
         self._usual = _share(self._logits).mean(axis=0)
 
@@ -185,9 +190,10 @@ class _Belief:
         return np.clip(np.hstack([ladder, mixups]), -_LOGIT_BOUND, _LOGIT_BOUND), half_lives
 
     def forget(self, days: float) -> None:
-        """Move on by `days`: shares known fall by their half-lives, old mix-ups become unsure."""
+        """Move on by `days`: the last lesson has taught, shares fall by their half-lives, mix-ups fade."""
         if days <= 0.0:
             return
+        self._change_by_the_lesson()
         steps = len(STEP_CODES)
         for place in self._taught.values():
             left = _share(self._logits[:, place]) * retained(days, self._half_lives[:, place])
@@ -202,14 +208,9 @@ class _Belief:
 
     def learn(self, told: Sequence[Evidence], days_ago: Mapping[str, float]) -> None:
         """Take in the tallies of one lesson; `days_ago` tells when each step was met before it."""
-        steps = len(STEP_CODES)
+        self._change_by_the_lesson()
         afresh = self._random.random(len(self._logits)) < _AFRESH
         self._logits[afresh], self._half_lives[afresh] = self._drawn(int(afresh.sum()))
-        drift = np.zeros(len(self._names))
-        spread = np.full(len(self._names), _MIXUP_CHANGE_SD)
-        spread[:steps] = _LEARNT_IN_A_LESSON[1]
-        drift[[self._names.index(each.skill) for each in told]] = _LEARNT_IN_A_LESSON[0]
-        self._change(drift, spread)
         weights = np.zeros(len(self._logits))
         for each in told:
             weights += log_likelihood(each, *self._answers(each))
@@ -219,6 +220,18 @@ class _Belief:
             self._taught[skill] = place
             if skill in days_ago:
                 self._lengthen(place, max(days_ago[skill], 0.0))
+        self._practised = {each.skill for each in told}
+
+    def _change_by_the_lesson(self) -> None:
+        """Add what the last lesson has taught: no tally has shown it yet, so it is doubt above all."""
+        if not self._practised:
+            return
+        drift = np.zeros(len(self._names))
+        spread = np.full(len(self._names), _MIXUP_CHANGE_SD)
+        spread[: len(STEP_CODES)] = _LEARNT_IN_A_LESSON[1]
+        drift[[self._names.index(skill) for skill in self._practised]] = _LEARNT_IN_A_LESSON[0]
+        self._change(drift, spread)
+        self._practised = set()
 
     def _answers(self, seen: Evidence) -> tuple[_Floats, _Floats]:
         """Return the probability of a right answer, and the share that guesses, in every possible class."""
