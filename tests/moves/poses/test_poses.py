@@ -377,3 +377,29 @@ def test_loose_hair_is_below_a_head_that_rises_and_above_one_that_falls() -> Non
 def test_every_move_says_which_limbs_do_it() -> None:
     assert {slug for slug, each in ANIMATIONS.items() if each.works is not None} == set(catalogue())
     assert pose("squats", 0.0).works == "legs"
+
+
+@pytest.mark.parametrize("lifted", ["L", "R"])
+def test_the_tree_keeps_its_foot_below_the_knee_as_its_caution_says(lifted: str) -> None:
+    """A foot against the side of the knee bends it where it cannot bend (common practice, no source)."""
+    points, standing = loop("tree", MOMENTS), "R" if lifted == "L" else "L"
+    foot = points[:, [Joint[f"{part}_{lifted}"] for part in ("ANKLE", "HEEL", "BALL", "TOE")], 1]
+    assert (points[:, Joint[f"KNEE_{standing}"], 1] - foot.max(axis=1)).min() > 0.05
+
+
+@pytest.mark.parametrize("slug", ["one-leg-stand", "tree", "aeroplane", "knee-hug"])
+def test_a_balance_on_one_leg_is_shown_on_both(slug: str) -> None:
+    points = loop(slug, MOMENTS)
+    lowest = [
+        points[:, [Joint[f"{part}_{side}"] for part in ("HEEL", "BALL", "TOE")], 1].min(axis=1)
+        for side in "LR"
+    ]
+    assert [float((foot > 0.03).mean()) for foot in lowest] == pytest.approx([0.4, 0.4], abs=0.1)
+
+
+def test_hands_are_where_the_words_have_them() -> None:
+    """ "Hands out for balance", arms "like wings", and knees that do not kneel."""
+    wrists = [Joint.WRIST_L, Joint.WRIST_R]
+    assert np.abs(loop("calf-raises", MOMENTS)[:, wrists, 0]).min() > 0.2
+    assert np.abs(loop("aeroplane", MOMENTS)[:, wrists, 0].mean(axis=0)).min() > 0.3
+    assert loop("bear-hold", MOMENTS)[:, [Joint.KNEE_L, Joint.KNEE_R], 1].min() > 0.1
