@@ -398,11 +398,9 @@ def test_every_mistake_with_the_day_gives_exactly_the_wrong_hour_beside_it(
     """The program is given the wrong time alone: which mistake leads to it, it has to find."""
     count = 0
     for minutes in range(0, 1440, 65):
-        made = {act(minutes) for act in DAYS.values()} - {None}
-        for offered in {*made, *((minutes + 60 * hours) % 1440 for hours in (1, 2, 10, 22))} - {
-            None,
-            minutes,
-        }:
+        made = {end for act in DAYS.values() if (end := act(minutes)) is not None}
+        others = {(minutes + 60 * hours) % 1440 for hours in (1, 2, 10, 22)}
+        for offered in made | others:
             asking = Asking(
                 time=DayTime.from_minutes(minutes),
                 wrong=(DayTime.from_minutes(offered),),
