@@ -28,6 +28,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.fft import irfft, rfft
 
 from caller.hall.clap_share import CountHeard, TwoSides, counted
 from caller.hall.claps import (
@@ -48,19 +49,21 @@ from caller.hall.claps import (
 )
 
 Signal = NDArray[np.float64]
-Spectrum = NDArray[np.complex128]
+Spectrum = NDArray[np.complex64]
 Chance = np.random.Generator
 
 RATE: Final = 16_000
-PLACES: Final = 30
+PLACES: Final = 20
 ROUNDS: Final = 3
 CLAIMED: Final = 0.85
 SPREADS_DB: Final = (2.0, 4.0, 6.0)
 TAKE_PART, WRONG_SIDE = (0.88, 1.0), (0.0, 0.06)
 BETWEEN: Final = (0.4, 0.8)  # which part of the variance lies between children
-LEAD_S, VOICE_S, GAP_S, LAST_S = 2.5, 1.2, 0.35, 1.2
-_SIZE: Final = 1 << 18  # samples: a call and its echo
-_GROUP_S: Final = VOICE_S + GAP_S + CLAP_S + CLAPS * CLAP_S + 0.6
+LEAD_S, LAST_S = 2.5, 1.2
+WORDS_S, LONG_WORDS_S = 0.5, 1.5  # "Left.", and what the whole class is asked with
+_DRY: Final = 38_400  # samples: a group's claps, or what it is asked with, before any hall
+_SIZE: Final = 81_920  # with their echo
+_EARLY_S: Final = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +95,12 @@ class Paths:
     @cached_property
     def spectra(self) -> tuple[list[Spectrum], Spectrum]:
         """The same as spectra, of the children and of the loudspeaker."""
-        return [np.fft.rfft(path, _SIZE) for path in self.children], np.fft.rfft(self.speaker, _SIZE)
+        longest = _SIZE - _DRY
+        children, speaker = ([each[:longest] for each in paths] for paths in (self.children, [self.speaker]))
+        return (
+            [rfft(each.astype(np.float32), _SIZE) for each in children],
+            rfft(speaker[0].astype(np.float32), _SIZE),
+        )
 
 
 def paths_of(room: Room, chance: Chance, *, places: int = PLACES, rays: int = 1500) -> tuple[Paths, ...]:
@@ -132,10 +140,10 @@ class Children:
 
 
 def a_class(spread_db: float, chance: Chance, *, places: int = PLACES, most: int = 30) -> Children:
-    count = int(chance.integers(10, min(most, places) + 1))
+    count = int(chance.integers(10, most + 1))
     between = chance.uniform(*BETWEEN)
     return Children(
-        at=chance.choice(places, count, replace=False),
+        at=chance.choice(places, count),  # two children may stand close together
         loud_db=chance.normal(0.0, spread_db * between**0.5, count),
         within_db=spread_db * (1.0 - between) ** 0.5,
         hands=[_resonance(chance) for _ in range(count)],
@@ -165,6 +173,7 @@ def a_call(
     chance: Chance,
     *,
     noise_db: float,
+    words_s: float = WORDS_S,
     shout: int | None = None,
 ) -> tuple[list[Signal], list[float]]:
     """Return what each microphone hears of one call, and where each group's first beat is, in seconds.
@@ -173,48 +182,58 @@ def a_call(
     ----------
     groups
         For each group that is asked, which children belong to it.
+    words_s
+        How long the words take that ask a group.
     shout
         During which group's claps some of the class shout.
     """
-    length_s = LEAD_S + len(groups) * _GROUP_S + LAST_S
-    count = round(length_s * RATE)
-    dry = np.zeros((len(children.at), count))
-    speaker = np.zeros(count)
+    before_s = words_s + CLAP_S  # the words, the tick, and then the claps
+    group_s = before_s + (CLAPS + 1) * CLAP_S
+    count = round((LEAD_S + len(groups) * group_s + LAST_S) * RATE)
+    heard = [np.zeros(count + _SIZE) for _ in paths]
     beats = []
     for number, asked in enumerate(groups):
-        starts_s = LEAD_S + number * _GROUP_S
-        voice = _voice(VOICE_S, chance) * 2.0
-        put(speaker, starts_s, voice)
-        beat_s = starts_s + VOICE_S + GAP_S + CLAP_S
+        starts_s = LEAD_S + number * group_s
+        speaker = np.zeros(_DRY)
+        put(speaker, 0.0, _voice(words_s - 0.05, chance) * 2.0)
         tick = np.sin(2 * np.pi * 2000 * np.arange(800) / RATE) * np.hanning(800) * 0.05
-        put(speaker, beat_s - CLAP_S, tick)
-        together_s = chance.normal(0.03, 0.04)
-        for child in range(len(children.at)):
-            likely = children.take_part if asked[child] else children.wrong_side
-            if chance.random() > likely:
-                continue
-            for clap in range(CLAPS):
-                first_s = abs(chance.normal(0.0, 0.06)) if clap == 0 else 0.0
-                at_s = beat_s + clap * CLAP_S + together_s + children.late_s[child] + first_s
-                at_s += chance.normal(0.0, 0.06)
-                level = children.loud_db[child] + chance.normal(0.0, children.within_db)
-                put(dry[child], at_s, _clap(children.hands[child], level, chance))
+        put(speaker, words_s, tick)
+        dry = _hands(asked, children, chance)
         if shout == number:
             for child in range(0, len(children.at), 2):
-                put(dry[child], beat_s + chance.uniform(0, 0.3), _voice(1.3, chance, 1100.0) * 4.0)
-        beats.append(beat_s)
-    dry_spectra = [np.fft.rfft(sound, _SIZE) for sound in dry]
-    speaker_spectrum = np.fft.rfft(speaker, _SIZE)
-    heard = []
-    for path in paths:
-        from_children, from_speaker = path.spectra
-        spectrum = speaker_spectrum * from_speaker
-        for child, sound in zip(children.at, dry_spectra, strict=True):
-            spectrum += sound * from_children[child]
-        one_clap = float(np.mean([np.sum(each**2) for each in path.children]))
-        wet = np.fft.irfft(spectrum, _SIZE)[:count]
-        heard.append(wet + _background(count, one_clap, noise_db, chance))
-    return heard, beats
+                sound = dry.setdefault(child, np.zeros(_DRY))
+                put(sound, _EARLY_S + chance.uniform(0, 0.3), _voice(1.3, chance, 1100.0) * 4.0)
+        said = rfft(speaker.astype(np.float32), _SIZE)
+        clapping = {child: rfft(sound.astype(np.float32), _SIZE) for child, sound in dry.items()}
+        for wet, path in zip(heard, paths, strict=True):
+            from_children, from_speaker = path.spectra
+            put(wet, starts_s, irfft(said * from_speaker, _SIZE))
+            hall = sum((clapping[each] * from_children[children.at[each]] for each in dry), 0 * said)
+            put(wet, starts_s + before_s - _EARLY_S, irfft(hall, _SIZE))
+        beats.append(starts_s + before_s)
+    one_clap = [float(np.mean([np.sum(each**2) for each in path.children])) for path in paths]
+    return [
+        wet[:count] + _background(count, loud, noise_db, chance)
+        for wet, loud in zip(heard, one_clap, strict=True)
+    ], beats
+
+
+def _hands(asked: NDArray[np.bool_], children: Children, chance: Chance) -> dict[int, Signal]:
+    """Return the claps of every child that claps when these are asked, from `_EARLY_S` before the beat."""
+    dry = {}
+    together_s = chance.normal(0.03, 0.04)
+    for child in range(len(children.at)):
+        likely = children.take_part if asked[child] else children.wrong_side
+        if chance.random() > likely:
+            continue
+        sound = dry[child] = np.zeros(_DRY)
+        for clap in range(CLAPS):
+            first_s = abs(chance.normal(0.0, 0.06)) if clap == 0 else 0.0
+            at_s = _EARLY_S + clap * CLAP_S + together_s + children.late_s[child] + first_s
+            at_s += chance.normal(0.0, 0.06)
+            level = children.loud_db[child] + chance.normal(0.0, children.within_db)
+            put(sound, at_s, _clap(children.hands[child], level, chance))
+    return dry
 
 
 def put(onto: Signal, at_s: float, sound: Signal) -> None:
@@ -287,38 +306,50 @@ class Outcome:
     told: CountHeard | NotCounted
 
 
-class Listener:
-    """One microphone in one lesson, with or without automatic gain, and the program behind it."""
+@dataclass(slots=True)
+class CallHeard:
+    """What a level meter told of one call, and where in it each group's first beat was, in seconds."""
 
-    def __init__(self, lag_s: float, count: int, *, gain: bool, full_scale: float) -> None:
-        self._lag_s, self._count, self._gain, self._full_scale = lag_s, count, gain, full_scale
-        self._loud: float | None = None
+    readings: list[LevelReading]
+    beats: list[float]
+
+
+@dataclass(slots=True)
+class LessonHeard:
+    """The whole class's call and then each round's, by microphone and gain, and what was true."""
+
+    children: int
+    truths: list[float]
+    calls: dict[tuple[int, bool], list[CallHeard]]
+
+
+class Listener:
+    """One microphone in one lesson, and the program behind it."""
+
+    def __init__(self, children: int) -> None:
+        self._children = children
         self._fall: float | None = None
         self._whole: Clapped | NotCounted = NotCounted.UNHEARD
         self._rounds: list[TwoSides] = []
 
-    def _groups(self, sound: Signal, beats: list[float]) -> list[Clapped | NotCounted]:
-        if self._loud is None:
-            self._loud = self._full_scale / float(np.abs(sound).max())
-        sound = sound * self._loud
-        sound = automatic_gain(sound) if self._gain else np.clip(sound, -1.0, 1.0)
-        told = readings_from(sound, self._lag_s)
+    def _groups(self, call: CallHeard) -> list[Clapped | NotCounted]:
+        told = call.readings
         quiet = quiet_of(told[: round(LEAD_S / BLOCK_S)])
-        starts = [round(beat / BLOCK_S) - LEAD - BEFORE for beat in beats]
-        if len(beats) == 1:
+        starts = [round(beat / BLOCK_S) - LEAD - BEFORE for beat in call.beats]
+        if len(call.beats) == 1:
             last = starts[0] + BEFORE + LEAD + round(CLAPS * CLAP_S / BLOCK_S)
             self._fall = fall_db(told[last + 1 :], quiet)
         return [clapped(told[at : at + BEFORE + STRETCH], quiet, fall_db=self._fall) for at in starts]
 
-    def hear_whole(self, sound: Signal, beats: list[float]) -> None:
+    def hear_whole(self, call: CallHeard) -> None:
         """Listen to everybody's claps."""
-        (self._whole,) = self._groups(sound, beats)
+        (self._whole,) = self._groups(call)
         if not isinstance(self._whole, NotCounted):
             self._whole = fault_of(self._whole) or self._whole
 
-    def count(self, sound: Signal, beats: list[float]) -> CountHeard | NotCounted:
+    def count(self, call: CallHeard) -> CountHeard | NotCounted:
         """Listen to both sides' claps; return what the program makes of them."""
-        side, others = self._groups(sound, beats)
+        side, others = self._groups(call)
         if isinstance(self._whole, NotCounted):
             return self._whole
         if isinstance(side, NotCounted):
@@ -326,7 +357,7 @@ class Listener:
         if isinstance(others, NotCounted):
             return others
         self._rounds.append(TwoSides(side=side, others=others))
-        found = counted(self._whole, self._rounds, self._count)
+        found = counted(self._whole, self._rounds, self._children, fall_db=self._fall)
         if found in (NotCounted.SHOUT, NotCounted.DROWNED):
             self._rounds.pop()
         return found
@@ -341,29 +372,45 @@ def a_lesson(
     places: int = PLACES,
     shouted: int | None = None,
     full_scale: float = 0.4,
-) -> Iterator[dict[tuple[int, bool], Outcome]]:
-    """Yield what becomes of each round of a lesson, by microphone and gain.
+) -> LessonHeard:
+    """Return what is heard of a lesson.
 
     `shouted` is the round in which some shout; `full_scale` how near the whole class comes to clipping.
     """
     children = a_class(spread_db, chance, places=places)
     count = len(children.at)
     noise_db, lag_s = chance.uniform(-25.0, -8.0), chance.uniform(0.0, 0.15)
-    ears = {
-        (at, gain): Listener(lag_s, count, gain=gain, full_scale=full_scale)
-        for at in range(len(paths))
-        for gain in gains
-    }
-    sounds, beats = a_call([np.ones(count, bool)], children, paths, chance, noise_db=noise_db)
-    for (at, _), ear in ears.items():
-        ear.hear_whole(sounds[at], beats)
-    for number in range(ROUNDS):
+    groups, truths = [[np.ones(count, bool)]], []
+    for _ in range(ROUNDS):
         truth = int(chance.integers(0, count + 1))
         left = np.zeros(count, bool)
         left[chance.choice(count, truth, replace=False)] = True
-        shout = int(chance.integers(2)) if shouted == number else None
-        sounds, beats = a_call([left, ~left], children, paths, chance, noise_db=noise_db, shout=shout)
-        yield {key: Outcome(truth / count, ear.count(sounds[key[0]], beats)) for key, ear in ears.items()}
+        groups.append([left, ~left])
+        truths.append(truth / count)
+    calls: dict[tuple[int, bool], list[CallHeard]] = {}
+    loud: dict[int, float] = {}
+    for number, asked in enumerate(groups):
+        words_s = WORDS_S if number else LONG_WORDS_S
+        shout = int(chance.integers(2)) if shouted == number - 1 else None
+        sounds, beats = a_call(
+            asked, children, paths, chance, noise_db=noise_db, words_s=words_s, shout=shout
+        )
+        for at, sound in enumerate(sounds):
+            scaled = sound * loud.setdefault(at, full_scale / float(np.abs(sound).max()))
+            for gain in gains:
+                met = automatic_gain(scaled) if gain else np.clip(scaled, -1.0, 1.0)
+                heard = CallHeard(readings_from(met, lag_s), beats)
+                calls.setdefault((at, gain), []).append(heard)
+    return LessonHeard(count, truths, calls)
+
+
+def outcomes(lesson: LessonHeard) -> Iterator[dict[tuple[int, bool], Outcome]]:
+    """Yield what becomes of each round of a lesson, by microphone and gain."""
+    ears = {key: Listener(lesson.children) for key in lesson.calls}
+    for key, ear in ears.items():
+        ear.hear_whole(lesson.calls[key][0])
+    for number, truth in enumerate(lesson.truths, start=1):
+        yield {key: Outcome(truth, ear.count(lesson.calls[key][number])) for key, ear in ears.items()}
 
 
 JUDGED: Final = ((0.0, 0.4), (0.4, 0.7), (0.7, 1.0))
@@ -429,8 +476,8 @@ def scores_of(
         for lesson in range(lessons):
             chance = np.random.default_rng([seed, number, lesson, int(spread_db)])
             shouted = lesson % ROUNDS if lesson % 3 == 2 else None
-            outcomes = a_lesson(paths, spread_db, chance, gains=(False, True), shouted=shouted)
-            for at, by_ear in enumerate(outcomes):
+            lesson_heard = a_lesson(paths, spread_db, chance, gains=(False, True), shouted=shouted)
+            for at, by_ear in enumerate(outcomes(lesson_heard)):
                 for (microphone, gain), outcome in by_ear.items():
                     key = spread_db, microphone, gain, at == shouted
                     scores.setdefault(key, Score()).take(outcome)
@@ -450,7 +497,7 @@ def main() -> int:
     given = parser.parse_args()
     found: dict[tuple[str, float, int, bool, bool], Score] = {}
     for number, room in enumerate(ROOMS):
-        paths = paths_of(room, np.random.default_rng([given.seed, number]), rays=800)
+        paths = paths_of(room, np.random.default_rng([given.seed, number]), rays=500)
         for key, score in scores_of(room, paths, lessons=given.lessons, seed=given.seed).items():
             found[(room.name, *key)] = score
 

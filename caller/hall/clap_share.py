@@ -3,9 +3,18 @@
 The share of the energy is about the share of the clappers; how far it may be out follows from how unequal
 claps are. Each child's claps have a level of their own, which differs by hands and by how far it stands
 from the microphone, and each clap differs from the child's next. So for every count possible classes are
-drawn (from a fixed seed), their energies compared as the real ones were, and the count is as likely as
-those come near to what was heard. How unequal the claps of this class are is not known beforehand: it is
-told in part by how much its three claps differ, and the rest stays open between 1.5 and 6.5 dB.
+drawn (from a fixed seed), and the count is as likely as their energies come near to what was heard. What is
+not known beforehand is told by the claps themselves, and what they leave open widens the interval:
+
+- how unequal single claps are: by how much three claps of a group differ, and by how far both sides
+  together are from the whole class, in all rounds so far;
+- whether the microphone turns itself up and down: it lifts the smaller group, so that the two sides come out
+  louder than all at once. A gain that rises as the level falls makes E out of an energy E^(1 - c): c, the
+  part of a difference that it levels out, is one more unknown. Where it is likelier than not, nothing is
+  counted.
+
+Where a child stands: sound that comes straight falls with the square of the distance, and that of the room
+by e^(-0.04 r / T), r in metres (M. Barron & L.-J. Lee 1988, J. Acoust. Soc. Am. 84:618, from memory).
 
 Levels of single claps, and how they spread, are not published for children: 40 adults who clapped as loudly
 as they could differed, but no spread is given (Penn State 2004, a course's page, abstract), and handclaps
@@ -25,26 +34,30 @@ from typing import Final
 import numpy as np
 
 from caller.hall.bands import FloatArray
-from caller.hall.claps import CLAPS, Clapped, NotCounted, fault_of
+from caller.hall.claps import BLOCK_S, CLAPS, Clapped, NotCounted, fault_of
 
 SURE: Final = 0.9
 """The share of cases in which the truth is to lie from `low` to `high`."""
 
 _SPREADS_DB: Final = (1.5, 2.5, 3.5, 4.5, 5.5, 6.5)
-_BETWEEN: Final = 0.6  # of the variance of single claps lies between children, the rest within each
-_PLACE_DB: Final = 1.0  # how the level of equal claps differs with the place: near the microphone, or far
-_TAKE_PART: Final = 0.93
-_WRONG_SIDE: Final = 0.03  # clap when the others are asked
-_DRAWN: Final = 1_500
+_BETWEEN: Final = (0.4, 0.8)  # of the variance of single claps lies between children, the rest within each
+_TAKE_PART: Final = (0.86, 1.0)
+_WRONG_SIDE: Final = (0.0, 0.06)  # clap when the others are asked
+_NEAR_M, _FAR_M = 1.5, 18.0  # from the microphone
+_AS_LOUD_M: Final = 1.7  # there a school hall sounds as loud as the clap itself
+_USUAL_REVERBERATION_S: Final = 1.5
+_LEVELLED: Final = (0.0, 0.4, 0.75)  # which part of a difference a gain levels out
+_GAIN_PRIOR: Final = (0.5, 0.2, 0.3)
+_REFUSED_FROM: Final = 0.5  # so likely a gain that moves
+_WHOLE_OUT: Final = (-1.6, -0.8, 0.0, 0.8, 1.6)  # standard deviations by which the whole class may be out
+_DRAWN: Final = 500
 _SEED: Final = 1
-_BLUR: Final = 0.12  # of a logarithm of energies: claps that overlap do not add quite as energies
-_LEAST_VARIANCE: Final = 0.03  # of the logarithm of a group's claps, however many clap
+_BLUR: Final = 0.15  # of a logarithm of energies: claps that overlap do not add quite as energies
+_GAIN_BLUR: Final = 0.4  # and a gain is not so even
+_LEAST_VARIANCE: Final = 0.015  # of the logarithm of a group's claps, however many clap
+_GAIN_VARIANCES: Final = (0.015, 0.08, 0.3)  # by how a gain happens to move between three claps
 _LEAVES_OUT: Final = 0.3  # of those who do not take part: some clap, but not every time
-_USUAL_SPREAD_DB: Final = 4.0
-_GAIN_SPREADS: Final = 1.8
-_LEAST_GAIN_DB: Final = 1.0
-_ONCE_DB: Final = 0.2  # more is asked of one round than of several
-_FEWER: Final = 1.7  # that fewer clap than before is likelier than that more do
+_FEWEST_DB: Final = 3.5  # both sides together so far under the whole class: not all have clapped
 _DB: Final = 10.0 / math.log(10.0)
 
 
@@ -70,11 +83,17 @@ class CountHeard:
     def interval(self) -> tuple[float, float]:
         """The shares between which the truth lies in nine cases of ten: as much is left out below as
         above.
+
+        Half of a count's own chance lies below it (the mid-P of H. O. Lancaster 1961, J. Am. Stat. Assoc.
+        56:223, from memory): whole counts would else be left in too often.
         """
-        risen = np.cumsum(self.chances)
-        low = int(np.searchsorted(risen, (1.0 - SURE) / 2.0))
-        high = int(np.searchsorted(risen, 1.0 - (1.0 - SURE) / 2.0))
-        return low / self.children, min(high, self.children) / self.children
+        chances = np.asarray(self.chances)
+        middle = np.cumsum(chances) - chances / 2.0
+        left_out = (1.0 - SURE) / 2.0
+        inside = np.flatnonzero((middle >= left_out) & (middle <= 1.0 - left_out))
+        if not inside.size:  # all is on two neighbours
+            inside = np.argsort(chances)[-2:]
+        return float(inside.min()) / self.children, float(inside.max()) / self.children
 
     def mirrored(self) -> CountHeard:
         """Return the same for the other side."""
@@ -97,7 +116,9 @@ class TwoSides:
     others: Clapped
 
 
-def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) -> CountHeard | NotCounted:
+def counted(
+    whole: Clapped | None, rounds: Sequence[TwoSides], children: int, *, fall_db: float | None = None
+) -> CountHeard | NotCounted:
     """Return how many clapped on the side in question in the last of `rounds`, or why that cannot be told.
 
     Parameters
@@ -109,6 +130,8 @@ def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) ->
         claps are, and whether the microphone changes its gain, is learnt from all.
     children
         How many are there, 2 at least.
+    fall_db
+        By how much this room falls in a tenth of a second, where that was heard.
 
     Raises
     ------
@@ -123,128 +146,131 @@ def counted(whole: Clapped | None, rounds: Sequence[TwoSides], children: int) ->
     fault = fault_of(now.side + now.others, whole)
     if fault is not None:
         return fault
-    log_chances = _spread_prior(whole, children) + sum(
-        _log_sum(_from_claps(each, children)) for each in rounds[:-1]
-    )
-    joint = log_chances[:, None] + _from_claps(now, children) + _from_share(now, children)
-    gain = _gain_fault(whole, rounds, children)
-    if gain is not None:
-        return gain
-    chances = np.exp(joint - joint.max()).sum(axis=0)
+    together = now.side.energy + now.others.energy
+    if _DB * math.log(together / whole.energy) < -_FEWEST_DB:
+        return NotCounted.UNCLEAR
+    reverberation_s = _USUAL_REVERBERATION_S if fall_db is None else 60.0 * BLOCK_S / fall_db
+    reverberation_s = round(2.0 * reverberation_s) / 2.0 or 0.5  # few halls to draw classes in
+    logs = [_of_round(each, whole, children, reverberation_s) for each in rounds]
+    known = _prior(whole, children) + sum(_log_mean(each) for each in logs[:-1])
+    joint = np.exp((total := known[..., None] + logs[-1]) - total.max())
+    moves = float(joint[:, 1:].sum() / joint.sum())
+    if moves > _REFUSED_FROM:
+        return NotCounted.GAIN
+    chances = joint.sum(axis=(0, 1, 2))
     return CountHeard(chances=tuple((chances / chances.sum()).tolist()))
 
 
-def _log_sum(logs: FloatArray) -> FloatArray:
-    """Return the logarithm of the sum along the last axis."""
+def _log_mean(logs: FloatArray) -> FloatArray:
+    """Return the logarithm of the mean along the last axis."""
     top = logs.max(axis=-1, keepdims=True)
-    return np.asarray(top[..., 0] + np.log(np.exp(logs - top).sum(axis=-1)))
+    return np.asarray(top[..., 0] + np.log(np.exp(logs - top).mean(axis=-1)))
 
 
-def _parts(spread_db: float) -> tuple[float, float]:
-    """Return the logarithmic variances of a clap's energy between children, place included, and within
-    each.
-    """
+def _parts(spread_db: float, between: float) -> tuple[float, float]:
+    """Return the logarithmic variances of a clap's energy between children and within each."""
     variance = (spread_db / _DB) ** 2
-    return _BETWEEN * variance + (_PLACE_DB / _DB) ** 2, (1.0 - _BETWEEN) * variance
+    return between * variance, (1.0 - between) * variance
 
 
 @lru_cache(maxsize=64)
-def _drawn(children: int, spread_db: float) -> tuple[FloatArray, FloatArray]:
+def _drawn(children: int, spread_db: float, reverberation_s: float) -> tuple[FloatArray, FloatArray]:
     """Draw classes; return the energies of the side's and of the others' claps, shape (draws, counts).
 
-    The mean child that takes part gives 1.
+    What this class claps together on average is 1.
     """
     random = np.random.default_rng(_SEED)
-    between, within = _parts(spread_db)
+    variance = (spread_db / _DB) ** 2
+    between = random.uniform(*_BETWEEN, (_DRAWN, 1)) * variance
+    within = (variance - between)[..., None]
     shape = (_DRAWN, children)
-    own = np.exp(math.sqrt(between) * random.standard_normal(shape) - between / 2.0)
-    single = np.exp(math.sqrt(within) * random.standard_normal((*shape, CLAPS)) - within / 2.0)
+    far_m = np.sqrt(random.uniform(_NEAR_M**2, _FAR_M**2, shape))
+    place = (_AS_LOUD_M / far_m) ** 2 + np.exp(-0.04 * far_m / reverberation_s)
+    own = place * np.exp(np.sqrt(between) * random.standard_normal(shape))
+    single = np.exp(np.sqrt(within) * random.standard_normal((*shape, CLAPS)) - within / 2.0)
+    take_part = random.uniform(*_TAKE_PART, (_DRAWN, 1))
+    own /= own.sum(axis=1, keepdims=True) * take_part
     claps = own * single.mean(axis=2)
-    rightly = np.where(random.random(shape) < _TAKE_PART, claps, 0.0)
-    wrongly = np.where(random.random(shape) < _WRONG_SIDE, claps, 0.0)
+    rightly = np.where(random.random(shape) < take_part, claps, 0.0)
+    wrongly = np.where(random.random(shape) < random.uniform(*_WRONG_SIDE, (_DRAWN, 1)), claps, 0.0)
 
     def so_far(energies: FloatArray) -> FloatArray:
         return np.hstack([np.zeros((_DRAWN, 1)), np.cumsum(energies, axis=1)])
 
     right, wrong = so_far(rightly), so_far(wrongly)
-    return right + wrong[:, -1:] - wrong, right[:, -1:] - right + wrong
-
-
-def _from_share(now: TwoSides, children: int) -> FloatArray:
-    """Return the log likelihood of the two sides' energies, for every spread and count."""
-    total = now.side.energy + now.others.energy
-    doubt = math.hypot(now.side.doubt, now.others.doubt) / total * children
-    side, others = (each.energy / total * children for each in (now.side, now.others))
-    least = max(doubt, 0.02)  # a hundredth of a second of nothing is not a proof of nobody
-    heard = math.log((side + least) / (others + least))
-    return np.array([_likely(heard, children, spread, least) for spread in _SPREADS_DB])
-
-
-def _likely(heard: float, children: int, spread_db: float, least: float) -> FloatArray:
-    side, others = _drawn(children, spread_db)
-    ratios = np.log((side + least) / (others + least))
+    side, others = right + wrong[:, -1:] - wrong, right[:, -1:] - right + wrong
     # Swapping sides is only a matter of words: what holds for k here holds for the rest there.
-    both = np.vstack([ratios, -ratios[:, ::-1]])
-    # Where next to nobody claps, what is heard is as unsure as the doubt itself.
-    heard = float(np.clip(heard, both[:, 0].mean(), both[:, -1].mean()))
-    return np.asarray(np.log(np.exp(-0.5 * ((heard - both) / _BLUR) ** 2).mean(axis=0) + 1e-9))
+    both = np.vstack([side, others[:, ::-1]]), np.vstack([others, side[:, ::-1]])
+    return both[0].astype(np.float32), both[1].astype(np.float32)
 
 
-def _from_claps(each: TwoSides, children: int) -> FloatArray:
-    """Return the log likelihood of how much the three claps of each side differ, for every spread and
-    count.
+@lru_cache(maxsize=64)
+def _of_round(now: TwoSides, whole: Clapped, children: int, reverberation_s: float) -> FloatArray:
+    """Return the log likelihood of all that was heard of a round.
+
+    Shape (spreads, parts levelled out, how far the whole class is out, counts).
     """
+    least = math.hypot(now.side.doubt, now.others.doubt) / whole.energy
+    least = max(least, 0.02 / children)  # a hundredth of a second of nothing is not a proof of nobody
+    side, others = (each.energy / whole.energy for each in (now.side, now.others))
+    heard_split, heard_sum = math.log((side + least) / (others + least)), math.log(side + others)
     counts = np.arange(children + 1, dtype=np.float64)
-    return _differ(each.side, counts) + _differ(each.others, counts[::-1])
+    found = np.empty((len(_SPREADS_DB), len(_LEVELLED), len(_WHOLE_OUT), children + 1))
+    for at, spread_db in enumerate(_SPREADS_DB):
+        of_side, of_others = _drawn(children, spread_db, reverberation_s)
+        outs = np.asarray(_WHOLE_OUT) * math.sqrt(_variance_of_whole(children, spread_db))
+        for number, levelled in enumerate(_LEVELLED):
+            kept = 1.0 - levelled
+            blur = _GAIN_BLUR if levelled else _BLUR
+            of_one, of_other = of_side**kept, of_others**kept
+            split = np.log((of_one + least) / (of_other + least))
+            # Where next to nobody claps, what is heard is as unsure as the doubt itself.
+            met = float(np.clip(heard_split, split[:, 0].mean(), split[:, -1].mean()))
+            near = np.exp(-0.5 * ((met - split) / blur) ** 2) / blur**2
+            sums = heard_sum - np.log(of_one + of_other)
+            differ = _differ(now.side, counts, spread_db, kept)
+            differ += _differ(now.others, counts[::-1], spread_db, kept)
+            for place, out in enumerate(outs.tolist()):
+                as_loud = np.exp(-0.5 * ((sums + kept * out) / blur) ** 2)
+                found[at, number, place] = np.log((near * as_loud).mean(axis=0) + 1e-9) + differ
+    return found
 
 
-def _spread_prior(whole: Clapped, children: int) -> FloatArray:
-    """Return what the whole class's claps tell of every spread; before them all are alike."""
-    return _differ(whole, np.array([float(children)]))[:, 0]
+def _prior(whole: Clapped, children: int) -> FloatArray:
+    """Return what is known before any round, shape as a round's without counts: by the whole's three claps,
+    and by how often microphones level.
+    """
+    everybody = np.array([float(children)])
+    told = np.array(
+        [[_differ(whole, everybody, spread, 1.0 - part)[0] for part in _LEVELLED] for spread in _SPREADS_DB]
+    )
+    normal = -0.5 * np.asarray(_WHOLE_OUT) ** 2
+    return np.asarray((told + np.log(_GAIN_PRIOR))[..., None] + normal)
 
 
-def _differ(heard: Clapped, counts: FloatArray) -> FloatArray:
-    """Return the log likelihood of the differences between three claps, shape (spreads, counts).
+def _differ(heard: Clapped, counts: FloatArray, spread_db: float, kept: float) -> FloatArray:
+    """Return the log likelihood of the differences between three claps, for every count.
 
     The variance of three logarithms of one variance v is v times an exponential of mean 1: chi-squared of
-    two.
+    two. A gain that moves between them adds to it.
     """
     if min(heard.claps) <= heard.doubt / CLAPS:
-        return np.zeros((len(_SPREADS_DB), len(counts)))
+        return np.zeros(len(counts))
     seen = float(np.var(np.log(heard.claps), ddof=1))
-    return np.array([-np.log(v) - seen / v for v in (_variance(counts, each) for each in _SPREADS_DB)])
-
-
-def _variance(counts: FloatArray, spread_db: float) -> FloatArray:
-    """Return the variance of the logarithm of one clap of so many children."""
-    return np.asarray(np.log1p(_unequal(spread_db) / np.maximum(counts, 0.5)) + _LEAST_VARIANCE)
+    unequal = np.log1p(_unequal(spread_db) / np.maximum(counts, 0.5))
+    more = np.array([_LEAST_VARIANCE] if kept == 1.0 else _GAIN_VARIANCES)
+    variance = unequal[:, None] + more
+    return _log_mean(-np.log(variance) - seen / variance)
 
 
 def _unequal(spread_db: float) -> float:
     """Return the variance of one clap of one child, over the square of the mean child's."""
-    between, within = _parts(spread_db)
-    return math.exp(between) * math.expm1(within) + (1.0 - _TAKE_PART) * _LEAVES_OUT
+    between, within = _parts(spread_db, sum(_BETWEEN) / 2.0)
+    return math.exp(between) * math.expm1(within) + (1.0 - sum(_TAKE_PART) / 2.0) * _LEAVES_OUT
 
 
-def _gain_fault(whole: Clapped, rounds: Sequence[TwoSides], children: int) -> NotCounted | None:
-    """Tell whether the sides together were not as loud as the whole class: it is the same children.
-
-    Automatic gain lifts the smaller group, so that the two together come out louder than all at once.
-    """
-    # A gain that moves makes claps unequal too: how unequal they are here must not excuse it.
-    variance = _unequal(_USUAL_SPREAD_DB) / (CLAPS * children)
-    over_db = [
-        _DB * math.log((each.side.energy + each.others.energy) / whole.energy)
-        for each in rounds
-        if each.side.energy + each.others.energy > 0.0
-    ]
-
-    def limit_db(rounds: int) -> float:
-        return max(_LEAST_GAIN_DB, _GAIN_SPREADS * _DB * math.sqrt(variance * (1.0 + 1.0 / rounds)))
-
-    if over_db[-1] < -_FEWER * limit_db(1):
-        return NotCounted.UNCLEAR
-    heard = len(over_db)
-    if over_db[-1] > limit_db(1) + _ONCE_DB or (heard > 1 and float(np.mean(over_db)) > limit_db(heard)):
-        return NotCounted.GAIN
-    return None
+def _variance_of_whole(children: int, spread_db: float) -> float:
+    """Return the variance of the logarithm of what all clap together."""
+    between, within = _parts(spread_db, sum(_BETWEEN) / 2.0)
+    absent = 1.0 - sum(_TAKE_PART) / 2.0
+    return math.log1p(math.exp(between) * (math.expm1(within) / CLAPS + absent) / children)

@@ -213,18 +213,14 @@ def _net(levels_db: Sequence[float], background_db: float, fall: float) -> tuple
 
 
 def _singles(claps: FloatArray, fall: float) -> tuple[float, ...]:
-    """Return each clap's own energy: less what the one before it has left in the room."""
+    """Return each clap's own energy: of every reading only what is new in it, the rest is the room's echo."""
+    left = 10.0 ** (-fall / 10.0)
+    new = (claps - left * np.concatenate([[0.0], claps[:-1]])) / (1.0 - left)
     # What comes late comes late by the same for all three: hands, and the sound on its way to us.
     starts = np.arange(CLAPS) * _PER_CLAP
-    lag = max(range(LEAD + _LATE), key=lambda late: float(claps[starts + late].sum()))
-    energies = []
-    left = 0.0
-    for start in starts + lag:
-        part = claps[start : start + _PER_CLAP]
-        tail = left * 10.0 ** (-fall / 10.0 * np.arange(1, part.size + 1))
-        energies.append(max(float((part - tail).sum()), 0.0))
-        left = max(float(part[-1]), 0.0)
-    return tuple(energies)
+    lag = max(range(LEAD + _LATE), key=lambda late: float(new[starts + late].sum()))
+    around = [new[max(middle - _PER_CLAP // 2, 0) : middle + _PER_CLAP // 2 + 1] for middle in starts + lag]
+    return tuple(max(float(part.sum()), 0.0) for part in around)
 
 
 def _energy(level_db: float) -> float:
