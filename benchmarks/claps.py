@@ -1,8 +1,9 @@
 """How well a class is counted by its claps, in five halls that another library has simulated.
 
-Run `python -m benchmarks.claps [--lessons N] [--seed N]` (needs the extra `acoustics`). The sound of every
-clap goes from its child's place to the microphone through a room of pyroomacoustics (image sources and ray
-tracing); the voice and a tick come from the loudspeaker the same way, noise and stray sounds lie under it.
+Run `python -m benchmarks.claps [--lessons N] [--seed N] [--keep FOLDER]` (needs the extra `acoustics`). The
+sound of every clap goes from its child's place to the microphone through a room of pyroomacoustics (image
+sources and ray tracing); the voice and a tick come from the loudspeaker the same way, noise and stray sounds
+lie under it. The reckoning was made with seed 101; what is reported has other places, children and seeds.
 Claps are bursts of noise, resonant at another pitch for every child, and late or early as children are.
 None of it is taken from the program, which is given only the readings that its level meter makes of the
 microphone's samples.
@@ -19,11 +20,13 @@ memory of studies of tapping at 5 to 8 years. No room full of real children has 
 from __future__ import annotations
 
 import argparse
+import pickle
 import warnings
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 from typing import Final
 
 import numpy as np
@@ -464,23 +467,40 @@ class Score:
         )
 
 
-def scores_of(
-    room: Room, paths: Sequence[Paths], *, lessons: int, seed: int
-) -> dict[tuple[float, int, bool, bool], Score]:
-    """Return the scores of a room by spread, microphone, automatic gain and shout; every third lesson has
-    one.
+Heard = list[tuple[float, int | None, LessonHeard]]
+"""Lessons heard in one hall: the spread of single claps, the round with a shout, and what was heard."""
+
+
+def lessons_in(number: int, *, lessons: int, seed: int, keep: Path | None = None) -> Heard:
+    """Return lessons in one of `ROOMS`; every third of them has a shout.
+
+    What was heard is kept in the folder `keep`, and taken from there another time.
     """
-    scores: dict[tuple[float, int, bool, bool], Score] = {}
-    number = ROOMS.index(room)
+    kept = keep / f"heard-{seed}-{lessons}-{number}.pickle" if keep is not None else None
+    if kept is not None and kept.exists():
+        found: Heard = pickle.loads(kept.read_bytes())
+        return found
+    paths = paths_of(ROOMS[number], np.random.default_rng([seed, number]), rays=500)
+    found = []
     for spread_db in SPREADS_DB:
         for lesson in range(lessons):
             chance = np.random.default_rng([seed, number, lesson, int(spread_db)])
-            shouted = lesson % ROUNDS if lesson % 3 == 2 else None
-            lesson_heard = a_lesson(paths, spread_db, chance, gains=(False, True), shouted=shouted)
-            for at, by_ear in enumerate(outcomes(lesson_heard)):
-                for (microphone, gain), outcome in by_ear.items():
-                    key = spread_db, microphone, gain, at == shouted
-                    scores.setdefault(key, Score()).take(outcome)
+            shouted = lesson // 3 % ROUNDS if lesson % 3 == 2 else None
+            heard = a_lesson(paths, spread_db, chance, gains=(False, True), shouted=shouted)
+            found.append((spread_db, shouted, heard))
+    if kept is not None:
+        kept.write_bytes(pickle.dumps(found))
+    return found
+
+
+def scores_of(heard: Heard) -> dict[tuple[float, int, bool, bool], Score]:
+    """Return the scores of a room by spread, microphone, automatic gain and shout."""
+    scores: dict[tuple[float, int, bool, bool], Score] = {}
+    for spread_db, shouted, lesson in heard:
+        for at, by_ear in enumerate(outcomes(lesson)):
+            for (microphone, gain), outcome in by_ear.items():
+                key = spread_db, microphone, gain, at == shouted
+                scores.setdefault(key, Score()).take(outcome)
     return scores
 
 
@@ -492,13 +512,14 @@ HEAD: Final = (
 
 def main() -> int:
     parser = argparse.ArgumentParser(prog="python -m benchmarks.claps", description=__doc__)
-    parser.add_argument("--lessons", type=int, default=4, help="for each hall and spread")
+    parser.add_argument("--lessons", type=int, default=6, help="for each hall and spread")
     parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--keep", type=Path, help="a folder for what was heard, to reckon it again")
     given = parser.parse_args()
     found: dict[tuple[str, float, int, bool, bool], Score] = {}
     for number, room in enumerate(ROOMS):
-        paths = paths_of(room, np.random.default_rng([given.seed, number]), rays=500)
-        for key, score in scores_of(room, paths, lessons=given.lessons, seed=given.seed).items():
+        heard = lessons_in(number, lessons=given.lessons, seed=given.seed, keep=given.keep)
+        for key, score in scores_of(heard).items():
             found[(room.name, *key)] = score
 
     def row(name: str, **wanted: object) -> None:
@@ -522,6 +543,8 @@ def main() -> int:
     for room in ROOMS:
         row(f"{room.name}, {room.reverberation_s:g} s", room=room.name, gain=False, shout=False)
     row("automatic gain", gain=True, shout=False)
+    for spread_db in SPREADS_DB:
+        row(f"automatic gain, spread of {spread_db:.0f} dB", spread=spread_db, gain=True, shout=False)
     row("half the class shouts at one side", gain=False, shout=True)
     print("\nRefused because of:\n")
     for name, why in whys:

@@ -59,6 +59,7 @@ shod = true             # false for bare feet or socks
 reading = "early"       # how they read words: none, early or fluent
 avoid = []              # moves this class does not do, like ["star-jumps"]
 seated_places = 0       # how many children answer from a chair or a wheelchair
+count_by_ear = false    # true: each side claps before the answer, and the microphone counts about how many
 language = "en-GB"      # en-GB, en-US, es, es-US, fr or de
 """,
     "hall": """\

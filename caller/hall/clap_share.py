@@ -10,7 +10,7 @@ not known beforehand is told by the claps themselves, and what they leave open w
   together are from the whole class, in all rounds so far;
 - whether the microphone turns itself up and down: it lifts the smaller group, so that the two sides come out
   louder than all at once. A gain that rises as the level falls makes E out of an energy E^(1 - c): c, the
-  part of a difference that it levels out, is one more unknown. Where it is likelier than not, nothing is
+  part of a difference that it levels out, is one more unknown. Where a moving gain is likely, nothing is
   counted.
 
 Where a child stands: sound that comes straight falls with the square of the distance, and that of the room
@@ -48,13 +48,14 @@ _AS_LOUD_M: Final = 1.7  # there a school hall sounds as loud as the clap itself
 _USUAL_REVERBERATION_S: Final = 1.5
 _LEVELLED: Final = (0.0, 0.4, 0.75)  # which part of a difference a gain levels out
 _GAIN_PRIOR: Final = (0.5, 0.2, 0.3)
-_REFUSED_FROM: Final = 0.5  # so likely a gain that moves
+_REFUSED_FROM: Final = 0.65  # so likely a gain that moves
 _WHOLE_OUT: Final = (-1.6, -0.8, 0.0, 0.8, 1.6)  # standard deviations by which the whole class may be out
-_DRAWN: Final = 500
+_DRAWN: Final = 400
 _SEED: Final = 1
 _BLUR: Final = 0.15  # of a logarithm of energies: claps that overlap do not add quite as energies
 _GAIN_BLUR: Final = 0.4  # and a gain is not so even
 _LEAST_VARIANCE: Final = 0.015  # of the logarithm of a group's claps, however many clap
+_FAINT: Final = (-5.0, -1.5)  # powers of ten
 _GAIN_VARIANCES: Final = (0.015, 0.08, 0.3)  # by how a gain happens to move between three claps
 _LEAVES_OUT: Final = 0.3  # of those who do not take part: some clap, but not every time
 _FEWEST_DB: Final = 3.5  # both sides together so far under the whole class: not all have clapped
@@ -154,8 +155,7 @@ def counted(
     logs = [_of_round(each, whole, children, reverberation_s) for each in rounds]
     known = _prior(whole, children) + sum(_log_mean(each) for each in logs[:-1])
     joint = np.exp((total := known[..., None] + logs[-1]) - total.max())
-    moves = float(joint[:, 1:].sum() / joint.sum())
-    if moves > _REFUSED_FROM:
+    if joint[:, 1:].sum() > _REFUSED_FROM * joint.sum():
         return NotCounted.GAIN
     chances = joint.sum(axis=(0, 1, 2))
     return CountHeard(chances=tuple((chances / chances.sum()).tolist()))
@@ -201,7 +201,23 @@ def _drawn(children: int, spread_db: float, reverberation_s: float) -> tuple[Flo
     side, others = right + wrong[:, -1:] - wrong, right[:, -1:] - right + wrong
     # Swapping sides is only a matter of words: what holds for k here holds for the rest there.
     both = np.vstack([side, others[:, ::-1]]), np.vstack([others, side[:, ::-1]])
-    return both[0].astype(np.float32), both[1].astype(np.float32)
+    return np.asarray(both[0], np.float32), np.asarray(both[1], np.float32)
+
+
+@lru_cache(maxsize=128)
+def _met(
+    children: int, spread_db: float, reverberation_s: float, levelled: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the drawn energies as a gain leaves them, and the logarithm of their sum.
+
+    What a gain lifts besides claps, a shoe or an echo, is drawn for each class.
+    """
+    side, others = _drawn(children, spread_db, reverberation_s)
+    if levelled:
+        random = np.random.default_rng(_SEED)
+        faint = np.asarray(10.0 ** random.uniform(*_FAINT, (len(side), 1)), np.float32)
+        side, others = (side + faint) ** (1.0 - levelled), (others + faint) ** (1.0 - levelled)
+    return side, others, np.log(side + others)
 
 
 @lru_cache(maxsize=64)
@@ -217,17 +233,17 @@ def _of_round(now: TwoSides, whole: Clapped, children: int, reverberation_s: flo
     counts = np.arange(children + 1, dtype=np.float64)
     found = np.empty((len(_SPREADS_DB), len(_LEVELLED), len(_WHOLE_OUT), children + 1))
     for at, spread_db in enumerate(_SPREADS_DB):
-        of_side, of_others = _drawn(children, spread_db, reverberation_s)
         outs = np.asarray(_WHOLE_OUT) * math.sqrt(_variance_of_whole(children, spread_db))
         for number, levelled in enumerate(_LEVELLED):
             kept = 1.0 - levelled
             blur = _GAIN_BLUR if levelled else _BLUR
-            of_one, of_other = of_side**kept, of_others**kept
-            split = np.log((of_one + least) / (of_other + least))
+            of_side, of_others, log_sum = _met(children, spread_db, reverberation_s, levelled)
+            split = np.log((of_side + least) / (of_others + least))
             # Where next to nobody claps, what is heard is as unsure as the doubt itself.
-            met = float(np.clip(heard_split, split[:, 0].mean(), split[:, -1].mean()))
-            near = np.exp(-0.5 * ((met - split) / blur) ** 2) / blur**2
-            sums = heard_sum - np.log(of_one + of_other)
+            faint = (least / 2.0 / (of_side + least)) ** 2 + (least / 2.0 / (of_others + least)) ** 2
+            variance = blur**2 + faint
+            near = np.exp(-0.5 * (heard_split - split) ** 2 / variance) / np.sqrt(variance) / blur
+            sums = heard_sum - log_sum
             differ = _differ(now.side, counts, spread_db, kept)
             differ += _differ(now.others, counts[::-1], spread_db, kept)
             for place, out in enumerate(outs.tolist()):

@@ -144,6 +144,11 @@ class SchoolClass:
     seated_places: int = key(
         0, Whole(0, 40, "places"), "How many children answer from a chair or a wheelchair."
     )
+    count_by_ear: bool = key(
+        False,
+        Flag(),
+        "true has each side clap before the answer, and counts the class by the microphone.",
+    )
     seated: bool = key(False, Flag(), "true where the whole class sits, as at an indoor break.")
 
     @property

@@ -219,6 +219,7 @@ class _Planner:
             space_m=school_class.space_m,
             shod=school_class.shod,
             seated=school_class.seated,
+            count_by_ear=school_class.count_by_ear,
             worked_example=Example(time=example, skip=not shape.example),
             practice=Practice(skip=True),
             rounds=tuple(map(_round, clocks)),

@@ -79,7 +79,7 @@ class SheetsToLead:
 
 def said(decided: DecidedLesson, *, delivery: Delivery = DEFAULT_DELIVERY) -> RunSheet:
     """Return the calls of a decided lesson, spoken as its hall needs."""
-    return _sheet(decided, delivery, Talk.of(decided, delivery).worded(_whole(decided)), decided.rounds)
+    return _sheet(decided, delivery, _worded(decided, Talk.of(decided, delivery)), decided.rounds)
 
 
 def said_to_lead(
@@ -99,7 +99,7 @@ def said_to_lead(
     asked_again = [each for each in siblings.values() if each is not None]
     talk = Talk.of(decided, delivery)
     before = talk.worded(before_the_lesson(decided))
-    lesson = talk.worded(_whole(decided))
+    lesson = _worded(decided, talk)
     again = talk.worded(_again(decided, siblings), first=len(lesson) + 1)
     return SheetsToLead(
         before=_sheet(decided, delivery, before, ()),
@@ -108,9 +108,10 @@ def said_to_lead(
     )
 
 
-def _whole(decided: DecidedLesson) -> Iterator[Draft]:
-    """Yield the calls of a lesson from its welcome to its close, with those that count by ear."""
-    yield from with_claps(decided, _from_welcome_to_close(decided))
+def _worded(decided: DecidedLesson, talk: Talk) -> tuple[Call, ...]:
+    """Return the calls of a lesson in words, with those that count by ear where it wants them."""
+    calls = talk.worded(_from_welcome_to_close(decided))
+    return with_claps(calls, decided.lesson.language) if decided.lesson.count_by_ear else calls
 
 
 def _from_welcome_to_close(decided: DecidedLesson) -> Iterator[Draft]:

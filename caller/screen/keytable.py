@@ -29,6 +29,7 @@ class Action(Enum):
     HALF = "after an answer: about half had it"
     FEW = "after an answer: few had it, teach it again"
     UNDO = "take back the last count"
+    CLAPS = "count by claps from the next clock on, or no longer"
     LOUDER = "louder"
     SOFTER = "softer"
     PICTURE_LATER = "picture a little later"
@@ -72,6 +73,7 @@ KEYS: Final[Mapping[str, Action]] = MappingProxyType(
         "pad 5": Action.FEW,
         "u": Action.UNDO,
         "backspace": Action.UNDO,
+        "c": Action.CLAPS,
         "up": Action.LOUDER,
         "+": Action.LOUDER,
         "=": Action.LOUDER,

@@ -26,6 +26,7 @@ from caller.live.keeping import LessonRecord
 from caller.live.keys import Controls
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
+from caller.live.microphone.microphone import Ear
 from caller.live.performance import PlanToLead
 from caller.live.performance.performance import Performance
 from caller.live.performance.presses import Ending
@@ -370,6 +371,32 @@ def test_few_is_taught_again_at_once_and_the_screen_says_so(tmp_path: Path) -> N
     assert set(again) & set(heard)
     answer = next(call.number for call in SHEET.calls if (call.kind, call.round) == ("answer", 1))
     assert heard[heard.index(answer) + 1] == again[0]
+
+
+@pytest.mark.parametrize("hears", [True, False])
+def test_a_key_has_the_clocks_to_come_counted_by_claps_where_there_is_a_microphone(
+    hears: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Listening(Ear):
+        @property
+        def hears(self) -> bool:
+            return hears
+
+    monkeypatch.setattr(Room, "ear", lambda _room: Listening())
+    screen, log, ending = led(
+        (at("answer", 1), ["c"]),
+        (noticing(said("count.claps-on")), []),
+        (at("answer", 2), ["c"]),
+        (noticing(said("count.claps-off")), []),
+        (at("answer", 3), ["c"]),
+        (noticing(said("count.claps-none")), []),
+        plan=in_record(tmp_path / "record.sqlite3", WHOLE),
+    )
+    assert (ending, screen.done) == (Ending.ENDED, True)
+    kinds = [each["kind"] for each in log.events if each["event"] == "call"]
+    # Nothing is heard of everybody's claps here, and so no side is asked either.
+    assert kinds.count("claps") == hears
+    assert [each["asked"] for each in log.events if each["event"] == "claps"] == [True, False]
 
 
 def test_without_a_loudspeaker_the_words_stand_there_and_one_that_comes_is_taken() -> None:

@@ -175,6 +175,15 @@ def test_moves_to_avoid_stay_out_and_seated_versions_are_told_apart() -> None:
         assert len(set(seated)) == len(seated)
 
 
+def test_a_class_that_is_counted_by_ear_is_so_in_its_lessons_and_within_their_minutes() -> None:
+    plain, counted = _plan(), _plan(replace(TERNS, count_by_ear=True))
+    assert not plain.lesson.count_by_ear
+    assert counted.lesson.count_by_ear
+    claps = [call.round for call in counted.run_sheet.calls if call.kind == "claps"]
+    assert claps == [None, *range(1, len(counted.lesson.rounds) + 1)]
+    assert counted.lesson.minutes == plain.lesson.minutes
+
+
 def test_few_rounds_jump_and_no_two_in_a_row() -> None:
     for seed in range(6):
         rounds = _plan(seed=seed, minutes=30).lesson.rounds

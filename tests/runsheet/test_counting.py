@@ -13,10 +13,10 @@ from caller.languages import CODES
 from caller.lesson import Lesson
 from caller.lesson.library import read_lesson
 from caller.runsheet import RunSheet
-from caller.runsheet.counting import windows, without_claps
+from caller.runsheet.counting import from_the_next_clock, windows, without_claps
 from caller.runsheet.movement import figures_do
 from caller.runsheet.sequence import make_run_sheet
-from caller.timeline import lay_out, samples_of
+from caller.timeline import lay_out, samples_of, seconds_of
 from caller.timeline.picture import scene_at
 
 DEMO = next(paths.packaged("lessons").rglob("demo.toml"))
@@ -88,7 +88,39 @@ def test_the_words_are_short_and_say_three(code: str, lesson: Lesson) -> None:
         for line in call.lines
         if line.written
     }
-    assert len(said) >= 5  # everybody; left and right, in full and in short
-    for words in said:
+    short = {words for words in said if len(words.split()) == 1}
+    assert len(short) == 2  # left and right, once the class knows what is asked
+    assert len(said - short) == 3  # everybody, and left and right in full
+    for words in said - short:
         assert len(words.split()) <= 12
         assert re.search(r"\b(three|drei|tres|trois)", words)
+
+
+def test_a_side_takes_three_seconds_on_one_beat_once_the_words_are_known(sheet: RunSheet) -> None:
+    for call in [call for call in sheet.calls if call.kind == "claps"][2:]:
+        layout = lay_out(call, speech_length=lambda _: samples_of(0.45), tone_length=lambda _: 2_000)
+        assert seconds_of(layout.length) == pytest.approx(3.0 * len(call.board.lanes))
+        starts = [seconds_of(span.start) for span in layout.spans]
+        assert starts == pytest.approx([CLAP_S * beat for beat in range(len(starts))])
+
+
+def test_from_any_place_on_the_clocks_to_come_are_counted_and_no_longer(lesson: Lesson) -> None:
+    plain = make_run_sheet(replace(lesson, count_by_ear=False))
+    last = plain.calls[-1].number
+    here = next(place for place, call in enumerate(plain.calls) if (call.kind, call.round) == ("time-up", 2))
+    found = from_the_next_clock(plain.calls, here, plain.language, number_from=last + 1)
+    assert found is not None
+    place, calls = found
+    assert plain.calls[place].round == 3
+    claps = [call for call in calls if call.kind == "claps"]
+    assert calls[0] is claps[0]
+    assert [call.round for call in claps] == [
+        None,
+        *(facts.round for facts in plain.rounds if facts.round > 2),
+    ]
+    assert [call.number for call in claps] == list(range(last + 1, last + 1 + len(claps)))
+    assert claps[1].lines[0].written != claps[2].lines[0].written  # whole sentences the first time
+    now = (*plain.calls[:place], *calls)
+    assert from_the_next_clock(now, here, plain.language, number_from=0) == (place, plain.calls[place:])
+    over = len(plain.calls) - 1
+    assert from_the_next_clock(plain.calls, over, plain.language, number_from=last + 1) is None

@@ -186,7 +186,7 @@ class ByEar:
         first, *more = good.values()
         others = sum(more, first)
         rounds = [*self._heard, TwoSides(side=right, others=others)]
-        found = counted(self._whole, rounds, self._children)
+        found = counted(self._whole, rounds, self._children, fall_db=self._fall_db)
         if found not in (NotCounted.SHOUT, NotCounted.DROWNED):
             self._heard = rounds
         return found

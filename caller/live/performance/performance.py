@@ -27,6 +27,7 @@ from caller.live.performance.presses import (
 from caller.live.room import Room
 from caller.live.words import label_for, label_of, said, speak
 from caller.runsheet import Call
+from caller.runsheet.counting import from_the_next_clock
 from caller.runsheet.forms import call_in_words
 from caller.screen.keytable import Action
 from caller.screen.scene import Scene
@@ -96,7 +97,7 @@ class Performance:
         speak(sheet.language)
         room.screen.show(Scene(board=sheet.calls[plan.first].board))
         self._log.event("first picture")
-        timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
+        self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
         self._conductor.step()  # the first call is made while the speaker opens
         timeline.speak_ahead(sheet.calls[plan.first :])
@@ -124,8 +125,7 @@ class Performance:
         if longest_s:
             self._conductor.gate = room.gate(longest_s)
         if any(call.kind == "claps" for call in self._plan.run_sheet.calls):
-            self._by_ear = ByEar(room.ear(), self._plan.run_sheet.rounds)
-            self._conductor.left_out = self._by_ear.leaves_out
+            self._listen()
         ending: Ending | None = None
         try:
             # A window being dragged stops its own loop: the player is supplied from a thread too.
@@ -226,10 +226,13 @@ class Performance:
                 self._move_picture(-STEP_MS)
 
     def count(self, asked: Asked) -> None:
-        """Take a tally, and where few had it teach it again; or take the last tally back."""
+        """Take a tally, and where few had it teach it again; take the last one back; or let claps count."""
         now_s = time.monotonic()
         if asked is Action.UNDO:
             self._take_back()
+            return
+        if asked is Action.CLAPS:
+            self._notice(said(self._count_by_claps()), NOTED_S)
             return
         told = self._tallies.digit(asked, now_s) if isinstance(asked, int) else self._tallies.press(asked)
         if told is None:
@@ -238,6 +241,31 @@ class Performance:
         self._log.event("tally", round=told.round[0], part=told.round[1], tally=str(told.tally))
         self._notice(said("count.noted-practice") if is_practice(told.round) else noted(told.tally), NOTED_S)
         self._keep_tally(told)
+
+    def _listen(self) -> None:
+        if self._by_ear is None:
+            self._by_ear = ByEar(self._room.ear(), self._plan.run_sheet.rounds)
+            self._conductor.left_out = self._by_ear.leaves_out
+
+    def _count_by_claps(self) -> str:
+        """Have the clocks to come counted by claps, or no longer; return what to say of it."""
+        conductor, plan = self._conductor, self._plan
+        sheets = (plan.run_sheet.calls, plan.branches.calls if plan.branches is not None else ())
+        last = max(call.number for calls in (*sheets, conductor.calls) for call in calls)
+        language = plan.run_sheet.language
+        found = from_the_next_clock(conductor.calls, conductor.place, language, number_from=last + 1)
+        if found is None:
+            return "count.claps-none"
+        place, calls = found
+        asked = any(call.kind == "claps" for call in calls)
+        if asked:
+            self._listen()
+            self._timeline.speak_ahead(calls)
+        conductor.put(place - 1, calls)
+        self._log.event("claps", asked=asked)
+        if plan.record is not None:
+            plan.record.change(conductor.calls)
+        return "count.claps-on" if asked else "count.claps-off"
 
     def _keep_tally(self, told: TallyTold) -> None:
         record = self._plan.record

@@ -174,7 +174,7 @@ class Led(Protocol):
         ...
 
     def count(self, asked: Asked) -> None:
-        """Take a count, or take the last one back."""
+        """Take a count, take the last one back, or let claps be counted."""
         ...
 
     def look(self, asked: Action) -> None:
@@ -184,7 +184,7 @@ class Led(Protocol):
 
 _LOOKS: Final = frozenset({Action.THEME, Action.FULL_SCREEN, Action.PICTURE_LATER, Action.PICTURE_EARLIER})
 _LOUDNESS: Final = frozenset({Action.LOUDER, Action.SOFTER})
-_COUNTS: Final = TALLIES | {Action.UNDO}
+_COUNTS: Final = TALLIES | {Action.UNDO, Action.CLAPS}
 
 
 @dataclass(frozen=True, slots=True)

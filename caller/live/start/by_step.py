@@ -88,7 +88,10 @@ def for_a_class(room: Room, lesson: Lesson) -> Lesson | None:
     taken = choose(room, tiles, title=said("start.for-which-class"))
     if taken is None:
         return None
-    return lesson if taken == 0 else replace(lesson, class_name=known[taken - 1].name)
+    if taken == 0:
+        return lesson
+    of = known[taken - 1]
+    return replace(lesson, class_name=of.name, count_by_ear=lesson.count_by_ear or of.count_by_ear)
 
 
 def lesson_tile(offered: LessonOffered, *, named: bool = False) -> Tile:
