@@ -10,8 +10,9 @@ not known beforehand is told by the claps themselves, and what they leave open w
   together are from the whole class, in all rounds so far;
 - whether the microphone turns itself up and down: it lifts the smaller group, so that the two sides come out
   louder than all at once. A gain that rises as the level falls makes E out of an energy E^(1 - c): c, the
-  part of a difference that it levels out, is one more unknown. Where a moving gain is likely, nothing is
-  counted.
+  part of a difference that it levels out, is one more unknown.
+
+Where the interval comes out wider than half of the class, nothing is counted.
 
 Where a child stands: sound that comes straight falls with the square of the distance, and that of the room
 by e^(-0.04 r / T), r in metres (M. Barron & L.-J. Lee 1988, J. Acoust. Soc. Am. 84:618, from memory).
@@ -48,7 +49,7 @@ _AS_LOUD_M: Final = 1.7  # there a school hall sounds as loud as the clap itself
 _USUAL_REVERBERATION_S: Final = 1.5
 _LEVELLED: Final = (0.0, 0.4, 0.75)  # which part of a difference a gain levels out
 _GAIN_PRIOR: Final = (0.5, 0.2, 0.3)
-_REFUSED_FROM: Final = 0.65  # so likely a gain that moves
+_WIDEST: Final = 0.5  # of the class: an interval wider than this tells nobody anything
 _WHOLE_OUT: Final = (-1.6, -0.8, 0.0, 0.8, 1.6)  # standard deviations by which the whole class may be out
 _DRAWN: Final = 400
 _SEED: Final = 1
@@ -155,10 +156,12 @@ def counted(
     logs = [_of_round(each, whole, children, reverberation_s) for each in rounds]
     known = _prior(whole, children) + sum(_log_mean(each) for each in logs[:-1])
     joint = np.exp((total := known[..., None] + logs[-1]) - total.max())
-    if joint[:, 1:].sum() > _REFUSED_FROM * joint.sum():
-        return NotCounted.GAIN
     chances = joint.sum(axis=(0, 1, 2))
-    return CountHeard(chances=tuple((chances / chances.sum()).tolist()))
+    found = CountHeard(chances=tuple((chances / chances.sum()).tolist()))
+    low, high = found.interval
+    if high - low <= _WIDEST:
+        return found
+    return NotCounted.GAIN if 2.0 * joint[:, 1:].sum() > joint.sum() else NotCounted.UNCLEAR
 
 
 def _log_mean(logs: FloatArray) -> FloatArray:

@@ -80,7 +80,7 @@ class NotCounted(Enum):
     SHOUT = "voices"
     DROWNED = "too little over the noise"
     GAIN = "the microphone changes its own loudness"
-    UNCLEAR = "too many or too few clapped"
+    UNCLEAR = "too little can be told"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

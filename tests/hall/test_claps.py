@@ -238,9 +238,33 @@ def test_gain_that_moves_is_noticed_by_the_same_children_being_louder_in_two_par
     whole = group(1.0)
     assert counted(whole, [both(3.0)], 25) is NotCounted.GAIN  # full automatic gain: each half as loud as all
     assert isinstance(counted(whole, [both(0.8)], 25), CountHeard)
-    assert isinstance(counted(whole, [both(1.7)], 25), CountHeard)
     assert counted(whole, [both(2.0)] * 3, 25) is NotCounted.GAIN  # each half lifted by as much every time
     assert counted(whole, [both(-4.0)], 25) is NotCounted.UNCLEAR
+
+
+def test_a_gain_that_may_move_makes_a_count_less_sure() -> None:
+    """Both sides together are as loud as the class, or as levelled out by three quarters they would be."""
+    side, others = 0.06, 0.94
+    levelled = TwoSides(side=group(side**0.25), others=group(others**0.25))
+    steady = TwoSides(side=group(side), others=group(others))
+    widths = []
+    for both in (steady, levelled):
+        found = counted(group(1.0), [both], 25)
+        if found is NotCounted.GAIN:
+            widths.append(1.0)
+            continue
+        assert isinstance(found, CountHeard)
+        low, high = found.interval
+        widths.append(high - low)
+    assert widths[0] < 0.3 < widths[1]
+
+
+def test_half_of_a_counts_own_chance_lies_below_it() -> None:
+    """Whole counts left in at both ends would make nine cases of ten too many: here it is mid-P by hand."""
+    assert CountHeard(chances=(0.05, 0.9, 0.05)).interval == (0.5, 0.5)
+    assert CountHeard(chances=(0.1, 0.8, 0.1)).interval == (0.0, 1.0)
+    assert CountHeard(chances=(1.0, 0.0, 0.0)).interval == (0.0, 0.0)
+    assert CountHeard(chances=(0.97, 0.03, 0.0)).interval == (0.0, 0.0)
 
 
 def test_without_the_whole_class_nothing_is_counted() -> None:

@@ -84,7 +84,8 @@ class Ear:
         return tuple(reading for at_s, reading in told if end_s - length_s <= at_s < end_s - BLOCK_S)
 
 
-_COMMAND: Final = (sys.executable, "-P", "-m", "caller.live.microphone.level_worker")
+_COMMAND: Final = (sys.executable, "-P", "-B", "-m", "caller.live.microphone.level_worker")
+"""It writes no file at all, not even its own bytecode."""
 
 
 class Microphone:
