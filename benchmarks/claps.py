@@ -99,11 +99,11 @@ class Paths:
     def spectra(self) -> tuple[list[Spectrum], Spectrum]:
         """The same as spectra, of the children and of the loudspeaker."""
         longest = _SIZE - _DRY
-        children, speaker = ([each[:longest] for each in paths] for paths in (self.children, [self.speaker]))
-        return (
-            [rfft(each.astype(np.float32), _SIZE) for each in children],
-            rfft(speaker[0].astype(np.float32), _SIZE),
-        )
+        return [_spectrum(path[:longest]) for path in self.children], _spectrum(self.speaker[:longest])
+
+
+def _spectrum(sound: Signal) -> Spectrum:
+    return np.asarray(rfft(sound.astype(np.float32), _SIZE), np.complex64)
 
 
 def paths_of(room: Room, chance: Chance, *, places: int = PLACES, rays: int = 1500) -> tuple[Paths, ...]:
@@ -206,8 +206,8 @@ def a_call(
             for child in range(0, len(children.at), 2):
                 sound = dry.setdefault(child, np.zeros(_DRY))
                 put(sound, _EARLY_S + chance.uniform(0, 0.3), _voice(1.3, chance, 1100.0) * 4.0)
-        said = rfft(speaker.astype(np.float32), _SIZE)
-        clapping = {child: rfft(sound.astype(np.float32), _SIZE) for child, sound in dry.items()}
+        said = _spectrum(speaker)
+        clapping = {child: _spectrum(sound) for child, sound in dry.items()}
         for wet, path in zip(heard, paths, strict=True):
             from_children, from_speaker = path.spectra
             put(wet, starts_s, irfft(said * from_speaker, _SIZE))
