@@ -54,7 +54,7 @@ ASKED: tuple[tuple[str, str, frozenset[str]], ...] = (
     ("move", r"Think where your arms go", frozenset({"the move"})),
     ("time-up", r"(Stand|Sit) still", STAND),
     ("time-up", r"Show me your clock", STAND),
-    ("claps", r"three claps", STAND),
+    ("claps", r"three claps|^(Left|Middle|Right)\.$", STAND),
     ("answer", r"", STAND | {"the time"}),
     ("reason", r"", STAND | {"the time"}),
     ("catch-up", r"with your arms", frozenset({"the time"})),
