@@ -5,8 +5,9 @@ linear light of 0.7 of the eye's smallest angle, with which the reader's own thr
 eye chart's. The picture is 1.8 m high and 15 m away, as in the gym that comes with the program. School
 screening passes 20/40 at four and five years; 20/60 is the margin.
 
-An eye that reads rests on the words: the reader gets each piece of writing with what stands round it, by as
-much as its letters are large. It knows English alone, so accents are left out of the comparison.
+An eye that reads rests on the words: the reader gets each piece of writing with all that stands near enough
+to crowd its letters: 7 widths of the thinnest stroke that children see (Jeon et al. 2010), 14 minutes of arc
+at 20/40. It knows English alone, so accents are left out of the comparison.
 """
 
 from __future__ import annotations
@@ -36,11 +37,12 @@ from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import DARK, LIGHT, Theme
 
-WIDTH, HEIGHT = 960, 540  # letters of the size that the reader was made for
+WIDTH, HEIGHT = 960, 540
 PICTURE_M, DISTANCE_M = 1.8, 15.0
 PX_AN_ARCMIN = HEIGHT / (math.degrees(2 * math.atan(PICTURE_M / 2 / DISTANCE_M)) * 60)
 OTHER_LANGUAGES = ("de", "fr", "es")
 OF_EVERY_KIND = ("demo", "minutes", "find", "later", "how-long", "day-part", "half-of-day", "be-the-clock")
+CROWDED_ARCMIN = 14.0
 LEVEL = np.arange(256) / 255.0
 LINEAR = np.where(LEVEL <= 0.04045, LEVEL / 12.92, ((LEVEL + 0.055) / 1.055) ** 2.4)
 
@@ -71,7 +73,6 @@ class Look:
     """A piece of writing, and the sharp picture round it."""
 
     lines: tuple[str, ...]
-    size: float
     pixels: NDArray[np.uint8]
     inside: tuple[int, int, int, int]  # what the eye rests on: left, top, right, bottom
 
@@ -152,14 +153,14 @@ def looks(scenes: Sequence[Scene], theme: Theme, monkeypatch: pytest.MonkeyPatch
         picture = drawn(scene, theme) if new else None
         for one in new:
             assert picture is not None
-            near, far = one.size, one.size + 4 * 0.7 * 3.0 * PX_AN_ARCMIN
+            near = CROWDED_ARCMIN * PX_AN_ARCMIN
+            far = near + 4 * 0.7 * 3.0 * PX_AN_ARCMIN
             left, top = max(0, round(one.left - far)), max(0, round(one.top - far))
             rows = slice(top, round(one.bottom + far))
             columns = slice(left, round(one.right + far))
             found.append(
                 Look(
                     lines=one.lines,
-                    size=one.size,
                     pixels=picture[rows, columns].copy(),
                     inside=(
                         max(0, round(one.left - near)) - left,
