@@ -25,6 +25,7 @@ _EASY: Final = ("march", "step-touch", "squats")  # the first that fits is what 
 _VIGOROUS_SHARE: Final = 1 / 4  # of the rounds at most: the others move longer, and children recover
 _WARM_UP_MOVE_S: Final = (15, 25)
 _WARM_UP_GENTLE: Final = 1
+_WARM_UP_BRISK: Final = 3
 _LIGHT_COST: Final = 4.0  # where the hall leaves no lively choice, the next best is the least light one
 _OWN_LIMITS: Final = "allow more space, or name the moves in the lesson."
 
@@ -129,7 +130,11 @@ def _spread(moves: Choices, count: int) -> Choices:
 
 
 def _rising(hand: LessonInHand) -> Choices:
-    """Return moves to warm up with: one gentle one, then brisk ones, the effort rising, none that jumps."""
+    """Return moves to warm up with: one gentle one, then brisk ones, the effort rising, none that jumps.
+
+    Where a small floor leaves few brisk ones, steady ones such as squats come in, each for another part of
+    the body: light moves by turns warm nobody.
+    """
     conditions, age_y = hand.given.conditions, hand.age_y
     seated = hand.lesson.seated
     suitable = [
@@ -138,15 +143,29 @@ def _rising(hand: LessonInHand) -> Choices:
         if (move.kind == "seated" if seated else (gentle(move) and move.kind == "warm-up") or _brisk(move))
         and suits(move.slug, conditions)
     ]
-    hand.streams.of("warm-up").shuffle(suitable)  # among moves of the same effort, chance decides
+    chance = hand.streams.of("warm-up")
+    chance.shuffle(suitable)  # among moves of the same effort, chance decides
     suitable.sort(key=lambda move: move.effort.met(age_y))
     soft = [move for move in suitable if not lively(move, age_y)]
     brisk = [move for move in suitable if lively(move, age_y)]
+    if not seated and len(brisk) < _WARM_UP_BRISK:
+        steady = [
+            move for move in catalogue().values() if _steady(move, age_y) and suits(move.slug, conditions)
+        ]
+        chance.shuffle(steady)
+        for move in steady:
+            if len(brisk) < _WARM_UP_BRISK and move.muscle not in {each.muscle for each in brisk}:
+                brisk.append(move)
+        brisk.sort(key=lambda move: move.effort.met(age_y))
     return tuple(soft[:_WARM_UP_GENTLE] + brisk) or tuple(suitable)
 
 
 def _brisk(move: Move) -> bool:
     return move.kind == "locomotor" and not move.jumps and not move.high_impact
+
+
+def _steady(move: Move, age_y: float) -> bool:
+    return move.kind == "strength" and not (move.hold or move.floor) and lively(move, age_y)
 
 
 def _picked(hand: LessonInHand, wanted: MovesWanted, done: Sequence[Choices], left: float) -> Choices:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import floor
 from typing import Final
 
 from caller.errors import UserError
@@ -11,7 +12,7 @@ from caller.lesson import MOST_ROUNDS, Lesson
 from caller.moves.dose import GUIDELINE_SHARE, WARM_UP_S
 from caller.planning.dosage import lesson_dose
 from caller.planning.lengths import total_s
-from caller.planning.pace import CLOCKS_A_MINUTE, LONGEST_ROUND_S, pace_of
+from caller.planning.pace import CLOCKS_A_MINUTE, LONGEST_ROUND_S, Pace, pace_of
 from caller.timeline import CallLayout
 
 TOLERANCE_S: Final = 15.0
@@ -61,6 +62,7 @@ class LessonShape:
     """Which parts a lesson has, and whether it must have as many rounds as its minutes ask for."""
 
     example: bool
+    long_bouts: bool = False  # as long as the age allows, because the words are
     brief: bool = False  # no catch-up, and fewer breaths
     enough_rounds: bool = True
 
@@ -68,10 +70,15 @@ class LessonShape:
 SHAPES: Final = (
     LessonShape(example=True),
     LessonShape(example=False),
+    LessonShape(example=False, long_bouts=True),
     LessonShape(example=False, enough_rounds=False),
     LessonShape(example=False, brief=True, enough_rounds=False),
 )
-"""A short period leaves the example out, and has fewer rounds only when nothing else helps."""
+"""A short period leaves the example out, and has fewer rounds only when nothing else helps.
+
+Where an echo or a second language makes the words long, longer bouts keep half of the lesson movement.
+"""
+LONGEST_THINK_S: Final = 33  # deciding, and the longest bout that any move may be
 
 
 def limits(shape: LessonShape, *, minutes: int, age_y: float) -> Limits:
@@ -81,9 +88,12 @@ def limits(shape: LessonShape, *, minutes: int, age_y: float) -> Limits:
     if not shape.enough_rounds:
         least, most = 0.5 * least, min(1.5 * most, _LONGEST_WARM_UP_S)
     shortest = min(_SHORTEST_WARM_UP_S, round(usual))
+    think_s, usual_think_s = _THINK_S[age_y >= _EIGHT_Y], _USUAL_THINK_S
+    if shape.long_bouts:
+        think_s, usual_think_s = (LONGEST_THINK_S - 3, LONGEST_THINK_S), LONGEST_THINK_S
     return Limits(
-        think_s=_THINK_S[age_y >= _EIGHT_Y],
-        usual_think_s=_USUAL_THINK_S,
+        think_s=think_s,
+        usual_think_s=usual_think_s,
         warm_up_s=(max(shortest, round(least)), max(shortest, round(usual)), max(shortest, round(most))),
         fewest_rounds=max(2, int(CLOCKS_A_MINUTE * minutes)) if shape.enough_rounds else 1,
         most_rounds=MOST_ROUNDS,
@@ -179,15 +189,16 @@ def _adjusted(
 
     `layouts` are its calls as it is, before anything is changed.
     """
-    long_s, round_s = total_s(layouts), pace_of(layouts).round_s
+    think_s, long_s = limits.usual_think_s, total_s(layouts)
+    most_think_s = _longest_think_s(pace_of(layouts), think_s, limits)
+    if most_think_s < think_s:
+        think_s = most_think_s
+        lesson = replace(lesson, think_seconds=think_s)
+        long_s = length_s(lesson)
     least_s, usual_s, most_s = limits.warm_up_s
-    # A bout is made longer only as far as a round stays short; where it is long already, movement is first.
-    room_s = int(LONGEST_ROUND_S - round_s)
-    most_think_s = min(limits.think_s[1], limits.usual_think_s + room_s) if room_s >= 0 else limits.think_s[1]
     warm_up_s = min(max(round(usual_s + seconds - long_s), least_s), most_s)
     lesson = _warmed(lesson, warm_up_s)
     over_s = length_s(lesson) - seconds
-    think_s = limits.usual_think_s
     for _ in range(_TRIES):
         if abs(over_s) <= _NEARLY_S:
             return lesson, over_s
@@ -204,6 +215,17 @@ def _adjusted(
             lesson = _warmed(lesson, warm_up_s)
             over_s = length_s(lesson) - seconds
     return (lesson, over_s) if abs(over_s) <= TOLERANCE_S else (None, over_s)
+
+
+def _longest_think_s(pace: Pace, think_s: int, limits: Limits) -> int:
+    """Return how long to decide and move at most, so that a round that goes at this pace becomes short.
+
+    Where words alone take half of a short round, movement comes first: the bouts may be as long as can be.
+    """
+    if pace.standing_s > (1.0 - GUIDELINE_SHARE) * LONGEST_ROUND_S:
+        return max(think_s, limits.think_s[1])
+    fits_s = think_s + floor(LONGEST_ROUND_S - pace.round_s)
+    return min(max(fits_s, limits.think_s[0]), limits.think_s[1])
 
 
 def _warmed(lesson: Lesson, seconds: int) -> Lesson:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
+from functools import lru_cache, partial
 from random import Random
 from types import MappingProxyType
 from typing import Final
@@ -15,6 +15,7 @@ from caller.deciding.sides import fault_of, sides_of
 from caller.languages.folders import table
 from caller.lesson import CatchUp, Close, Example, Lesson, Practice, Round
 from caller.moves.dose import GUIDELINE_SHARE, Dose
+from caller.moves.uses import MOST_S
 from caller.planning.classfile import SchoolClass
 from caller.planning.clocks import (
     Clock,
@@ -26,13 +27,14 @@ from caller.planning.clocks import (
     with_kinds,
 )
 from caller.planning.dosage import lesson_dose
-from caller.planning.fitting import SHAPES, LessonShape, NoFitError, fit, limits
+from caller.planning.fitting import LONGEST_THINK_S, SHAPES, LessonShape, NoFitError, fit, limits
 from caller.planning.lengths import SpokenLengths, total_s
 from caller.planning.pace import short_of_pace, why_slow, why_still
 from caller.planning.staging import Stage
 from caller.questions import question_kind
 from caller.questions.on_the_dial import READ
 from caller.runsheet import RunSheet
+from caller.timeline import CallLayout
 
 _SEEDS: Final = 10_000
 _FEW_BREATHS, _BREATHS = 2, 4  # of seven seconds: half a minute of calm, and more helps little
@@ -162,13 +164,14 @@ class _Planner:
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the first shape of lesson that fits and is active enough, else the most active."""
         best: tuple[float, LessonShape, Lesson] | None = None
+        perform = lru_cache(maxsize=None)(self._performed)  # the same lesson is looked at again and again
         for shape in SHAPES:
             if best is not None and not (shape.enough_rounds and best[1].enough_rounds):
                 break  # less of a lesson is only for a period that has room for no more
             try:
                 lesson = fit(
                     partial(self._lesson_of, shape),
-                    lambda lesson: self.lengths.layouts(self.stage.said(self._decided(lesson))),
+                    perform,
                     seconds=60.0 * self.minutes,
                     limits=limits(shape, minutes=self.minutes, age_y=self.school_class.age_y),
                 )
@@ -176,11 +179,10 @@ class _Planner:
                 if best is None and shape is SHAPES[-1]:
                     raise
                 continue
-            layouts = self.lengths.layouts(self.stage.said(self._decided(lesson)))
-            share = lesson_dose(layouts, age_y=lesson.age).mvpa_share
+            share = lesson_dose(perform(lesson), age_y=lesson.age).mvpa_share
             if best is None or share > best[0]:
                 best = share, shape, lesson
-            if share >= GUIDELINE_SHARE:
+            if share >= GUIDELINE_SHARE or lesson.seated:  # nothing makes a class on chairs move more
                 break
         if best is None:
             raise AssertionError
@@ -223,11 +225,15 @@ class _Planner:
             worked_example=Example(time=example, skip=not shape.example),
             practice=Practice(skip=True),
             rounds=tuple(map(_round, clocks)),
-            catch_up=CatchUp(kind="none" if shape.brief else "everyone"),
+            think_seconds=LONGEST_THINK_S if shape.long_bouts else None,
+            catch_up=_catch_up(shape),
             calm_last_round=False,
             close=Close(breaths=_FEW_BREATHS if shape.brief or self.minutes < _SHORT_MIN else _BREATHS),
         )
         return lesson, tuple(clocks), tuple(bag.again)
+
+    def _performed(self, lesson: Lesson) -> tuple[CallLayout, ...]:
+        return self.lengths.layouts(self.stage.said(self._decided(lesson)))
 
     def _decided(self, lesson: Lesson) -> DecidedLesson:
         return self.stage.decided(lesson, conditions=self.school_class.conditions, confused=self.confused)
@@ -266,6 +272,12 @@ def _round(clock: Clock) -> Round:
     if clock.change_minutes is not None:
         made = replace(made, change_minutes=clock.change_minutes)
     return made
+
+
+def _catch_up(shape: LessonShape) -> CatchUp:
+    if shape.brief:
+        return CatchUp(kind="none")
+    return CatchUp(seconds=MOST_S) if shape.long_bouts else CatchUp()
 
 
 def _chooses(clock: Clock) -> bool:
