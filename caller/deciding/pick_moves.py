@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import cycle, islice
 from math import ceil
 from typing import Final, TypeAlias
@@ -208,6 +208,7 @@ def _cost(moves: Choices, done: Sequence[Choices], age_y: float) -> float:
     return cost + 3.0 * sum(move.muscle in {each.muscle for each in before} for move in moves)
 
 
+@cache
 def _vigorous(moves: Choices, age_y: float) -> bool:
     return any(intensity(move.effort.met(age_y)) == "vigorous" for move in moves)
 

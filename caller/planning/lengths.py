@@ -18,7 +18,7 @@ from caller import paths
 from caller.errors import CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_text
-from caller.runsheet import Gap, Line, RunSheet
+from caller.runsheet import Gap, Line, RunSheet, VoicePlan
 from caller.sound import SAMPLE_RATE, kept_voice
 from caller.sound.kept_voice import clip_key
 from caller.sound.speech import VoiceSettings, estimate_s, is_sayable
@@ -120,6 +120,7 @@ class SpokenLengths:
         self._tones = tones
         self._samples: dict[_Words, int] = {}
         self._missing: set[_Words] = set()
+        self._tones_for: dict[VoicePlan, Mapping[str, Tone]] = {}  # as loud as a hall needs them
 
     def layouts(self, run_sheet: RunSheet) -> tuple[CallLayout, ...]:
         """Return every call on the sample clock."""
@@ -132,7 +133,9 @@ class SpokenLengths:
             for first in {words[1].language: words for words in reversed(unknown)}.values():
                 self._length(spoken[first], first)
         self._voice.speak_ahead(words[:2] for words in unknown if self._known(words) is None)
-        tones = tones_of(run_sheet, self._tones)
+        tones = self._tones_for.get(run_sheet.voice)
+        if tones is None:
+            tones = self._tones_for[run_sheet.voice] = tones_of(run_sheet, self._tones)
         return tuple(
             lay_out(
                 call,
