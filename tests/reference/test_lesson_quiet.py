@@ -1,6 +1,7 @@
-"""No stretch of a ready lesson is silent and still, and no catch-up is three punches.
+"""No stretch of a ready lesson is silent and still, no bout is silent, and no catch-up is three punches.
 
 Read from the run sheet as JSON alone: which call has words, tones, a beat, ticks or breaths on their count.
+And listened to: the loudness of a whole lesson's tones and beat, tenth of a second by tenth of a second.
 """
 
 from __future__ import annotations
@@ -9,13 +10,19 @@ import re
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.runsheet.forms import as_dict
+from caller.sound import SAMPLE_RATE
+from caller.sound.tones import load_tones
 from caller.timeline import seconds_of
-from tests.planning.fakes import quiet_lengths
+from caller.timeline.segment import Timeline
+from tests.planning.fakes import QuietVoice, quiet_lengths
+from tests.reference.run_sheet_sums import moved
 
 LONGEST_QUIET_S = 20
 EVERY = ready_lessons()
@@ -25,6 +32,36 @@ LENGTHS = quiet_lengths()
 COUNTED_OUT = re.compile(
     r"\b(three times|drei ?mal|trois fois|tres veces)\b|\b1\W+2\W+3\b|\bone\W+two\W+three\b", re.IGNORECASE
 )
+
+
+BLOCK = SAMPLE_RATE // 10
+HEARD_DBFS = -60.0  # a beat is 30 dB louder (root mean square), and silence is none at all
+LONGEST_SILENT_BOUT_S = 1.5  # no child of five keeps a time that is not heard for so long (see beats)
+
+
+def stretches_s(flags: NDArray[np.bool_]) -> float:
+    """Return the longest stretch of tenths of a second for which something holds."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], flags.astype(int), [0]))))
+    return float((edges[1::2] - edges[::2]).max(initial=0) / 10)
+
+
+def listened_to(path: Path) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Return for each tenth of a second whether something is heard, and whether a bout goes on."""
+    lesson = read_lesson(path)
+    run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
+    timeline = Timeline(run_sheet, voice=QuietVoice(), tones=load_tones())
+    heard, moving = [], []
+    for call, facts in zip(run_sheet.calls, as_dict(run_sheet)["calls"], strict=True):
+        segment = timeline.segment(call)
+        blocks = -(-segment.length // BLOCK)
+        sound = segment.render(0, blocks * BLOCK).reshape(blocks, BLOCK).astype(float)
+        sounds = 10 * np.log10((sound**2).mean(axis=1) + 1e-12) > HEARD_DBFS
+        for span in segment.layout.spans:  # the quiet voice says nothing in the time that words take
+            if span.line.speech:
+                sounds[span.speech_start // BLOCK : span.speech_end // BLOCK + 1] = True
+        heard.append(sounds)
+        moving.append(np.full(blocks, sounding(facts) and moved(facts, lesson.age)[0] > 0))
+    return np.concatenate(heard), np.concatenate(moving)
 
 
 def sounding(call: dict[str, Any]) -> bool:
@@ -63,3 +100,20 @@ def test_the_catch_up_is_a_bout_and_is_not_counted_out(path: Path) -> None:
     bouts = [call["hold_s"] for call in caught_up if call["board"].get("move")]
     assert min(bouts) >= (10 if lesson.seated else 12)  # a real bout of the whole class: 12 to 20 s
     assert max(bouts) <= 20
+
+
+def listen_to(path: Path) -> None:
+    heard, moving = listened_to(path)
+    assert heard.mean() > 0.5
+    assert stretches_s(~heard & ~moving) <= LONGEST_QUIET_S
+    assert stretches_s(~heard & moving) <= LONGEST_SILENT_BOUT_S
+
+
+def test_a_lesson_that_is_listened_to_has_no_silent_bout() -> None:
+    listen_to(EVERY["demo"])
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("path", EVERY.values(), ids=EVERY.keys())
+def test_every_lesson_that_is_listened_to_has_no_silent_bout(path: Path) -> None:
+    listen_to(path)
