@@ -24,7 +24,10 @@ _TRIES: Final = 8
 _NEARLY_ALL: Final = 0.7  # of a round: so much too long a warm-up has room for one more
 
 _USUAL_THINK_S: Final = 28  # deciding, and a moderate bout
-_THINK_S: Final = ((16, 31), (14, 31))  # under eight years and from eight; more, and a round is over 75 s
+_THINK_S: Final = (
+    (16, 31),
+    (18, 31),
+)  # under eight years and from eight: the least that a bout may be, and 3 s
 _EIGHT_Y: Final = 8.0
 
 _LONGEST_WARM_UP_S: Final = 240.0

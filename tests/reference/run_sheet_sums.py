@@ -10,7 +10,7 @@ from __future__ import annotations
 import statistics
 import tomllib
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -127,3 +127,33 @@ class Summed:
                 longest = max(longest, standing) if begun else longest
                 standing, begun = 0.0, begun or call["kind"] == "move"
         return max(longest, standing)
+
+
+def faults(summed: Summed) -> Sequence[str]:
+    """Return what would be too much for a child, or no bout at all.
+
+    Landings: Johnson, Salzberg and Stevenson 2011, JSCR 25:2623. Bursts: Bailey et al. 1995, MSSE 27:1033.
+    Vigorous bouts: 10 to 15 s under eight years and 15 to 30 s from eight (Baquet et al. 2019, Pediatr Exerc
+    Sci 31:248). Holds: Condon and Cremin 2014 and practice pages. Where the lines are drawn is own judgement.
+    """
+    age, told = summed.lesson.age, []
+    if summed.landings() > 60.5:
+        told.append(f"{summed.landings():.0f} landings")
+    vigorous_s = (10, 15) if age < 8 else (15, 30)
+    hold_s = 5 if age < 6 else 10 if age < 8 else 15
+    moving = [(call, moved(call, age)[0]) for call in summed.calls if moved(call, age)[0]]
+    for call, seconds in moving:
+        board = call["board"]
+        for slug in [lane["move"] for lane in board.get("lanes", [])] or [board["move"]]:
+            if seconds > 30.05 or (MOVES[slug].get("hold") and not 3 <= seconds <= hold_s):
+                told.append(f"{slug} for {seconds:.0f} s at {age}")
+            if met(slug, age) >= 6.0 and not vigorous_s[0] <= seconds <= vigorous_s[1]:
+                told.append(f"{slug}, vigorous, for {seconds:.0f} s at {age}")
+            if call["kind"] == "warm-up" and MOVES[slug]["impact"] > 1:
+                told.append(f"{slug} to warm up with")
+    first, last = moving[0][0], moving[-1][0]
+    if first["kind"] != "warm-up" or (not summed.lesson.seated and met(first["board"]["move"], age) > 4.0):
+        told.append("no gentle start")
+    if summed.calls[-1]["kind"] != "close" or MOVES[last["board"].get("move", "march")]["impact"] > 2:
+        told.append("no calm end")
+    return told

@@ -6,7 +6,7 @@ that costs time (one language, a hall without an echo, a clock that is read) has
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
@@ -18,7 +18,7 @@ from caller.planning.notes import five_lines
 from caller.planning.plan import Plan
 from caller.planning.staging import rehearse, stage_of
 from tests.planning.fakes import quiet_lengths
-from tests.reference.run_sheet_sums import MOVES, Summed, met, moved
+from tests.reference.run_sheet_sums import Summed, faults
 
 LENGTHS = quiet_lengths()
 TOLD = {
@@ -84,32 +84,6 @@ def look_at(school_class: SchoolClass, plan: Plan) -> None:
         assert any(cause in plan_says for cause in CAUSES), plan_says
         assert any(cause in check_says for cause in (*CAUSES, "Most time goes to")), check_says
     assert faults(summed) == []
-
-
-def faults(summed: Summed) -> Sequence[str]:
-    """Return what would be too much for a child.
-
-    Landings: Johnson, Salzberg and Stevenson 2011, JSCR 25:2623. Bursts: Bailey et al. 1995, MSSE 27:1033.
-    Holds: Condon and Cremin 2014 and practice pages. Where the lines are drawn is own judgement.
-    """
-    age, told = summed.lesson.age, []
-    if summed.landings() > 60.5:
-        told.append(f"{summed.landings():.0f} landings")
-    hold_s = 5 if age < 6 else 10 if age < 8 else 15
-    moving = [(call, moved(call, age)[0]) for call in summed.calls if moved(call, age)[0]]
-    for call, seconds in moving:
-        board = call["board"]
-        for slug in [lane["move"] for lane in board.get("lanes", [])] or [board["move"]]:
-            if seconds > 30.05 or (MOVES[slug].get("hold") and not 3 <= seconds <= hold_s):
-                told.append(f"{slug} for {seconds:.0f} s at {age}")
-            if call["kind"] == "warm-up" and MOVES[slug]["impact"] > 1:
-                told.append(f"{slug} to warm up with")
-    first, last = moving[0][0], moving[-1][0]
-    if first["kind"] != "warm-up" or (not summed.lesson.seated and met(first["board"]["move"], age) > 4.0):
-        told.append("no gentle start")
-    if summed.calls[-1]["kind"] != "close" or MOVES[last["board"].get("move", "march")]["impact"] > 2:
-        told.append("no calm end")
-    return told
 
 
 @pytest.mark.parametrize("number", [5, 12, 40])
