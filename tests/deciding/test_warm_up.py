@@ -27,3 +27,12 @@ def test_a_warm_up_rises_once_from_its_gentle_move_and_never_does_one_twice_runn
     if count >= 3:  # gentle moves only lead into the lively ones
         assert slugs.count(named[0]) == (1 if len(slugs) > 1 else 0)
         assert all(one != other for one, other in pairwise(slugs))
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_on_a_small_floor_steady_moves_come_in_and_light_ones_do_not_come_by_turns(seed: int) -> None:
+    lesson = Lesson(rounds=(Round(),), space_m=1.2, seed=seed, opening=Opening(warm_up_seconds=200))
+    first, *others = (each.move for each in decide(lesson).warm_up)
+    assert first.effort.met(7) < 3
+    assert all(3 <= move.effort.met(7) < 6 and not move.high_impact for move in others)
+    assert len({move.slug for move in others}) >= 2

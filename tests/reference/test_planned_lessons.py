@@ -93,6 +93,23 @@ def test_a_planned_lesson_keeps_its_goals_or_says_why_not(number: int) -> None:
         look_at(school_class, plan)
 
 
+@pytest.mark.parametrize(
+    ("number", "kept"),
+    [
+        (16, ("share", "round", "clocks")),  # an echo in a sports hall: bouts give way
+        (39, ("share", "round", "clocks")),  # 1.2 m for each child: the warm-up has more than shoulder rolls
+        (100, ("share", "clocks")),  # an echo and two languages: half of it is movement all the same
+    ],
+)
+def test_what_makes_words_long_or_moves_few_costs_as_little_as_it_must(
+    number: int, kept: tuple[str, ...]
+) -> None:
+    for _, plan in planned([number], LENGTHS):
+        assert isinstance(plan, Plan)
+        found = missed(Summed(plan.lesson, plan.run_sheet, LENGTHS))
+        assert [goal for goal in kept if found[goal]] == []
+
+
 @pytest.mark.nightly
 @pytest.mark.timeout(1200)
 @pytest.mark.parametrize("first", range(0, 1000, CHUNK))
