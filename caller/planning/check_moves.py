@@ -13,7 +13,7 @@ from caller.moves.dose import CALM_S, GUIDELINE_SHARE, WARM_UP_S
 from caller.moves.pairs import Objection, objections
 from caller.moves.uses import LONGEST_BOUT_S, MOST_LANDINGS
 from caller.planning.dosage import activity_of
-from caller.planning.pace import short_of_pace, slowed_by, why_slow, why_still
+from caller.planning.pace import short_of_pace, why_slow, why_still
 from caller.planning.staging import Finding, Level, Rehearsal
 from caller.runsheet import RoundFacts
 
@@ -101,7 +101,7 @@ def _share(rehearsal: Rehearsal) -> Iterator[Finding]:
     else:
         found = activity_of(rehearsal.layouts, dose, len(lesson.rounds), age_y=lesson.age)
         dearest, seconds = next(iter(found.costs_s.items()))
-        why = f" {why_still(lesson) or slowed_by(lesson, rehearsal.run_sheet)}".rstrip()
+        why = f" {why_still(lesson, rehearsal.run_sheet)}".rstrip()
         text = (
             f"{told}, and half is the goal. Most time goes to {dearest} ({seconds:.0f} s).{why} "
             "More rounds, fewer own words or a longer warm-up would help."

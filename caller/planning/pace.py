@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import statistics
 from collections import defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
+from caller.deciding.circumstances import conditions_of
+from caller.deciding.pick_moves import suits
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.lesson import Lesson
-from caller.moves.uses import DEFAULT_KIND
+from caller.moves import catalogue
+from caller.moves.pairs import Conditions
+from caller.moves.uses import DEFAULT_KIND, lively
 from caller.planning.dosage import activity_of, lesson_dose, spells
 from caller.planning.lengths import total_s
 from caller.questions import question_kind
@@ -29,6 +33,7 @@ CLOCKS_A_MINUTE: Final = 0.55
 _NEARLY_S: Final = 0.5  # lengths are told in whole seconds
 _SHORT_MIN: Final = 10
 _USUAL_SPACE_M: Final = Lesson().space_m
+_FEW_SHARE: Final = 0.5  # of the lively moves: with fewer it is they that are wanting, not the time
 _SPELLED_OUT: Final = 2  # choices; a third takes longer to hear
 
 
@@ -132,13 +137,32 @@ def slowed_by(lesson: Lesson, run_sheet: RunSheet) -> str:
     return " ".join(causes)
 
 
-def why_still(lesson: Lesson) -> str:
-    """Return what leaves a lesson too few lively moves, as a sentence; empty where nothing does."""
+def why_still(lesson: Lesson, run_sheet: RunSheet, *, avoid: Collection[str] = ()) -> str:
+    """Return what that was asked for keeps half of a lesson from being movement, in sentences; often nothing.
+
+    Parameters
+    ----------
+    avoid
+        Moves that the class does not do, as slugs.
+    """
     if lesson.seated:
         return "Seated moves are too light to count."
-    if lesson.space_m < _USUAL_SPACE_M:
-        return f"{lesson.space_m:g} m of floor for each child leave few lively moves."
-    return "The damp floor leaves no jumps." if lesson.wet else ""
+    causes = []
+    here = conditions_of(lesson)
+    left = _lively_moves(here, lesson.age)
+    usual = _lively_moves(replace(here, space_radius_m=_USUAL_SPACE_M / 2), lesson.age)
+    if len(left) < _FEW_SHARE * len(usual):
+        causes.append(f"{lesson.space_m:g} m of floor for each child leave few lively moves.")
+    if len(left.difference(avoid)) < _FEW_SHARE * len(left):
+        causes.append(f"This class avoids {len(avoid)} of the moves.")
+    if lesson.wet:
+        causes.append("The damp floor leaves no jumps.")
+    return " ".join((*causes, slowed_by(lesson, run_sheet))).strip()
+
+
+def _lively_moves(conditions: Conditions, age_y: float) -> frozenset[str]:
+    moves = catalogue().values()
+    return frozenset(each.slug for each in moves if lively(each, age_y) and suits(each.slug, conditions))
 
 
 def _dearest_part(lesson: Lesson, layouts: Sequence[CallLayout]) -> str:

@@ -144,6 +144,7 @@ class _Planner:
         layouts = self.lengths.layouts(run_sheet)
         dose = lesson_dose(layouts, age_y=lesson.age)
         short, slow = short_of_pace(lesson, layouts), why_slow(lesson, run_sheet, layouts)
+        still = why_still(lesson, run_sheet, avoid=self.school_class.avoid)
         return Plan(
             school_class=self.school_class,
             lesson=lesson,
@@ -153,13 +154,8 @@ class _Planner:
             length_s=total_s(layouts),
             dose=dose,
             slow=f"{short}. {slow}" if short else "",
-            still="" if dose.mvpa_share >= GUIDELINE_SHARE else self._why_still(lesson) or slow,
+            still="" if dose.mvpa_share >= GUIDELINE_SHARE else still or slow,
         )
-
-    def _why_still(self, lesson: Lesson) -> str:
-        avoided = len(self.school_class.avoid)
-        told = f"This class avoids {avoided} of the moves." if avoided else ""
-        return f"{why_still(lesson)} {told}".strip()
 
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:
         """Return the first shape of lesson that fits and is active enough, else the most active."""

@@ -39,6 +39,7 @@ CAUSES = (
     "avoids",
     "Most of it goes to",
 )
+"""Some of these, named in the plan."""
 CHUNK = 50
 
 
@@ -83,6 +84,8 @@ def look_at(school_class: SchoolClass, plan: Plan) -> None:
     if any(found.values()):
         assert any(cause in plan_says for cause in CAUSES), plan_says
         assert any(cause in check_says for cause in (*CAUSES, "Most time goes to")), check_says
+    # From 1.4 m on there is room to march and to squat: then it is not the floor that costs movement.
+    assert "of floor for each child" not in plan_says + check_says or school_class.space_m < 1.4
     assert faults(summed) == []
 
 
