@@ -236,7 +236,7 @@ def test_a_lesson_that_stands_too_much_is_told_where_the_time_goes() -> None:
     rounds = tuple(replace(each, moves=()) for each in SOUND.rounds)
     sitting = replace(SOUND, seated=True, rounds=rounds, opening=replace(SOUND.opening, warm_up=()))
     assert any("That is how it is for a class on chairs." in each for each in _told(sitting))
-    narrow = replace(sitting, seated=False, space_m=1.2)
+    narrow = replace(lesson, rounds=rounds, space_m=1.2, opening=replace(lesson.opening, warm_up=()))
     assert any("1.2 m of floor for each child leave few lively moves." in each for each in _told(narrow))
 
 
