@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.runsheet.forms import as_dict
-from caller.sound import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE, VOICE_LUFS
 from caller.sound.tones import load_tones
 from caller.timeline import seconds_of
 from caller.timeline.segment import Timeline
@@ -39,14 +39,26 @@ HEARD_DBFS = -60.0  # a beat is 30 dB louder (root mean square), and silence is 
 LONGEST_SILENT_BOUT_S = 1.5  # no child of five keeps a time that is not heard for so long (see beats)
 
 
+UNDER_WORDS_DBFS = VOICE_LUFS - 20.0
+"""WCAG 2.2, success criterion 1.4.7: background at least 20 dB under the speech."""
+
+
 def stretches_s(flags: NDArray[np.bool_]) -> float:
     """Return the longest stretch of tenths of a second for which something holds."""
     edges = np.flatnonzero(np.diff(np.concatenate(([0], flags.astype(int), [0]))))
     return float((edges[1::2] - edges[::2]).max(initial=0) / 10)
 
 
+def dbfs(blocks: NDArray[np.floating]) -> NDArray[np.float64]:
+    """Return the level of each block, root mean square."""
+    return np.asarray(10.0 * np.log10((blocks**2).mean(axis=1) + 1e-12), dtype=np.float64)
+
+
 def listened_to(path: Path) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Return for each tenth of a second whether something is heard, and whether a bout goes on."""
+    """Return for each tenth of a second whether something is heard, and whether a bout goes on.
+
+    On the way it is heard that the beat alone stays under every word.
+    """
     lesson = read_lesson(path)
     run_sheet = stage_of(lesson.hall, path.parent).run_sheet(lesson)
     timeline = Timeline(run_sheet, voice=QuietVoice(), tones=load_tones())
@@ -55,7 +67,12 @@ def listened_to(path: Path) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
         segment = timeline.segment(call)
         blocks = -(-segment.length // BLOCK)
         sound = segment.render(0, blocks * BLOCK).reshape(blocks, BLOCK).astype(float)
-        sounds = 10 * np.log10((sound**2).mean(axis=1) + 1e-12) > HEARD_DBFS
+        sounds = dbfs(sound) > HEARD_DBFS
+        alone = sound - segment.render(0, blocks * BLOCK, beat=False).reshape(blocks, BLOCK)
+        for span in segment.layout.spans:
+            if span.line.speech:
+                words = slice(-(-span.speech_start // BLOCK), span.speech_end // BLOCK)
+                assert (dbfs(alone[words]) <= UNDER_WORDS_DBFS).all(), span.line.written
         for span in segment.layout.spans:  # the quiet voice says nothing in the time that words take
             if span.line.speech:
                 sounds[span.speech_start // BLOCK : span.speech_end // BLOCK + 1] = True
@@ -109,11 +126,11 @@ def listen_to(path: Path) -> None:
     assert stretches_s(~heard & moving) <= LONGEST_SILENT_BOUT_S
 
 
-def test_a_lesson_that_is_listened_to_has_no_silent_bout() -> None:
+def test_a_lesson_that_is_listened_to_has_no_silent_bout_and_no_beat_over_words() -> None:
     listen_to(EVERY["demo"])
 
 
 @pytest.mark.nightly
 @pytest.mark.parametrize("path", EVERY.values(), ids=EVERY.keys())
-def test_every_lesson_that_is_listened_to_has_no_silent_bout(path: Path) -> None:
+def test_every_lesson_that_is_listened_to_has_no_silent_bout_and_no_beat_over_words(path: Path) -> None:
     listen_to(path)
