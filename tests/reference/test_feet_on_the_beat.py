@@ -46,8 +46,8 @@ APART = 7  # frames: nobody steps twice within a quarter of a second, and a foot
 SIZE = (800, 450)
 
 SOME = ("march", "star-jumps")
-# On every beat. Soft steps, such as knee lifts, touch down too slowly for pixels to tell when, and where heels
-# flick a foot swings low over the floor.
+# On every beat. Soft steps, such as knee lifts, touch down too slowly for pixels to tell when, and in heel
+# flicks a foot swings low over the floor.
 STEPPING = (
     "march",
     "jog-on-the-spot",
