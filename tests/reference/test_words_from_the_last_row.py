@@ -7,7 +7,7 @@ screening passes 20/40 at four and five years; 20/60 is the margin.
 
 An eye that reads rests on the words: the reader gets each piece of writing with all that stands near enough
 to crowd its letters: 7 widths of the thinnest stroke that children see (Jeon et al. 2010), 14 minutes of arc
-at 20/40. It knows English alone, so accents are left out of the comparison.
+at 20/40. It knows English alone: words with other letters are left out.
 """
 
 from __future__ import annotations
@@ -18,7 +18,6 @@ import re
 import shutil
 import subprocess
 import tempfile
-import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -186,11 +185,9 @@ def as_seen(look: Look, acuity_arcmin: float) -> Image.Image:
 
 
 def words_of(lines: Sequence[str]) -> list[str]:
-    """Split into words and times; what stands before or after one is no part of it."""
-    plain = unicodedata.normalize("NFKD", " ".join(lines).lower().replace("ß", "ss"))
-    letters = "".join(letter for letter in plain if not unicodedata.combining(letter))
-    found = [word.strip(":") for word in re.findall(r"[a-z0-9:]+", letters)]
-    return [word for word in found if len(word) > 1 and not word.isdigit()]
+    """Split into words and times, but those with letters that the reader was not taught."""
+    found = [word.strip(":_") for word in re.findall(r"[\w:]+", " ".join(lines).lower())]
+    return [word for word in found if len(word) > 1 and word.isascii() and not word.isdigit()]
 
 
 def words_read(pictures: Sequence[Image.Image], way: str) -> list[set[str]]:
