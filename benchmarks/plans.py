@@ -36,6 +36,8 @@ from caller.sound.tones import load_tones
 _FLOORS_M = (1.2, 1.4, 1.6, 1.8, 2.0, 2.5, 3.0)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _SENTENCE = re.compile(r"[A-Z0-9].*?\.(?= |$)")
+_COUNTRIES = {"es": ("es", "es-US")}
+_LANGUAGES = tuple(code for code in CODES if code != "es-US")
 _CHAIRS_M = (1.8, 2.0)  # between chairs that are closer no two seated moves may be left
 
 
@@ -55,7 +57,9 @@ def drawn(number: int) -> tuple[SchoolClass, int]:
     chance = Random(f"class {number}")
     youngest = chance.randint(5, 10)
     seated = chance.random() < 0.08
-    language, second = chance.choice(CODES), chance.choice((None, None, None, None, "es", "en-GB"))
+    # The country is drawn by itself: so each number keeps its class when a language gets another one.
+    language, second = chance.choice(_LANGUAGES), chance.choice((None, None, None, None, "es", "en-GB"))
+    language = Random(f"country {number}").choice(_COUNTRIES.get(language, (language,)))
     return SchoolClass(
         name=chance.choice(("Terns", "Puffins", "Gannets", "Skuas")),
         age=(youngest, youngest + chance.randint(0, 2)),
