@@ -29,7 +29,7 @@ class Action(Enum):
     HALF = "after an answer: about half had it"
     FEW = "after an answer: few had it, teach it again"
     UNDO = "take back the last count"
-    CLAPS = "count by claps from the next clock on, or no longer"
+    CLAPS = "count by claps, or no longer"
     LOUDER = "louder"
     SOFTER = "softer"
     PICTURE_LATER = "picture a little later"

@@ -121,7 +121,7 @@ def test_a_call_is_one_short_sentence_without_a_full_stop(move: Move, language: 
 
 @every_move
 def test_words_in_other_languages_differ_from_english(move: Move) -> None:
-    others = [code for code in CODES if not code.startswith("en")]
+    others = [code for code in CODES if "-" not in code]  # a country speaks its language's words
     assert len({move.call(), *map(move.call, others)}) == 1 + len(others)
     assert len({move.how(), *map(move.how, others)}) == 1 + len(others)
 
