@@ -87,6 +87,8 @@ def one_run(home: Path | None = None) -> tuple[float, float]:
         try:
             events: dict[str, float] = {}
             while "first sound" not in events:
+                if process.poll() is not None:
+                    raise SystemExit(f"the lesson ended by itself, with {process.returncode}")
                 time.sleep(0.05)
                 lines = log.read_text(encoding="utf-8").splitlines() if log.exists() else []
                 events = {event["event"]: event["at"] for event in map(json.loads, lines)}

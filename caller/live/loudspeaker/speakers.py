@@ -6,6 +6,7 @@ time. Each counts the samples it took and can say which one is being heard.
 
 from __future__ import annotations
 
+import atexit
 import contextlib
 import subprocess
 import sys
@@ -34,6 +35,8 @@ system that hangs."""
 FIRST_PATIENCE_S = 3.0
 """As long as that after a start: the first callbacks fill the buffer, and the next come when the sound system
 has played what it holds already (gaps up to 1.63 s on PulseAudio's null sink, which holds two seconds)."""
+
+_ANSWER_S = 1.0  # for a call of the sound system; it takes some milliseconds
 
 _FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
 
@@ -188,6 +191,7 @@ class PortAudioSpeaker(_Counting):
                 raise NeedsAnother("The loudspeaker does not take the lesson's sample rate.") from refused
             raise SoundError(NO_SPEAKER) from refused
         self._trouble: type[Exception] = sounddevice.PortAudioError
+        self._farewell: Callable[[], None] = sounddevice._exit_handler
         self._broken = False
 
     def start(self) -> None:
@@ -221,22 +225,37 @@ class PortAudioSpeaker(_Counting):
 
     def cut(self) -> None:
         """Throw the buffer away with the stream's own abort, and start it again, silent."""
-        try:
-            self._stream.abort()
-            self._player.stop(faded=False)
-            self._clock.forget()
-            self._await_first()
-            self._stream.start()
-        except self._trouble:  # the device is going away: `lost` says so, and another is opened
-            self._player.stop(faded=False)
-            self._broken = True
+        aborted = self._answers(self._stream.abort)
+        self._player.stop(faded=False)
+        self._clock.forget()
+        self._await_first()
+        # Where either fails the device is going away: `lost` says so, and another is opened.
+        self._broken = not (aborted and self._answers(self._stream.start))
 
     def close(self) -> None:
         """Stop the stream at once."""
-        with contextlib.suppress(self._trouble):
-            self._stream.abort()
-        with contextlib.suppress(self._trouble):
-            self._stream.close()
+        self._answers(self._stream.abort)
+        self._answers(self._stream.close)
+
+    def _answers(self, call: Callable[[], object]) -> bool:
+        """Call the sound system; tell whether it did as asked, in time.
+
+        It is called beside the lesson: a sound server that dies at this moment leaves PortAudio waiting for
+        ever, for a thread that is gone. Then it is not asked to close at the end of the program either.
+        """
+        done: list[bool] = []
+
+        def asked() -> None:
+            with contextlib.suppress(self._trouble):
+                call()
+                done.append(True)
+
+        asking = threading.Thread(target=asked, name="sound system", daemon=True)
+        asking.start()
+        asking.join(_ANSWER_S)
+        if asking.is_alive():
+            atexit.unregister(self._farewell)
+        return bool(done)
 
 
 class SdlSpeaker(_Counting):
