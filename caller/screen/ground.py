@@ -105,10 +105,13 @@ def _draw_weave(
     if side == "right":  # as many whole stripes as fit, one at either edge
         pitch = room.width / (round(room.width / pitch) + 0.5)
     canvas.save()
+    if (
+        plain is not None
+    ):  # cut off the cloth itself: a drawing on paper or a page knows no clip that leaves out
+        letters = skia.Path()
+        letters.addRect(skia.Rect.MakeXYWH(plain.x, plain.y, plain.width, plain.height))
+        path = skia.Op(path, letters, skia.kDifference_PathOp)
     canvas.clipPath(path, skia.ClipOp.kIntersect, True)
-    if plain is not None:
-        box = skia.Rect.MakeXYWH(plain.x, plain.y, plain.width, plain.height)
-        canvas.clipRect(box, skia.ClipOp.kDifference, True)
     for column in range(math.ceil(room.width / pitch) + 1):
         x = room.x + column * pitch
         if side == "right":
