@@ -319,12 +319,13 @@ class Performance:
         self._tallies.hear(call)
         if self._plan.record is not None:
             self._plan.record.hear(call)
-        self._room.tell_unseen(call_in_words(call, seconds_of(heard - self._began)))
+        begins = heard - situation.sample  # by the stream: it goes one way, also where the clock is uncertain
+        self._room.tell_unseen(call_in_words(call, seconds_of(begins - self._began)))
         self._log.event(
             "call",
             number=call.number,
             kind=call.kind,
-            stream_s=seconds_of(heard - situation.sample),
+            stream_s=seconds_of(begins),
             heard_s=seconds_of(heard) - ahead_s,
         )
 
