@@ -14,7 +14,6 @@ from caller import __version__
 from caller.cli.printing import DETAILS, as_json
 from caller.live.background import grumbles_hidden
 from caller.paths import user_cache, user_data
-from caller.sound.kept_voice import DEFAULT_LIMIT_BYTES, SPEECH
 
 _VOICE_WITHIN_S: Final = 20.0
 _NAME_ENDS: Final = " ;<>=!~[("
@@ -118,12 +117,17 @@ def _displays() -> list[str]:
 
 def _in_cache() -> list[str]:
     """Tell what may be deleted at any time: it is made again when it is needed."""
-    told = []
-    for folder in sorted(each for each in user_cache().glob("*") if each.is_dir()):
-        sizes = [each.stat().st_size for each in folder.rglob("*") if each.is_file()]
-        most = f" of at most {DEFAULT_LIMIT_BYTES / 1e6:.0f} MB" if folder.name == SPEECH else ""
-        told.append(f"{folder.name}: {len(sizes)} files, {sum(sizes) / 1e6:.0f} MB{most}")
-    return told
+    try:
+        from caller.sound.kept_voice import DEFAULT_LIMIT_BYTES, SPEECH  # noqa: PLC0415  (what is missing is told)
+
+        told = []
+        for folder in sorted(each for each in user_cache().glob("*") if each.is_dir()):
+            sizes = [each.stat().st_size for each in folder.rglob("*") if each.is_file()]
+            most = f" of at most {DEFAULT_LIMIT_BYTES / 1e6:.0f} MB" if folder.name == SPEECH else ""
+            told.append(f"{folder.name}: {len(sizes)} files, {sum(sizes) / 1e6:.0f} MB{most}")
+        return told
+    except Exception as error:  # a library is broken, or a file went away at this moment
+        return [f"not told ({type(error).__name__}: {error})"]
 
 
 def _at_home(text: str) -> str:

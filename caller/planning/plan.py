@@ -144,7 +144,7 @@ class _Planner:
         layouts = self.lengths.layouts(run_sheet)
         dose = lesson_dose(layouts, age_y=lesson.age)
         short, slow = short_of_pace(lesson, layouts), why_slow(lesson, run_sheet, layouts)
-        still = why_still(lesson, run_sheet, avoid=self.school_class.avoid)
+        active = dose.mvpa_share >= GUIDELINE_SHARE
         return Plan(
             school_class=self.school_class,
             lesson=lesson,
@@ -154,7 +154,7 @@ class _Planner:
             length_s=total_s(layouts),
             dose=dose,
             slow=f"{short}. {slow}" if short else "",
-            still="" if dose.mvpa_share >= GUIDELINE_SHARE else still or slow,
+            still="" if active else why_still(lesson, run_sheet, avoid=self.school_class.avoid) or slow,
         )
 
     def _fitted(self) -> tuple[Lesson, tuple[Clock, ...], tuple[Clock, ...]]:

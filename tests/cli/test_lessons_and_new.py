@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from pathlib import Path
 
 import pytest
@@ -125,3 +126,13 @@ def test_about_tells_what_the_cache_holds_and_may_hold(
         (clips / f"{number}.clip").write_bytes(bytes(1_000_000))
     assert main(["about", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["in the cache"] == ["speech: 3 files, 3 MB of at most 500 MB"]
+
+
+def test_about_tells_the_rest_where_a_library_is_broken(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "caller.sound.kept_voice", None)  # as where numpy cannot be loaded
+    assert main(["about", "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["in the cache"][0].startswith("not told (ModuleNotFoundError")
+    assert told["hall-caller"]

@@ -38,7 +38,6 @@ from caller.timeline.segment import Timeline
 FRAME_S: Final = 1 / 30
 """Between two pictures, as in the exported videos: a star jump has fifteen, and an old laptop keeps cool."""
 
-_PICTURE_STEP_S: Final = 1 / 60  # figures move in steps of this, so that a still picture is not drawn again
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
@@ -342,8 +341,7 @@ class Performance:
             if held.board != situation.call.board:
                 held = Scene(board=situation.call.board)
             return replace(held, notice=notice)
-        scene = scene_at(situation.segment.layout, situation.sample, notice=notice)
-        return replace(scene, move_s=round(scene.move_s / _PICTURE_STEP_S) * _PICTURE_STEP_S)
+        return scene_at(situation.segment.layout, situation.sample, notice=notice)
 
     def _line(self, now_s: float) -> str:
         """Return the teacher's line: what asks for an answer, then news, then what stays so."""
