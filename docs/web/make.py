@@ -34,8 +34,8 @@ FLAGS = (
 LAPTOP, PHONE = (1366, 768), (390, 844)
 SEEN = (
     ("laptop-think", LAPTOP, "move", 6.0),
-    ("laptop-reason", LAPTOP, "reason", 8.0),
-    ("phone-reason", PHONE, "reason", 8.0),
+    ("laptop-reason", LAPTOP, "reason", 3.0),
+    ("phone-reason", PHONE, "reason", 3.0),
 )
 """File, window, the first round's call, and seconds into it."""
 
