@@ -16,13 +16,13 @@ from caller.export.sheet_text import (
     INK,
     PAPER,
     QUIET,
-    READ_OUT,
     RULE,
     SHADE,
     SMALLEST,
     Style,
     draw_labelled,
     draw_paragraph,
+    draw_read_block,
     height_of,
     labelled_height,
     stroke,
@@ -36,7 +36,7 @@ from caller.screen.dial import draw_dial
 from caller.screen.drawings import draw_arrow, draw_tick
 from caller.screen.figures_on_stage import STEPS, FigureDoing, alone, draw_performer, look_for
 from caller.screen.skia_door import skia
-from caller.screen.text import draw_block, fit, width_of
+from caller.screen.text import fit, width_of
 
 SheetWords = dict[str, Any]
 
@@ -222,10 +222,7 @@ def _draw_shown(canvas: skia.Canvas, block: PaperClock, words: SheetWords, room:
         text = fit(
             board.asked or board.asked_words, width=left.width, height=left.height, largest=20.0, bold=True
         )
-        text = replace(text, lines=tuple(f"{line} " for line in text.lines))
-        skia.PDF.SetNodeId(canvas, READ_OUT)
-        draw_block(canvas, text, x=left.centre_x, top=left.centre_y - text.height / 2, colour=INK)
-        skia.PDF.SetNodeId(canvas, 0)
+        draw_read_block(canvas, text, x=left.centre_x, top=left.centre_y - text.height / 2, colour=INK)
     elif len(dials) == 1:
         centre = (left.centre_x, left.centre_y)
         draw_dial(canvas, dials[0], centre=centre, radius=0.48 * _DIAL, theme=PAPER, numerals=numerals)

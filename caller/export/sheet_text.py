@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.screen.skia_door import skia
-from caller.screen.text import cap_height, draw_block, draw_line, fit, width_of
+from caller.screen.text import Align, TextBlock, cap_height, draw_block, draw_line, fit, width_of
 from caller.screen.theme import LIGHT, LaneColours, Theme
 
 LEADING = 1.25
@@ -75,22 +76,42 @@ def draw_paragraph(
     canvas: skia.Canvas, text: str, *, x: float, top: float, width: float, style: Style
 ) -> float:
     """Draw a paragraph and return where it ends."""
-    skia.PDF.SetNodeId(canvas, READ_OUT)
-    for line in wrapped(text, width, style):
-        baseline = top + (style.pitch + cap_height(style.bold) * style.size) / 2
-        draw_line(
-            canvas,
-            f"{line} ",  # a screen reader joins one line to the next as they stand
-            x=x,
-            baseline=baseline,
-            size=style.size,
-            colour=style.colour,
-            bold=style.bold,
-            align="left",
-        )
-        top += style.pitch
-    skia.PDF.SetNodeId(canvas, 0)
+    with _read_out(canvas):
+        for line in wrapped(text, width, style):
+            baseline = top + (style.pitch + cap_height(style.bold) * style.size) / 2
+            draw_line(
+                canvas,
+                _to_be_joined(line),
+                x=x,
+                baseline=baseline,
+                size=style.size,
+                colour=style.colour,
+                bold=style.bold,
+                align="left",
+            )
+            top += style.pitch
     return top
+
+
+@contextmanager
+def _read_out(canvas: skia.Canvas) -> Iterator[None]:
+    """Let a screen reader read what is drawn meanwhile."""
+    skia.PDF.SetNodeId(canvas, READ_OUT)
+    yield
+    skia.PDF.SetNodeId(canvas, 0)
+
+
+def _to_be_joined(line: str) -> str:
+    return f"{line} "  # a screen reader joins one line to the next as they stand
+
+
+def draw_read_block(
+    canvas: skia.Canvas, block: TextBlock, *, x: float, top: float, colour: int, align: Align = "centre"
+) -> None:
+    """Draw words that were fitted into a room, to be read by a screen reader too."""
+    joined = replace(block, lines=tuple(map(_to_be_joined, block.lines)))
+    with _read_out(canvas):
+        draw_block(canvas, joined, x=x, top=top, colour=colour, align=align)
 
 
 def draw_fitted(
@@ -106,10 +127,7 @@ def draw_fitted(
 ) -> float:
     """Draw words as large as the style says, or as fit into a few lines, and return where they end."""
     block = fit(text, width=width, height=100.0, largest=style.size, lines=lines, bold=style.bold)
-    block = replace(block, lines=tuple(f"{line} " for line in block.lines))  # as in a paragraph
-    skia.PDF.SetNodeId(canvas, READ_OUT)
-    draw_block(canvas, block, x=x, top=top, colour=style.colour, align="centre" if centred else "left")
-    skia.PDF.SetNodeId(canvas, 0)
+    draw_read_block(canvas, block, x=x, top=top, colour=style.colour, align="centre" if centred else "left")
     return top + block.height
 
 
