@@ -79,6 +79,8 @@ def _thinking() -> tuple[float, float]:
         process = subprocess.Popen([sys.executable, "-m", "caller", *words], env=as_installed())
         try:
             while not _thinks(log):
+                if process.poll() is not None:
+                    raise SystemExit(f"the lesson ended by itself, with {process.returncode}")
                 time.sleep(0.05)
             time.sleep(THINKING_FROM_S)
             return _watched(process.pid, THINKING_S), resident_mb(process.pid)
