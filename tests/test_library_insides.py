@@ -21,7 +21,7 @@ PACKAGE = ROOT / "caller"
 INSIDES = {
     "pygame-ce": ("caller/live/loudspeaker/speakers.py", {"_sdl2"}),
     "pyttsx3": ("caller/sound/voice_engine.py", {"_driver", "_espeak", "_onSynth", "_speaking"}),
-    "sounddevice": ("caller/live/loudspeaker/speakers.py", {"_initialize", "_terminate"}),
+    "sounddevice": ("caller/live/loudspeaker/speakers.py", {"_exit_handler", "_initialize", "_terminate"}),
 }
 PRIVATE = re.compile(r"^_[A-Za-z]\w*$")
 
@@ -83,6 +83,25 @@ def test_sounddevice_forgets_and_finds_devices_by(name: str) -> None:
     if "PortAudio library not found" in done.stderr:
         pytest.skip("needs PortAudio")
     assert done.returncode == 0, done.stderr
+
+
+def test_sounddevice_cleans_up_at_the_end_by_exit_handler() -> None:
+    # Where the sound system never answers, it would wait for ever there: the program takes it out of `atexit`.
+    program = (
+        "import atexit, sys, sounddevice\n"
+        "if 'without' in sys.argv: atexit.unregister(sounddevice._exit_handler)\n"
+        "atexit.register(lambda: None)\n"
+        "atexit._run_exitfuncs()\n"
+        "print(sounddevice._initialized)"
+    )
+    left = []
+    for how in ("with", "without"):
+        asked = [sys.executable, "-c", program, how]
+        done = subprocess.run(asked, capture_output=True, text=True, check=False)
+        if "PortAudio library not found" in done.stderr:
+            pytest.skip("needs PortAudio")
+        left.append(done.stdout.strip())
+    assert left == ["0", "1"]
 
 
 def test_pygame_sdl2_opens_a_device_that_asks_for_samples() -> None:

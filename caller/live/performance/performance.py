@@ -89,7 +89,8 @@ class Performance:
         self._scene: Scene | None = None
         self._call: Call | None = None
         self._unseen: Call | None = None  # the call in which the display went away
-        self._began = 0  # the stream sample at which the first call was heard
+        self._heard = 0  # the last stream sample that was heard
+        self._began = 0  # the one at which the first call was heard
         self._behind_s = FRAME_S  # how long a change in the sound waits for its picture
         self._printed_notice = ""
         sheet = plan.run_sheet
@@ -157,7 +158,8 @@ class Performance:
         self._conductor.step()
         looked_s = time.monotonic()
         ahead_s = self._behind_s
-        heard = self._room.sound.heard(ahead_s)
+        # What was heard stays heard, though the sound's clock is set right: a call never comes twice.
+        heard = self._heard = max(self._heard, self._room.sound.heard(ahead_s))
         situation = self._conductor.situation(heard)
         if situation.finished:
             self._log.event("finished", underruns=self._room.sound.underruns)
@@ -318,7 +320,7 @@ class Performance:
         self._tallies.hear(call)
         if self._plan.record is not None:
             self._plan.record.hear(call)
-        begins = heard - situation.sample  # by the stream: it goes one way, also where the clock is uncertain
+        begins = heard - situation.sample
         self._room.tell_unseen(call_in_words(call, seconds_of(begins - self._began)))
         self._log.event(
             "call",
