@@ -86,7 +86,7 @@ def test_sounddevice_forgets_and_finds_devices_by(name: str) -> None:
 
 
 def test_sounddevice_cleans_up_at_the_end_by_exit_handler() -> None:
-    # Where the sound system never answers, it would wait for ever there: the program takes it out of `atexit`.
+    # Where the sound system never answers, it would wait for ever there: the program then takes it out.
     program = (
         "import atexit, sys, sounddevice\n"
         "if 'without' in sys.argv: atexit.unregister(sounddevice._exit_handler)\n"
