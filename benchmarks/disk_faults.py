@@ -282,7 +282,7 @@ def _load() -> None:
 
     decay = np.random.default_rng(1).standard_normal(96_000) * 10 ** (-3 * np.arange(96_000) / 48_000)
     good = measure_response(decay, 48_000)
-    setattr(measuring, "measure_hall", lambda *_, **__: good)  # noqa: B010 - the writing is looked at
+    setattr(measuring, "measure_hall", lambda *_, **__: (good, None))  # noqa: B010 - the writing is looked at
     setattr(measuring, "WARNING_S", 0)  # noqa: B010
 
 

@@ -1,7 +1,9 @@
 """Sound against picture in real time, heard at the sink's monitor: skew, drift, onsets, and growth meanwhile.
 
 Run `python -m benchmarks.skew [MINUTES] [--plot FILE]` (an hour is `60`); it needs a display and PulseAudio's
-default sink, whose monitor `parec` records (Xvfb and a null sink will do).
+default sink, whose monitor `parec` records (Xvfb and a null sink will do).  `--hear SOURCE` records another:
+the hall of a late loudspeaker, which is a second sink that a delayed loopback feeds (first comes `hall-caller
+hall measure --delay`).
 
 For each beep of the countdown it compares the moment at which the picture with the new numeral had been
 handed to the screen with the moment at which the beep stood in the monitor.  Positive: the picture is late.
@@ -48,14 +50,16 @@ _BLOCK = 480
 _AROUND = 200  # blocks before and after: two seconds each
 _ALIKE = 0.9
 _SPARE_S = 60.0
+_LEAD_IN_S = 3
 _ALLOWED_MS = 10.0
 
 
 class WatchedWindow(Window):
-    """A window that notes when each of the countdown's last numerals came on."""
+    """A window that notes when each of the countdown's numerals that a beep goes with came on."""
 
-    def __init__(self) -> None:
+    def __init__(self, beeps: int) -> None:
         super().__init__(size=(1280, 720))
+        self._beeps = beeps
         self.numerals: list[tuple[float, int]] = []  # when, and the numeral
         self._last = 0
 
@@ -65,7 +69,7 @@ class WatchedWindow(Window):
         left = math.ceil(picture.left_s) if isinstance(picture, Scene) else 0
         if left != self._last:
             self._last = left
-            if 0 < left <= 5:
+            if 0 < left <= self._beeps:
                 self.numerals.append((time.monotonic(), left))
         return drawn
 
@@ -76,13 +80,14 @@ class Recorder:
 
     path: Path
     at_most_s: float
+    source: str = "@DEFAULT_MONITOR@"
     arrivals: array[float] = field(init=False)
 
     def __post_init__(self) -> None:
         # The whole room beforehand: what the measuring needs must not look like growth of the lesson.
         self.arrivals = array("d", [0.0]) * int(self.at_most_s * SAMPLE_RATE / _BLOCK)
         self._blocks = 0
-        command = ["parec", "-d", "@DEFAULT_MONITOR@", "--latency-msec=10", "--format=s16le", "--channels=1"]
+        command = ["parec", "-d", self.source, "--latency-msec=10", "--format=s16le", "--channels=1"]
         self._process = subprocess.Popen([*command, f"--rate={SAMPLE_RATE}", "--raw"], stdout=subprocess.PIPE)
         self._thread = threading.Thread(target=self._read, daemon=True)
         self._thread.start()
@@ -132,17 +137,21 @@ def onsets(path: Path, tone: NDArray[np.float32]) -> NDArray[np.int64]:
 
 
 def long_lesson(minutes: float, voice: VoiceBox) -> tuple[RunSheet, float]:
-    """Return the demo's asking calls over and over for about so many minutes, and how long once takes (s)."""
+    """Return the demo's countdowns with beeps over and over for some minutes, and how long once takes (s)."""
     run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
-    # Without a beat, a beep is alone and its onset can be told to the sample.
-    asking = tuple(replace(call, beat=None) for call in run_sheet.calls if call.countdown is not None)
+    # Without a beat, a beep is alone and its onset can be told to the sample; and beeps are what is counted.
+    asking = tuple(
+        replace(call, beat=None, countdown=replace(call.countdown, seconds=call.countdown.beeps + _LEAD_IN_S))
+        for call in run_sheet.calls
+        if call.countdown is not None and call.countdown.beeps
+    )
     timeline = Timeline(run_sheet, voice=voice, tones=load_tones())
     length_s = sum(seconds_of(timeline.length(call)) for call in asking)
     times = max(math.ceil(minutes * 60 / length_s), 1)
     return replace(run_sheet, calls=asking * times), length_s
 
 
-def measure(minutes: float = MINUTES, plot: Path | None = None) -> list[Figure]:
+def measure(minutes: float = MINUTES, plot: Path | None = None, hear: str = Recorder.source) -> list[Figure]:
     if plot is not None:
         from benchmarks import plots  # now: an hour later is late to learn that it is missing
     held: list[Usage] = []
@@ -157,9 +166,10 @@ def measure(minutes: float = MINUTES, plot: Path | None = None) -> list[Figure]:
                 held.append(usage())
 
         log = Path(folder) / "log"
-        recorder = Recorder(Path(folder) / "monitor.raw", at_most_s=minutes * 60 + once_s + _SPARE_S)
+        at_most_s = minutes * 60 + once_s + _SPARE_S
+        recorder = Recorder(Path(folder) / "monitor.raw", at_most_s=at_most_s, source=hear)
         watcher = threading.Thread(target=watch)
-        window = WatchedWindow()
+        window = WatchedWindow(max(call.countdown.beeps for call in lesson.calls if call.countdown))
         watcher.start()
         began_s, used_s = time.monotonic(), time.process_time()
         try:
@@ -266,8 +276,9 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("minutes", nargs="?", type=float, default=MINUTES, metavar="MINUTES")
     parser.add_argument("--plot", type=Path, metavar="FILE")
+    parser.add_argument("--hear", default=Recorder.source, metavar="SOURCE", help="what PulseAudio records")
     arguments = parser.parse_args()
-    print(table(measure(arguments.minutes, arguments.plot)))
+    print(table(measure(arguments.minutes, arguments.plot, arguments.hear)))
 
 
 if __name__ == "__main__":

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from caller.cli.printing import as_json
 from caller.cli.targets import add_replace, check_picture, write_picture
+from caller.errors import UserError
 from caller.hall import Hall
 from caller.hall.adapt import delivery
 from caller.hall.advice import HallReport, report
@@ -57,12 +58,22 @@ def add_measure_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--to", type=Path, metavar="FILE", help="the hall file to add the figures to; made if it is not there"
     )
+    parser.add_argument(
+        "--delay",
+        action="store_true",
+        help="only how late the loudspeaker sounds, such as a wireless one: remembered for that device, "
+        "and the picture waits for it",
+    )
 
 
 def run_measure(arguments: argparse.Namespace) -> int:
     """Measure a hall."""
-    from caller.cli.hall_measure import measure  # noqa: PLC0415  (opens the sound library)
+    from caller.cli.hall_measure import measure, measure_delay  # noqa: PLC0415  (opens the sound library)
 
+    if arguments.delay:
+        if arguments.hall is not None or arguments.to is not None:
+            raise UserError("--delay measures the loudspeaker and no hall: leave the hall and --to out.")
+        return measure_delay(as_json=arguments.json)
     return measure(arguments.hall, arguments.to, as_json=arguments.json)
 
 

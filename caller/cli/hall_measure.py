@@ -1,4 +1,7 @@
-"""`hall-caller hall measure`: a rising sound is played and recorded, and the room is reckoned from it."""
+"""`hall-caller hall measure`: a rising sound is played and recorded, and the room is reckoned from it.
+
+The same sound tells how late the loudspeaker is, which is remembered for that device.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from caller.cli.printing import as_json as in_json
-from caller.errors import SoundError, UserError
+from caller.errors import CallerError, SoundError, UserError
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import check_target, write_text
 from caller.hall import Hall
@@ -18,7 +21,15 @@ from caller.hall.advice import report
 from caller.hall.hallfile import find_hall
 from caller.hall.intelligibility import word, words_heard
 from caller.hall.response import Measurement, with_measured, with_measurement
-from caller.hall.sweep_run import OVER_VOICE_DB, SWEEP_S, WARNING_S, measure_hall
+from caller.hall.sweep_run import (
+    OVER_VOICE_DB,
+    SWEEP_S,
+    WARNING_S,
+    SoundArrival,
+    measure_hall,
+    time_loudspeaker,
+)
+from caller.live.loudspeaker.output import MOST_MS, Lateness
 from caller.scripts.source import MAX_BYTES, decode
 from caller.sound import STARTING_DB, VOICE_LUFS
 
@@ -26,30 +37,70 @@ _WARNING = f"""\
 A rising sound of {SWEEP_S:.0f} seconds is going to play, softly first, then louder if that is not enough:
 at most {OVER_VOICE_DB[-1]:.0f} dB louder than the voice of a lesson. Nobody stands within 2 m of the
 loudspeaker, and nobody who is sensitive to sound is in the room. Your school's own rules come first.
-The microphone belongs in the last row. The recording stays in memory and is dropped.
+The microphone belongs {{microphone}}. The recording stays in memory and is dropped.
 Ctrl-C stops it at once."""
+_SURELY_EARLY_S = -0.02  # nothing is heard before it is played: the times that were told are wrong
 _HEARD_ABOUT = ("edt_s", "t20_s", "t30_s")
 
 
 def measure(name: str | None, to: Path | None, *, as_json: bool) -> int:
-    """Measure, tell, and keep the figures in the hall file there is."""
+    """Measure, tell, and keep the figures in the hall file there is, and the loudspeaker's delay."""
     hall = None if name is None else find_hall(name, folder=Path())
     target = _target(name, to)
-    print(_WARNING, file=sys.stderr)
-    for left_s in range(WARNING_S, 0, -1):
-        print(f"{left_s} ...", file=sys.stderr)
-        time.sleep(1.0)
-    found = measure_hall(VOICE_LUFS + STARTING_DB, told=lambda sentence: print(sentence, file=sys.stderr))
+    lateness = Lateness()
+    _warn("in the last row")
+    found, arrival = measure_hall(VOICE_LUFS + STARTING_DB, told=_told)
     if as_json:
-        print(in_json(_plain(found)))
+        print(in_json(_plain(found) | _plain_delay(arrival)))
     else:
         print("\n".join(_lines(found, hall)))
+    if arrival is not None:
+        try:
+            _keep_delay(arrival, lateness)
+        except CallerError as untold:  # the hall is what was asked for
+            _told(str(untold))
     if not found.good:
         raise SoundError(found.fault)
     if target is not None:
         _keep(found, target, name)
-        print(f"The figures are in {target}.", file=sys.stderr)
+        _told(f"The figures are in {target}.")
     return 0
+
+
+def measure_delay(*, as_json: bool) -> int:
+    """Find how late the loudspeaker sounds, tell it, and remember it for that device."""
+    lateness = Lateness()
+    _warn("beside the loudspeaker")
+    arrival = time_loudspeaker(VOICE_LUFS + STARTING_DB, told=_told)
+    if as_json:
+        print(in_json(_plain_delay(arrival)))
+    _keep_delay(arrival, lateness)
+    return 0
+
+
+def _warn(microphone: str) -> None:
+    _told(_WARNING.format(microphone=microphone))
+    for left_s in range(WARNING_S, 0, -1):
+        _told(f"{left_s} ...")
+        time.sleep(1.0)
+
+
+def _told(sentence: str) -> None:
+    print(sentence, file=sys.stderr)
+
+
+def _keep_delay(arrival: SoundArrival, lateness: Lateness) -> None:
+    """Let the picture wait for this loudspeaker from now on, and say so."""
+    name, late_ms = arrival.loudspeaker, round(1000 * arrival.late_s)
+    heard = f"The loudspeaker “{name}” is heard {late_ms} ms later than it says, where the microphone is"
+    if arrival.late_s < _SURELY_EARLY_S or late_ms > MOST_MS:
+        raise SoundError(
+            f"{heard}: that cannot be, or is more than the {MOST_MS} ms that the picture can wait. Use a"
+            " cable, or set it by ear in the sound check."
+        )
+    _told(f"{heard}.")
+    lateness.change(name, late_ms - lateness.of(name))
+    _told("The picture waits so long for it from the next lesson on; the sound check can change it.")
 
 
 def _target(name: str | None, to: Path | None) -> Path | None:
@@ -115,3 +166,9 @@ def _plain(found: Measurement) -> dict[str, Any]:
         "reverberation_s": found.reverberation_s,
         "quiet_sti": found.quiet_sti,
     }
+
+
+def _plain_delay(arrival: SoundArrival | None) -> dict[str, Any]:
+    if arrival is None:
+        return {"loudspeaker": None, "sound_delay_ms": None}
+    return {"loudspeaker": arrival.loudspeaker, "sound_delay_ms": round(1000 * arrival.late_s, 1)}

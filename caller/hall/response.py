@@ -39,6 +39,8 @@ class Measurement:
 
     `reverberation_s` and `quiet_sti` are None when the recording is not good enough; `fault` then
     says why and what to do. `notes` tell what was left out of a measurement that is good enough.
+    `arrives` is the sample of the recording at which the first of the sweep would have come as a click: it
+    is known without an echo too, but not where the recording was disturbed.
     """
 
     rate_hz: int
@@ -48,6 +50,7 @@ class Measurement:
     quiet_sti: float | None
     fault: str = ""
     notes: tuple[str, ...] = ()
+    arrives: int | None = None
 
     @property
     def good(self) -> bool:
@@ -74,12 +77,16 @@ def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
         return found
     start = response.size - found.response.size
     # What disturbed the measurement is the better reason where the echo could not be measured either.
-    fault = recording_fault(recording, sweep, early, start, found.decays)
-    if not fault and found.good:
-        fault = decays_fault(found.decays)
+    disturbed = recording_fault(recording, sweep, early, start, found.decays)
+    fault = disturbed or (decays_fault(found.decays) if found.good else "")
     if not fault:
         return found
-    return dataclasses.replace(_failed(sweep.rate_hz, fault), response=found.response, decays=found.decays)
+    return dataclasses.replace(
+        _failed(sweep.rate_hz, fault),
+        response=found.response,
+        decays=found.decays,
+        arrives=None if disturbed else found.arrives,
+    )
 
 
 def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
@@ -89,7 +96,8 @@ def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
     middle = float(np.median(level))
     if level.max() <= 0.0 or level.max() < middle * 10.0 ** (_HEARD_DB / 20.0):
         return _failed(rate_hz, _NOT_FOUND)
-    start = max(0, onset(response) - round(_PRE_ONSET_S * rate_hz))
+    arrives = onset(response)
+    start = max(0, arrives - round(_PRE_ONSET_S * rate_hz))
     response = response[start:]
     length_s = response.size / rate_hz
     if length_s < LEAST_TAIL_S:
@@ -99,7 +107,8 @@ def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
     times = [each.t20_s for each in decays]
     fault = _range_fault(decays)
     if fault:
-        return dataclasses.replace(_failed(rate_hz, fault), response=response, decays=decays)
+        failed = _failed(rate_hz, fault)
+        return dataclasses.replace(failed, response=response, decays=decays, arrives=arrives)
     missing = [each.frequency_hz for each in decays if each.t20_s is None]
     notes = [f"{hertz(hz)} was too noisy to measure; its nearest band stands in for it." for hz in missing]
     if curved := bent(decays):
@@ -112,6 +121,7 @@ def measure_response(response: FloatArray, rate_hz: int) -> Measurement:
         reverberation_s=_filled(times),
         quiet_sti=_sti(response, rate_hz, decays),
         notes=tuple(notes),
+        arrives=arrives,
     )
 
 

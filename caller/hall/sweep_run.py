@@ -1,6 +1,11 @@
 """Play a sweep through the loudspeaker and record it at the same time.
 
 The recording stays in memory, and is dropped once the hall has been reckoned from it.
+
+What is played and what is heard are two streams, each with its own word on when a sample reaches its
+converter, both told on the one steady clock. What lies between the moment at which the middle of the sweep
+was to be heard and the moment at which it was, is how late the loudspeaker sounds: a wireless link or a
+mixer delays the sound without a word to the computer.
 """
 
 from __future__ import annotations
@@ -9,6 +14,8 @@ import contextlib
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from statistics import median
 from typing import Any, Final
 
 import numpy as np
@@ -34,11 +41,17 @@ _ONCE_MORE: Final = 2  # of all sweeps, those that something passing disturbed: 
 _STARVED_S: Final = 10.0  # more than this without an end, and the device has stopped
 _LATENCY_S: Final = 0.5  # bridges what a busy computer does to us
 _RATES_HZ: Final = (48_000, 44_100)
+_LONGEST_DELAY_S: Final = 5.0  # between a callback and its converter; what is over that is no time at all
+_AROUND_S: Final = 1.5  # the middle of the sweep: clocks of two devices part slowly, and single reports jump
 
 NO_LIBRARY = "Measuring needs the PortAudio library (on Linux the package libportaudio2): install it."
 NO_DEVICES = (
     "Measuring needs a loudspeaker and a microphone, and this computer does not have both: plug them in, or "
     "choose them in the sound settings."
+)
+UNTIMED = (
+    "This sound system does not say when a sample is heard: set how late the loudspeaker sounds by ear, in"
+    " the sound check of a lesson."
 )
 INTERRUPTED = "The recording was interrupted by a busy computer: close other programs, and measure again."
 STOPPED = "The sound system stopped in the middle: check the cables, and measure again."
@@ -48,8 +61,20 @@ class InterruptedSweep(SoundError):  # noqa: N818 - told from other errors to tr
     """Samples were lost on the way."""
 
 
-def measure_hall(voice_db: float, *, told: Callable[[str], None] = lambda _: None) -> Measurement:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SoundArrival:
+    """How late a loudspeaker sounds, at the microphone, against what the sound system says of it."""
+
+    loudspeaker: str
+    late_s: float
+
+
+def measure_hall(
+    voice_db: float, *, told: Callable[[str], None] = lambda _: None
+) -> tuple[Measurement, SoundArrival | None]:
     """Return what the hall does to a sweep: quietly first, louder while that is not enough and still safe.
+
+    And how late it comes: that may be known though the hall could not be measured, and the other way round.
 
     Parameters
     ----------
@@ -64,38 +89,60 @@ def measure_hall(voice_db: float, *, told: Callable[[str], None] = lambda _: Non
         Without a loudspeaker and a microphone, or when they fail.
     """
     found: Measurement | None = None
+    arrival: SoundArrival | None = None
     once_more = _ONCE_MORE
     for number, over_db in enumerate(OVER_VOICE_DB):
         told(f"Sweep {number + 1} of at most {len(OVER_VOICE_DB)}: {over_db:+.0f} dB against the voice.")
-        found, peak = _measured(voice_db + over_db)
+        found, came, peak = _measured(voice_db + over_db)
         while found.passing and once_more:
             once_more -= 1
             told(f"{found.fault.removesuffix(AGAIN)}Sweep {number + 1} once more.")
-            found, peak = _measured(voice_db + over_db)
+            found, came, peak = _measured(voice_db + over_db)
+        arrival = came or arrival
         if found.good or peak * _gain(_STEP_DB) >= 1.0:  # louder would only be clipped
             break
     assert found is not None
-    return found
+    return found, arrival
 
 
-def _measured(level_db: float) -> tuple[Measurement, float]:
-    """Return what a sweep at a level tells, and the peak of what was heard; the recording is dropped."""
-    sweep, recording = _recorded(_gain(level_db + _SINE_PEAK_DB))
-    return measure(recording, sweep), float(np.abs(recording).max(initial=0.0))
+def time_loudspeaker(voice_db: float, *, told: Callable[[str], None] = lambda _: None) -> SoundArrival:
+    """Return how late the loudspeaker sounds: by one sweep, played softly, and louder if it is not heard.
+
+    Raises
+    ------
+    SoundError
+        As `measure_hall`; and where no sweep could be timed.
+    """
+    fault = UNTIMED
+    for number, over_db in enumerate(OVER_VOICE_DB):
+        told(f"Sweep {number + 1} of at most {len(OVER_VOICE_DB)}: {over_db:+.0f} dB against the voice.")
+        found, arrival, _ = _measured(voice_db + over_db)
+        if arrival is not None:
+            return arrival
+        fault = found.fault or UNTIMED
+    raise SoundError(fault)
+
+
+def _measured(level_db: float) -> tuple[Measurement, SoundArrival | None, float]:
+    """Return what a sweep at a level tells, when it came, and its peak; the recording is dropped."""
+    sweep, recording, run = _recorded(_gain(level_db + _SINE_PEAK_DB))
+    found = measure(recording, sweep)
+    came = None if found.arrives is None else run.arrival(found.arrives, sweep.rate_hz)
+    return found, came, float(np.abs(recording).max(initial=0.0))
 
 
 def _gain(db: float) -> float:
     return float(10.0 ** (db / 20.0))
 
 
-def _recorded(amplitude: float) -> tuple[Sweep, FloatArray]:
+def _recorded(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
     for _ in range(_TRIES - 1):
         with contextlib.suppress(InterruptedSweep):
             return _played(amplitude)
     return _played(amplitude)
 
 
-def _played(amplitude: float) -> tuple[Sweep, FloatArray]:
+def _played(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
     """Play one sweep and return what was recorded from shortly before its first sample on."""
     with _portaudio() as sounddevice:
         for rate_hz in _RATES_HZ:
@@ -110,7 +157,8 @@ def _played(amplitude: float) -> tuple[Sweep, FloatArray]:
                 for stream in streams:
                     stream.close(ignore_errors=True)
                 continue
-            return sweep, run.whole(streams)
+            run.loudspeaker = str(sounddevice.query_devices(streams[-1].device)["name"])
+            return sweep, run.whole(streams), run
     raise SoundError(NO_DEVICES)
 
 
@@ -133,6 +181,8 @@ class _Run:
     What lies between their starts only delays the whole response.
     """
 
+    loudspeaker = ""
+
     def __init__(self, played: FloatArray, length: int) -> None:
         self._out = played.astype(np.float32)
         self._in = np.zeros(length, np.float32)
@@ -140,9 +190,24 @@ class _Run:
         self._heard = 0
         self._interrupted = False
         self._done = threading.Event()
+        # Of each block its first sample, and when that one is at its converter, on the steady clock.
+        self._played_from: list[tuple[int, float]] = []
+        self._heard_from: list[tuple[int, float]] = []
 
-    def play(self, out: Any, frames: int, _time: Any, status: Any) -> None:
+    def arrival(self, arrives: int, rate_hz: int) -> SoundArrival | None:
+        """Return how much later than it was to be the sweep was heard; None where the streams do not tell."""
+        middle = self._out.size // 2
+        out_s = _origin_s(self._played_from, middle, rate_hz)
+        in_s = _origin_s(self._heard_from, middle + arrives, rate_hz)
+        if out_s is None or in_s is None:
+            return None
+        return SoundArrival(loudspeaker=self.loudspeaker, late_s=in_s + arrives / rate_hz - out_s)
+
+    def play(self, out: Any, frames: int, times: Any, status: Any) -> None:
         """Give the next block; belongs to the sound system's thread."""
+        delay_s = times.outputBufferDacTime - times.currentTime
+        if 0.0 < delay_s <= _LONGEST_DELAY_S:
+            self._played_from.append((self._played, time.monotonic() + delay_s))
         part = self._out[self._played : self._played + frames]
         out[: part.size, 0] = part
         out[part.size :] = 0.0
@@ -151,8 +216,11 @@ class _Run:
             self._interrupted = True
         self._played += part.size
 
-    def hear(self, heard: Any, frames: int, _time: Any, status: Any) -> None:
+    def hear(self, heard: Any, frames: int, times: Any, status: Any) -> None:
         """Take the next block; belongs to the sound system's thread."""
+        ago_s = times.currentTime - times.inputBufferAdcTime
+        if 0.0 < ago_s <= _LONGEST_DELAY_S:
+            self._heard_from.append((self._heard, time.monotonic() - ago_s))
         count = min(frames, self._in.size - self._heard)
         self._in[self._heard : self._heard + count] = heard[:count, 0]
         if status.input_overflow and self._heard > 0:
@@ -177,3 +245,10 @@ class _Run:
         if self._interrupted:
             raise InterruptedSweep(INTERRUPTED)
         return self._in.astype(np.float64)
+
+
+def _origin_s(blocks: Sequence[tuple[int, float]], sample: int, rate_hz: int) -> float | None:
+    """Return when sample 0 would have been, by the blocks around `sample`; None without any."""
+    reach = _AROUND_S * rate_hz
+    near = [at_s - first / rate_hz for first, at_s in blocks if abs(first - sample) <= reach]
+    return median(near) if near else None

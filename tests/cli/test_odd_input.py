@@ -17,6 +17,7 @@ import pytest
 
 from caller.cli import hall_measure, main, plan
 from caller.hall.response import Measurement, measure_response
+from caller.hall.sweep_run import SoundArrival
 from caller.live.keys import Controls, controls_of
 from caller.planning.lengths import SpokenLengths
 from caller.record import Tally
@@ -113,6 +114,7 @@ WRITING = {
     "reason": "explain 4:40 --to out.png",
     "moves": "moves march --to out.png",
     "measured": "hall measure hall.toml",
+    "delay": "hall measure --delay",
 }
 
 
@@ -131,7 +133,9 @@ def stubs(monkeypatch: pytest.MonkeyPatch) -> None:
         yield quiet_lengths()
 
     monkeypatch.setattr(plan, "spoken_lengths", quietly)
-    monkeypatch.setattr(hall_measure, "measure_hall", lambda *_, **__: well_measured())
+    monkeypatch.setattr(hall_measure, "measure_hall", lambda *_, **__: (well_measured(), None))
+    arrival = SoundArrival(loudspeaker="hall", late_s=0.2)
+    monkeypatch.setattr(hall_measure, "time_loudspeaker", lambda *_, **__: arrival)
     monkeypatch.setattr(hall_measure, "WARNING_S", 0)
 
 

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from scipy.signal import fftconvolve
 
 RATE = 48_000
-# A sound card does not wait for a busy processor: neither should what stands in for it here.
+# A sound card and a display do not wait for a busy processor: neither should what stands in for them here.
 REAL_TIME = ("nice", "-n", "-15") if os.name == "posix" and os.geteuid() == 0 else ()
 NEEDED = ("Xvfb", "xdotool", "pulseaudio", "parec", "pacat")
 
@@ -173,7 +173,16 @@ def screen() -> Iterator[Screen]:
     size = (1280, 720)
     reader, writer = os.pipe()
     process = subprocess.Popen(
-        ["Xvfb", "-noreset", "-displayfd", str(writer), "-screen", "0", f"{size[0]}x{size[1]}x24"],
+        [
+            *REAL_TIME,
+            "Xvfb",
+            "-noreset",
+            "-displayfd",
+            str(writer),
+            "-screen",
+            "0",
+            f"{size[0]}x{size[1]}x24",
+        ],
         pass_fds=(writer,),
         stderr=subprocess.DEVNULL,
     )

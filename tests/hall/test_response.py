@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -169,9 +170,9 @@ def test_what_a_bang_disturbed_is_swept_once_more_as_loud_and_what_was_too_soft_
     said: list[str] = []
     faults = {"": "", "bang": f"A bang was heard. {AGAIN}", "soft": "Too soft."}
 
-    def recorded(amplitude: float) -> tuple[Sweep, np.ndarray]:
+    def recorded(amplitude: float) -> tuple[Sweep, np.ndarray, None]:
         played.append(round(20 * np.log10(amplitude) - 3.0 + 30.0))
-        return exponential_sweep(length_s=0.1), np.full(10, 0.01)
+        return exponential_sweep(length_s=0.1), np.full(10, 0.01), None
 
     def measured(_recording: object, _sweep: object) -> Measurement:
         return replace(measure(np.zeros(0), exponential_sweep(length_s=0.1)), fault=faults[next(told)])
@@ -179,6 +180,52 @@ def test_what_a_bang_disturbed_is_swept_once_more_as_loud_and_what_was_too_soft_
     told = iter(ends)
     monkeypatch.setattr(sweep_run, "_recorded", recorded)
     monkeypatch.setattr(sweep_run, "measure", measured)
-    assert sweep_run.measure_hall(-30.0, told=said.append).good is good
+    found, _ = sweep_run.measure_hall(-30.0, told=said.append)
+    assert found.good is good
     assert played == swept_db
     assert len(said) == len(played)
+
+
+@pytest.mark.parametrize("true_ms", [0, 50, 300])
+@pytest.mark.parametrize("t_s", [0.6, 1.5])
+def test_how_late_a_loudspeaker_sounds_is_found_from_what_both_streams_say_of_their_samples(
+    monkeypatch: pytest.MonkeyPatch, sweep: Sweep, true_ms: int, t_s: float
+) -> None:
+    """Blocks as a sound system hands them on: big ones out, small ones in, each said a little wrong."""
+    rng = np.random.default_rng(3)
+    ahead_s, began_in_s, began_out_s = 0.4, 100.0, 100.3
+    now_s = 0.0
+    monkeypatch.setattr(sweep_run, "time", SimpleNamespace(monotonic=lambda: now_s))
+    run = sweep_run._Run(sweep.samples, round(8.0 * RATE_HZ))
+    for first in range(0, sweep.samples.size, 6_000):
+        now_s = began_out_s + first / RATE_HZ + rng.normal(0.0, 0.004)
+        says = SimpleNamespace(currentTime=5.0, outputBufferDacTime=5.0 + ahead_s)
+        run.play(np.zeros((6_000, 1)), 6_000, says, SimpleNamespace(output_underflow=False))
+    played = recording(sweep, t_s)[7_000:]  # as if what is played were heard at once
+    shift = round((began_out_s + ahead_s - began_in_s + true_ms / 1000) * RATE_HZ)
+    heard = np.concatenate([np.zeros(shift), played])
+    for first in range(0, heard.size, 480):
+        now_s = began_in_s + first / RATE_HZ + 0.05 + rng.normal(0.0, 0.004)
+        says = SimpleNamespace(currentTime=9.0, inputBufferAdcTime=8.95)
+        run.hear(heard[first : first + 480, np.newaxis], 480, says, SimpleNamespace(input_overflow=False))
+    found = measure(heard, sweep)
+    assert found.arrives is not None
+    arrival = run.arrival(found.arrives, sweep.rate_hz)
+    assert arrival is not None
+    assert 1000 * arrival.late_s == pytest.approx(true_ms, abs=3.0)
+
+
+def test_a_sound_system_that_tells_no_times_times_no_loudspeaker(sweep: Sweep) -> None:
+    run = sweep_run._Run(sweep.samples, RATE_HZ)
+    never = SimpleNamespace(currentTime=0.0, outputBufferDacTime=0.0, inputBufferAdcTime=0.0)
+    run.play(np.zeros((480, 1)), 480, never, SimpleNamespace(output_underflow=False))
+    run.hear(np.zeros((480, 1)), 480, never, SimpleNamespace(input_overflow=False))
+    assert run.arrival(100, sweep.rate_hz) is None
+
+
+def test_a_sweep_without_an_echo_measures_no_hall_and_still_times_the_loudspeaker(sweep: Sweep) -> None:
+    silence = np.zeros(3 * RATE_HZ)
+    hiss = 3e-5 * np.random.default_rng(2).standard_normal(7_000 + sweep.samples.size + silence.size)
+    found = measure(np.concatenate([np.zeros(7_000), 0.5 * sweep.samples, silence]) + hiss, sweep)
+    assert not found.good
+    assert found.arrives == pytest.approx(7_000, abs=48)
