@@ -21,7 +21,8 @@ from caller.screen.theme import Theme
 
 _LEAST_SHARE = 0.6  # of the line's width by the number of jumps: the shortest jump has this much of its part
 _TEXT = 0.075  # letter size in units, nearly that of the caption
-_LINE_AT, _TICK = 0.6, 0.05  # the line's height in the room; half a tick, in room heights
+_LINE_AT, _TICK = 0.575, 0.05  # the line's height in the room; half a tick, in room heights
+_JUMP_TALL, _OVER_JUMP = 0.22, 0.8  # a jump, in room heights; its words' middle over it, in their size
 _ARC_PART = 24  # a jump is drawn in whole parts, so that equal pictures stay equal
 
 
@@ -53,7 +54,7 @@ def draw_number_line(
         if come <= 0.0:
             continue
         start, end = ends[number], ends[number + 1]
-        tall = 0.34 * room.height
+        tall = _JUMP_TALL * room.height
         box = skia.Rect.MakeLTRB(min(start, end), y - tall, max(start, end), y + tall)
         sweep = 180.0 * round(come * _ARC_PART) / _ARC_PART
         arc = skia.Paint(
@@ -71,7 +72,7 @@ def draw_number_line(
             canvas,
             jump.length,
             x=(start + end) / 2,
-            y=y - tall - 0.75 * size,
+            y=y - tall - _OVER_JUMP * size,
             size=size,
             colour=theme.ink,
         )
@@ -96,7 +97,7 @@ def places_on_line(jumps: Sequence[LineJump], room: Rect) -> tuple[float, ...]:
     whole = sum(jump.minutes for jump in jumps)
     spare = 1.0 - _LEAST_SHARE
     shares = [_LEAST_SHARE / len(jumps) + spare * jump.minutes / whole for jump in jumps]
-    left, width = room.x + 0.11 * room.width, 0.78 * room.width
+    left, width = room.x + 0.125 * room.width, 0.75 * room.width
     at, places = 0.0, [0.0]
     for share in shares:
         at += share

@@ -24,6 +24,7 @@ from caller.screen.theme import Theme
 
 CAPTION_SIZE = 0.074  # of the letters, in units
 LAST_SECONDS = 5  # these are counted in numerals
+_SIGN_MARGIN = 0.035  # beside the words on a sign, in units: the letters of a crowded eye keep off its edge
 _BULLET_ROOM = 1.1  # left of a point, in letter sizes
 
 
@@ -142,7 +143,7 @@ def draw_asked(canvas: skia.Canvas, board: Board, room: Rect, unit: float, theme
     alone = not board.dials
     if not alone:
         draw_sign(canvas, room, unit=unit, theme=theme)
-        room = room.inset(0.012 * unit)
+        room = room.inset(_SIGN_MARGIN * unit, 0.012 * unit)
     if alone and room.width > 6 * room.height and board.asked and board.asked_words:
         asked = fit_in(board.asked, room, 0.16 * unit, lines=1, bold=True)
         left = room.width - asked.width - 0.06 * unit

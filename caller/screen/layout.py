@@ -17,7 +17,7 @@ from caller.screen.cues import REACH_X, REACH_Y
 from caller.screen.text import width_of
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns
-ASKED_SIZE = 0.085  # of the letters under a dial, in units
+ASKED_SIZE = 0.08  # of the letters under a dial, in units
 LINE_HEIGHT = 0.31  # in units: a number line with its jumps and their words
 _MIDDLE_SHARE, _MIDDLE_SHARE_OF_TWO = 0.485, 0.54  # of the width, for what is between two lanes
 
@@ -233,7 +233,7 @@ class _Page:
             return Middle(asked=room.inset(self.margin, 0.0), sky=sky)
         if board.asked or board.asked_words or board.jumps:
             two = board.asked_words or width_of(board.asked, 0.07 * self.unit, True) > 0.9 * room.width
-            tall = (0.192 if two else 0.12) * self.unit
+            tall = (0.2 if two else 0.12) * self.unit
             if board.jumps:
                 tall = LINE_HEIGHT * self.unit
             asked = Rect(x=room.x, y=room.bottom - tall, width=room.width, height=tall)
