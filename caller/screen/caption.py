@@ -89,7 +89,7 @@ def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> 
         text,
         width=inside.width,
         height=inside.height,
-        largest=0.6 * room.height,
+        largest=0.68 * room.height,
         lines=2,
         bold=True,
     )

@@ -66,6 +66,8 @@ Drawing = Literal[
     "making",
     "back",
     "on",
+    "softer",
+    "louder",
 ]
 
 _SIDE: Final = 100.0  # drawings are made in a square of this side
@@ -248,6 +250,16 @@ def _arrow(canvas: skia.Canvas, theme: Theme, way: float) -> None:
     _lines(canvas, thick, (50 + 10 * way, 22), (50 + 38 * way, 50), (50 + 10 * way, 78))
 
 
+def _loudspeaker(canvas: skia.Canvas, theme: Theme, waves: int) -> None:
+    """A loudspeaker, and how far it is heard."""
+    cone = ((14, 38), (30, 38), (52, 18), (52, 82), (30, 62), (14, 62))
+    _lines(canvas, _fill(theme.ink), *cone, closed=True)
+    for wave in range(waves):
+        reach = 16.0 + 14.0 * wave
+        arc = skia.Rect.MakeXYWH(52 - reach, 50 - reach, 2 * reach, 2 * reach)
+        canvas.drawArc(arc, -50, 100, False, _stroke(theme.ink, 6))
+
+
 _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingProxyType(
     {
         "lead": _lead,
@@ -263,5 +275,7 @@ _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingP
         "making": _making,
         "back": lambda canvas, theme: _arrow(canvas, theme, -1),
         "on": lambda canvas, theme: _arrow(canvas, theme, 1),
+        "softer": lambda canvas, theme: _loudspeaker(canvas, theme, 1),
+        "louder": lambda canvas, theme: _loudspeaker(canvas, theme, 3),
     }
 )

@@ -13,7 +13,9 @@ from caller.screen.dial import draw_dial
 from caller.screen.drawings import Drawing, draw_drawing
 from caller.screen.keypage import draw_cap, width_of_cap
 from caller.screen.layout import unit_of
+from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
+from caller.screen.stage import draw_scene
 from caller.screen.text import draw_block, fit, width_of
 from caller.screen.theme import Theme
 
@@ -40,11 +42,19 @@ class Tile:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarButton:
-    """One of the buttons that stand on every page: its sign, its word, and the key that does the same."""
+    """One of the buttons that stand under a page: its sign, its word, and the key that does the same.
 
-    sign: Literal["back", "keys"]
+    Word and key may be empty.
+    """
+
+    sign: Literal["back", "keys", "softer", "louder", "on"]
     text: str
     key: str
+
+    @property
+    def drawing(self) -> Drawing | None:
+        """Return the picture that stands for it; none where its word has to do."""
+        return None if self.sign == "keys" else self.sign
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +71,8 @@ class Menu:
         How else.
     page
         The page to show where a button is chosen; the chosen tile's otherwise.
+    scene
+        What fills the page over the bar, in the place of tiles.
     """
 
     tiles: tuple[Tile, ...]
@@ -70,6 +82,7 @@ class Menu:
     hint: str = ""
     bar: tuple[BarButton, ...] = ()
     page: int = 0
+    scene: Scene | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,6 +145,12 @@ def draw_menu(canvas: skia.Canvas, menu: Menu, *, width: int, height: int, theme
     canvas.clear(theme.background)
     margin = _MARGIN * unit
     placed = tile_places(menu, width, height)
+    if menu.scene is not None:
+        canvas.save()
+        over = round(height - (_BAR + 0.02) * unit)
+        canvas.clipRect(skia.Rect.MakeWH(width, over))
+        draw_scene(canvas, menu.scene, width=width, height=over, theme=theme)
+        canvas.restore()
     right = placed.before.x - margin if placed.before is not None else width - margin
     title = fit(
         menu.title,
@@ -175,11 +194,14 @@ def _in_rows(on_page: range, count: int, abreast: int, room: Rect, gap: float) -
 
 def _bar_places(menu: Menu, unit: float, width: float, height: float) -> dict[int, Rect]:
     """Return where the bar's buttons stand: the first at its left end, the others at its right."""
-    margin, tall = _MARGIN * unit, 0.085 * unit
+    margin, tall, gap = _MARGIN * unit, 0.085 * unit, 0.012 * unit
     top = height - 0.02 * unit - tall
     wide = [_width_of_button(button, unit) for button in menu.bar]
-    ends = list(accumulate(reversed(wide[1:])))
-    lefts = [margin, *(width - margin - end for end in reversed(ends))]
+    over = sum(wide) + gap * (len(wide) - 1) - (width - 2 * margin)
+    if over > 0:  # narrow pictures and long words: what stands round the words gives way
+        wide = [each - over / len(wide) for each in wide]
+    ends = list(accumulate(each + gap for each in reversed(wide[1:])))
+    lefts = [margin, *(width - margin + gap - end for end in reversed(ends))]
     return {
         len(menu.tiles) + place: Rect(x=left, y=top, width=each, height=tall)
         for place, (left, each) in enumerate(zip(lefts, wide, strict=False))
@@ -187,8 +209,10 @@ def _bar_places(menu: Menu, unit: float, width: float, height: float) -> dict[in
 
 
 def _width_of_button(button: BarButton, unit: float) -> float:
-    words = width_of(button.text, _LETTERS * unit, True)
-    return words + width_of_cap(button.key, unit) + (0.14 if button.sign == "back" else 0.08) * unit
+    parts = [0.055 * unit] if button.drawing is not None else []
+    parts += [width_of(button.text, _LETTERS * unit, True)] if button.text else []
+    parts += [width_of_cap(button.key, unit)] if button.key else []
+    return sum(parts) + 0.016 * unit * (len(parts) + 1)
 
 
 _LETTERS: Final = 0.032  # of the words on buttons
@@ -199,28 +223,23 @@ def _draw_button(
 ) -> None:
     """Draw a button of the bar: its sign, its word, and the key that does the same."""
     _draw_box(canvas, room, unit, theme, chosen=chosen)
-    x = room.x + 0.02 * unit
-    if button.sign == "back":
-        draw_drawing(
-            canvas, "back", Rect(x=x, y=room.y + 0.015 * unit, width=0.06 * unit, height=0.055 * unit), theme
-        )
-        x += 0.07 * unit
+    spare = room.width - _width_of_button(button, unit)
+    parts = sum(part is not None for part in (button.drawing, button.text or None, button.key or None))
+    gap = 0.016 * unit + spare / (parts + 1)
+    x = room.x + gap
+    if button.drawing is not None:
+        sign = Rect(x=x, y=room.y + 0.015 * unit, width=0.055 * unit, height=0.055 * unit)
+        draw_drawing(canvas, button.drawing, sign, theme)
+        x = sign.right + gap
     words = fit(
         button.text, width=room.width, height=room.height, largest=_LETTERS * unit, lines=1, bold=True
     )
-    draw_block(
-        canvas,
-        words,
-        x=x,
-        top=room.centre_y - words.height / 2 + 0.004 * unit,
-        colour=theme.ink,
-        align="left",
-    )
-    wide = width_of_cap(button.key, unit)
-    cap = Rect(
-        x=room.right - wide - 0.02 * unit, y=room.centre_y - 0.025 * unit, width=wide, height=0.05 * unit
-    )
-    draw_cap(canvas, button.key, cap, unit, theme)
+    top = room.centre_y - words.height / 2 + 0.004 * unit
+    draw_block(canvas, words, x=x, top=top, colour=theme.ink, align="left")
+    if button.key:
+        wide = width_of_cap(button.key, unit)
+        cap = Rect(x=room.right - wide - gap, y=room.centre_y - 0.025 * unit, width=wide, height=0.05 * unit)
+        draw_cap(canvas, button.key, cap, unit, theme)
 
 
 def _draw_ways(

@@ -25,7 +25,7 @@ class PlanToLead:
     confirm_stop
         Whether stopping asks first.
     waits
-        Whether it is said again and again until somebody goes on: the screen then tells how.
+        Whether it is said again and again until somebody goes on: the screen then has buttons.
     soon
         What will follow: its words are spoken in the background meanwhile.
     """

@@ -22,6 +22,7 @@ from caller.live.performance.presses import (
     Leading,
     ShowingKeys,
     State,
+    WaitingPage,
     is_still,
 )
 from caller.live.room import Room
@@ -30,6 +31,7 @@ from caller.runsheet import Call
 from caller.runsheet.counting import from_the_next_clock
 from caller.runsheet.forms import call_in_words
 from caller.screen.keytable import Action
+from caller.screen.menu import Menu
 from caller.screen.scene import Scene
 from caller.timeline import seconds_of
 from caller.timeline.picture import scene_at
@@ -80,7 +82,11 @@ class Performance:
         self._room = room
         self._plan = plan
         self._log = room.log
-        self._buttons = Buttons(room.controls, tap=Action.NEXT if plan.waits else Action.PAUSE)
+        self._waiting: WaitingPage | None = None
+        if plan.waits:
+            loudness = plan.run_sheet.calls[plan.first].kind == "sound-check"
+            self._waiting = WaitingPage(room.controls, lambda: room.screen.size, loudness=loudness)
+        self._buttons = Buttons(room.controls) if self._waiting is None else self._waiting
         self._key_page = key_page(room.controls)
         self._tallies = TallyTaker()
         self._notices: list[tuple[float, str]] = []  # until when, and what
@@ -95,7 +101,7 @@ class Performance:
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
-        room.screen.show(Scene(board=sheet.calls[plan.first].board))
+        room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
         self._log.event("first picture")
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
@@ -357,15 +363,16 @@ class Performance:
         standing = self._room.sound.look_after() or self._state.notice
         if self._conductor.waiting_for_quiet:
             standing = standing or said("lesson.waiting")
-        elif self._plan.waits:
-            how = said("lesson.go-on-switch" if self._room.controls.single_switch else "lesson.go-on")
-            standing = f"{standing} {how}".strip()
         return with_keys(asking, self._room.controls) or own or with_keys(standing, self._room.controls)
+
+    def _page(self, scene: Scene) -> Scene | Menu:
+        return scene if self._waiting is None else self._waiting.shown(scene)
 
     def _show(self, scene: Scene, situation: Situation) -> bool:
         """Show the picture; where the display is gone, let the voice finish its call, and then stop."""
         try:
-            return self._room.screen.show(self._key_page if isinstance(self._state, ShowingKeys) else scene)
+            keys = isinstance(self._state, ShowingKeys)
+            return self._room.screen.show(self._key_page if keys else self._page(scene))
         except ScreenError:
             if self._unseen is None:
                 self._log.event("display lost")

@@ -6,14 +6,16 @@ Each state takes what was asked for and says which state comes next; each has it
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Final, Protocol
+from typing import Final, Literal, Protocol
 
 from caller.live.keys import Controls
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed
-from caller.live.words import said
+from caller.live.words import label_for, said
 from caller.screen.keytable import TALLIES, Action, digit_of
+from caller.screen.menu import BarButton, Menu, tile_places
+from caller.screen.scene import Scene
 
 Asked = Action | int
 """An action, or a digit of a count."""
@@ -91,15 +93,11 @@ class SingleSwitch:
 class Buttons:
     """Turns what the window tells into actions and digits.
 
-    Parameters
-    ----------
-    tap
-        What a click or the tap of a finger asks for, wherever it is. Holding it asks to stop, and stops.
+    A click or the tap of a finger pauses, wherever it is. Holding it asks to stop, and stops.
     """
 
-    def __init__(self, controls: Controls, *, tap: Action = Action.PAUSE) -> None:
+    def __init__(self, controls: Controls) -> None:
         self._controls = controls
-        self._tap = tap
         self._pointer = Holding(*_STOPPING)
         self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
 
@@ -117,7 +115,7 @@ class Buttons:
         for each in inputs:
             if isinstance(each, Click):
                 self._pointer.begin(now_s)
-                yield self._tap
+                yield Action.PAUSE
             elif isinstance(each, ClickRelease):
                 self._pointer.end()
             if isinstance(each, Click | ClickRelease | Pointed):
@@ -142,7 +140,88 @@ class Buttons:
                 yield held
 
 
-"""An action, or a digit of a count."""
+class WaitingPage:
+    """A page that is said again until somebody goes on: its buttons, and what a press on it asks for.
+
+    Keys do what they do in a lesson, but that whatever goes back leaves the page. One switch goes from button
+    to button, and holding it takes one, as on the pages before.
+
+    Parameters
+    ----------
+    size
+        Returns how large the window is now, in pixels.
+    loudness
+        Whether it can be made louder and softer here.
+    """
+
+    def __init__(self, controls: Controls, size: Callable[[], tuple[int, int]], *, loudness: bool) -> None:
+        self._controls, self._size = controls, size
+        signs: list[tuple[Action, BarButton]] = [(Action.QUIT, self._button("back", Action.QUIT))]
+        if loudness:
+            signs += [
+                (Action.SOFTER, self._button("softer", Action.SOFTER)),
+                (Action.LOUDER, self._button("louder", Action.LOUDER)),
+            ]
+        signs += [
+            (Action.HELP, self._button("keys", Action.HELP)),
+            (Action.NEXT, self._button("on", Action.NEXT)),
+        ]
+        self._actions = tuple(action for action, _ in signs)
+        self._bar = tuple(button for _, button in signs)
+        self._selected = len(self._bar) - 1
+        self._keys_shown = False
+        self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
+
+    def _button(self, sign: Literal["back", "softer", "louder", "keys", "on"], action: Action) -> BarButton:
+        names = {"back": "start.back", "keys": "keys.title", "on": "start.go-on"}
+        if sign not in names:
+            return BarButton(sign=sign, text="", key="")  # the page itself names the keys for loudness
+        return BarButton(sign=sign, text=said(names[sign]), key=label_for(action, self._controls.keys))
+
+    def shown(self, scene: Scene) -> Menu:
+        """Return the page with its buttons under a scene."""
+        hint = said("choose.switch-hint") if self._controls.single_switch else ""
+        scene = scene if scene.notice or not hint else replace(scene, notice=hint)
+        return Menu(tiles=(), bar=self._bar, selected=self._selected, scene=scene)
+
+    def asked(self, inputs: Iterable[Input], now_s: float, *, paused: Callable[[], bool]) -> Iterator[Asked]:
+        """Yield what was asked for since the last call, as `Buttons` does."""
+        del paused  # it never is: pausing says it again
+        for each in inputs:
+            asked = self._asked_by(each, now_s)
+            if asked is not None:
+                yield self._shows(asked)
+        if self._switch.held(now_s) is Action.REPEAT:
+            yield self._shows(Action.HELP if self._keys_shown else self._actions[self._selected])
+
+    def _shows(self, action: Action) -> Action:
+        """Note whether the page of keys is shown after this."""
+        self._keys_shown = action is Action.HELP and not self._keys_shown
+        return action
+
+    def _asked_by(self, each: Input, now_s: float) -> Action | None:
+        if isinstance(each, Click):
+            if self._keys_shown:
+                return Action.HELP
+            number = tile_places(Menu(tiles=(), bar=self._bar), *self._size()).under(each.x, each.y)
+            return None if number is None else self._actions[number]
+        if isinstance(each, ClickRelease | Pointed):
+            return None
+        name = each.key.lower()
+        if name == self._controls.single_switch:
+            if isinstance(each, KeyPress):
+                self._switch.press(now_s)
+            elif self._switch.release(now_s, paused=False) is not None:
+                if self._keys_shown:
+                    return Action.HELP
+                self._selected = (self._selected + 1) % len(self._bar)
+            return None
+        if isinstance(each, KeyRelease):
+            return None
+        action = self._controls.keys.get(name)
+        if self._keys_shown:
+            return Action.HELP
+        return Action.QUIT if action is Action.BACK else action
 
 
 class Ending(Enum):

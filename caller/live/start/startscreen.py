@@ -91,15 +91,17 @@ def _lead_taken(room: Room, taken: LessonTaken, *, standing_in: bool = False) ->
 
 
 def lead(room: Room, lesson: Lesson, stage: Stage, *, standing_in: bool = False) -> None:
-    """Check the sound, show the safety points, and run the lesson; stopping any of them ends it."""
+    """Check the sound, show the safety points, and run the lesson; going back from the first ends it."""
     sheets = stage.to_lead(lesson)
-    for call in sheets.before.calls:
-        before = replace(sheets.before, calls=(call,))
+    place = 0
+    while place < len(sheets.before.calls):
+        before = replace(sheets.before, calls=(sheets.before.calls[place],))
         asking = PlanToLead(run_sheet=before, confirm_stop=False, waits=True, soon=sheets.lesson)
         ending = Ending.ENDED
         while ending is Ending.ENDED:  # said again until somebody presses on
             ending = Performance(room, asking).run()
-        if ending is Ending.STOPPED:
+        place += -1 if ending is Ending.STOPPED else 1
+        if place < 0:
             return
     Performance(room, plan_of(lesson, sheets, standing_in=standing_in)).run()
     show_what_happened(room, lesson.class_name)

@@ -6,6 +6,7 @@ from __future__ import annotations
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any, cast
@@ -18,7 +19,7 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.live.keeping import CutOff
 from caller.live.keys import Controls, key_page
 from caller.live.performance import first_call
-from caller.live.performance.performance import with_keys
+from caller.live.performance.presses import WaitingPage
 from caller.live.room import Room
 from caller.live.start import by_step, my_classes, startscreen
 from caller.live.start import my_classes as making
@@ -28,12 +29,13 @@ from caller.planning.staging import Stage, stage_of
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
 from caller.screen.keypage import KeyPage, draw_key_page
-from caller.screen.menu import Menu, draw_menu
+from caller.screen.menu import Menu, draw_menu, tile_places
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import LIGHT
 from tests.live.start.text_on_pages import NotingCanvas, overlaps
+from tests.sampling import NIGHTLY
 
 SIZES = ((1024, 768), (1366, 768), (1920, 1080), (3840, 2160))
 LEAST_SHARE = 0.022
@@ -179,7 +181,12 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
     pages.append(key_page(Controls(single_switch="space")))
     lesson = replace(read_lesson(find_lesson("demo")), language=cast(Any, code))
     for call in Stage().to_lead(lesson).before.calls:
-        pages.append(Scene(board=call.board, notice=with_keys(said("lesson.go-on"), Controls())))
+        for controls in (Controls(), Controls(single_switch="space")):
+            page = WaitingPage(controls, lambda: (1280, 720), loudness=call.kind == "sound-check")
+            longest = max((line.written for line in call.lines), key=len)
+            said_now = Scene(board=call.board, caption=longest)
+            pages.append(page.shown(said_now))
+            pages.append(page.shown(replace(said_now, notice=said("lesson.volume").format(step=8, steps=8))))
     return [page for number, page in enumerate(pages) if page not in pages[:number]]
 
 
@@ -211,7 +218,23 @@ def draw(canvas: Any, page: Picture, width: int, height: int) -> None:
         draw_scene(canvas, page, width=width, height=height, theme=LIGHT)
 
 
+def crowded(page: Menu, width: int, height: int) -> Iterator[str]:
+    """Tell which of the things that can be pressed stand on each other, or leave the picture."""
+    placed = tile_places(page, width, height)
+    rooms = placed.tiles | placed.bar
+    for number, room in rooms.items():
+        if room.x < 0 or room.right > width or room.y < 0 or room.bottom > height:
+            yield f"button {number} leaves the picture"
+    for one, other in combinations(rooms, 2):
+        first, second = rooms[one], rooms[other]
+        across = first.x < second.right and second.x < first.right
+        if across and first.y < second.bottom and second.y < first.bottom:
+            yield f"buttons {one} and {other} overlap"
+
+
 def title_of(page: Picture) -> str:
+    if isinstance(page, Menu) and page.scene is not None:
+        return page.scene.board.title or "a scene"
     return page.title or page.tiles[0].title if isinstance(page, Menu) else getattr(page, "title", "a scene")
 
 
@@ -221,12 +244,13 @@ def test_on_every_page_letters_are_large_enough_and_stand_clear_of_each_other(
 ) -> None:
     faults = []
     pages = every_page(code, monkeypatch)
-    shown = [f"{page.title} {page.tiles[0].title}" for page in pages if isinstance(page, Menu)]
+    shown = [f"{page.title} {page.tiles[0].title}" for page in pages if isinstance(page, Menu) and page.tiles]
     for key in PAGES:
         longest = max(said(f"start.{key}").format_map(Blanks()).split("\0"), key=len)
         assert any(longest in title for title in shown), key
-    for page in pages:
-        for width, height in SIZES:
+    for number, page in enumerate(pages):
+        # By day each page on one screen, so that each screen has a share of the pages.
+        for width, height in SIZES if NIGHTLY else SIZES[number % len(SIZES) :][:1]:
             recorder = skia.PictureRecorder()  # notes what is drawn, and fills no pixels
             canvas = NotingCanvas(recorder.beginRecording(skia.Rect.MakeWH(width, height)))
             draw(canvas, page, width, height)
@@ -237,6 +261,8 @@ def test_on_every_page_letters_are_large_enough_and_stand_clear_of_each_other(
                 if each.letters < LEAST_SHARE * height and not each.text.isdigit()
             ]
             faults += [f"{where}: {pair}" for pair in overlaps(canvas.written)]
+            if isinstance(page, Menu):
+                faults += [f"{where}: {fault}" for fault in crowded(page, width, height)]
             faults += [
                 f"{where}: {each.text!r} leaves the picture"
                 for each in canvas.written
