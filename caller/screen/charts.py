@@ -17,11 +17,12 @@ from caller.screen import Rect
 from caller.screen.layout import unit_of
 from caller.screen.skia_door import skia
 from caller.screen.text import Align, draw_block, draw_line, fit, width_of
-from caller.screen.theme import LIGHT, Theme
+from caller.screen.theme import LIGHT, Theme, at_lightness, lightness
 
 _HIGHEST_MET: Final = 8.0
 _LETTERS: Final = 0.03  # in units
-_SHADES: Final[dict[Intensity, float]] = {"rest": 0.15, "light": 0.3, "moderate": 0.65, "vigorous": 1.0}
+# The share of the strip's colour: ten of L* or more apart, so that a page printed in grey tells them apart.
+_SHADES: Final[dict[Intensity, float]] = {"rest": 0.18, "light": 0.4, "moderate": 0.68, "vigorous": 1.0}
 
 
 def draw_dose(
@@ -99,6 +100,7 @@ def _draw_scale(canvas: skia.Canvas, dose: Dose, room: Rect, unit: float, theme:
 
 
 _MOST_MIXUPS: Final = 4
+_LINES_ON_PALE, _LINES_ON_DARK = (14.0, 29.0, 44.0, 59.0), (96.0, 79.0, 62.0, 45.0)  # their L*
 _DASHES: Final = ((), (12.0, 6.0), (3.0, 5.0), (14.0, 5.0, 3.0, 5.0))  # lines differ without colour
 
 
@@ -224,7 +226,7 @@ def _draw_weeks(
         for lesson in told
     ]
     _draw_dates(canvas, told, places, chart, unit, theme)
-    colours = (theme.strip, theme.light_edge, theme.middle.edge, theme.tick)
+    colours = colours_of_lines(theme)
     for number, name in enumerate(names):
         line = skia.Paint(
             AntiAlias=True,
@@ -259,6 +261,13 @@ def _draw_weeks(
         draw_block(
             canvas, label, x=room.x + 0.11 * unit, top=y - label.height / 2, colour=theme.ink, align="left"
         )
+
+
+def colours_of_lines(theme: Theme) -> tuple[int, ...]:
+    """Return the colours of a chart's lines: in grey too each differs from every other."""
+    hues = (theme.strip, theme.light_edge, theme.middle.edge, theme.tick)
+    wanted = _LINES_ON_PALE if lightness(theme.background) > 50.0 else _LINES_ON_DARK
+    return tuple(at_lightness(hue, light) for hue, light in zip(hues, wanted, strict=True))
 
 
 def _draw_heading(canvas: skia.Canvas, words: str, room: Rect, unit: float, theme: Theme) -> None:

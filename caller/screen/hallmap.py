@@ -17,10 +17,10 @@ from caller.screen import Rect
 from caller.screen.layout import unit_of
 from caller.screen.skia_door import skia
 from caller.screen.text import Align, draw_block, draw_line, draw_numeral, fit
-from caller.screen.theme import LIGHT, Theme, blend
+from caller.screen.theme import LIGHT, Theme, at_lightness
 
 _MOST_CELLS = 14  # along the hall: as many as leave room for a number in each
-_DEEPEST = 0.45  # share of the strip's colour in the strongest shade: figures stand 7:1 on it
+_DARKEST = 71.5  # L* of the strongest shade: figures stand 7:1 on it
 _LEVEL_STEP_DB = 3.0  # a step that is heard as one
 _FIGURES = 0.38  # of a cell's smaller side
 _BOX, _TIP = 0.012, 0.041  # half the speaker's box, and how far its arrow reaches; shares of the unit
@@ -82,8 +82,8 @@ def draw_hall(canvas: skia.Canvas, hall: Hall, told: HallReport, *, width: float
 
 
 def _clearness(theme: Theme) -> _Kind:
-    """Amber where little is understood, blue where much is, white between."""
-    colours = (theme.light, theme.left.tint, theme.face, *_blues(theme, 3)[1:])
+    """Amber where little is understood, paler step by step, and white where all is: so in grey too."""
+    colours = [at_lightness(theme.light_edge, wanted) for wanted in np.linspace(_DARKEST, 100.0, 5)]
     names = [(0.0, "bad"), *reversed(WORDS)]
     shades = tuple(
         _Shade(least, f"{name}, from {least:.2f}" if least else name, colour)
@@ -104,7 +104,7 @@ def _loudness(level_dba: FloatArray, theme: Theme) -> _Kind:
 
 
 def _blues(theme: Theme, count: int) -> list[int]:
-    return [blend(theme.face, theme.strip, _DEEPEST * n / (count - 1)) for n in range(count)]
+    return [at_lightness(theme.strip, wanted) for wanted in np.linspace(100.0, _DARKEST, count)]
 
 
 def _draw_map(

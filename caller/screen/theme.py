@@ -141,6 +141,24 @@ def blend(colour: int, other: int, share: float) -> int:
     return mixed
 
 
+def lightness(colour: int) -> float:
+    """Return the L* of CIE 1976, from 0 to 100: what is left of a colour in grey."""
+    levels = ((colour >> shift & 0xFF) / 255.0 for shift in (16, 8, 0))
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in levels]
+    luminance = sum(share * c for share, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+    if luminance <= (6 / 29) ** 3:
+        return float(luminance * (29 / 3) ** 3)
+    return float(116.0 * luminance ** (1 / 3) - 16.0)
+
+
+def at_lightness(colour: int, wanted: float) -> int:
+    """Return a colour mixed with black or white until its L* is as `wanted`."""
+    other = 0xFFFFFFFF if wanted > lightness(colour) else 0xFF000000
+    return min(
+        (blend(colour, other, share / 256) for share in range(257)), key=lambda c: abs(lightness(c) - wanted)
+    )
+
+
 def with_alpha(colour: int, alpha: float) -> int:
     """Return `colour` at an opacity from 0 to 1."""
     return round(255 * min(1.0, max(0.0, alpha))) << 24 | (colour & 0xFFFFFF)

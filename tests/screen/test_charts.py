@@ -5,12 +5,13 @@ import pytest
 
 from caller.record import LessonKept, Tally
 from caller.record.knowledge import DAY_S, know
-from caller.screen.charts import draw_record
+from caller.screen.charts import _SHADES, colours_of_lines, draw_record
 from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.layout import unit_of
 from caller.screen.raster import Raster
-from caller.screen.theme import DARK, LIGHT, Theme
+from caller.screen.theme import DARK, LIGHT, Theme, blend
 from tests.record.conftest import a_round
+from tests.screen.test_theme import SHAPE, contrast, grey
 
 SIZE = (1600, 1000)
 
@@ -74,3 +75,19 @@ def test_every_button_of_the_key_page_stands_on_its_own_ground() -> None:
         raster.canvas, KeyPage(title="Keys", rows=rows, foot="foot"), width=1280, height=720, theme=LIGHT
     )
     assert 0.005 < share_of(raster.pixels, LIGHT.face) < 0.2
+
+
+APART = 10.0  # of L*: own judgement; CIE gives one as just seen, side by side
+
+
+@pytest.mark.parametrize("theme", [LIGHT, DARK], ids=lambda theme: theme.name)
+def test_the_lines_of_a_chart_differ_in_grey_and_stand_out(theme: Theme) -> None:
+    colours = colours_of_lines(theme)
+    greys = sorted(grey(colour) for colour in colours)
+    assert np.diff(greys).min() >= APART
+    assert min(contrast(colour, theme.background) for colour in colours) >= SHAPE
+
+
+def test_the_efforts_of_a_chart_differ_in_grey() -> None:
+    shades = [LIGHT.background, *(blend(LIGHT.background, LIGHT.strip, share) for share in _SHADES.values())]
+    assert np.diff([grey(shade) for shade in shades]).max() <= -APART

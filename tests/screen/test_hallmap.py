@@ -16,7 +16,7 @@ from caller.screen import hallmap
 from caller.screen.hallmap import _clearness, _loudness, draw_hall
 from caller.screen.skia_door import skia
 from caller.screen.theme import LIGHT
-from tests.screen.test_theme import TEXT, contrast
+from tests.screen.test_theme import TEXT, contrast, grey
 
 SIZE = (1600, 900)
 
@@ -37,6 +37,14 @@ def test_figures_stand_7_to_1_on_every_colour() -> None:
     for kind in (_clearness(LIGHT), _loudness(np.linspace(60.0, 90.0, 30), LIGHT)):
         for shade in kind.shades:
             assert contrast(LIGHT.ink, shade.colour) >= TEXT, shade
+
+
+def test_the_shades_of_a_map_follow_each_other_in_grey() -> None:
+    """Clearer is paler and louder darker, each by at least five of L* (own judgement; cells hold figures)."""
+    clear, loud = _clearness(LIGHT).shades, _loudness(np.linspace(66.0, 83.0, 30), LIGHT).shades
+    assert len(loud) == 6
+    assert np.diff([grey(shade.colour) for shade in clear]).min() >= 5.0
+    assert np.diff([grey(shade.colour) for shade in loud]).max() <= -5.0
 
 
 @pytest.mark.parametrize("name", preset_names())

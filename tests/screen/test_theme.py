@@ -6,7 +6,17 @@ import pytest
 
 from caller.screen import beside_dial
 from caller.screen.ground import STEP_BACK
-from caller.screen.theme import CONTRAST, DARK, EDGES, LIGHT, LaneColours, Theme, blend, with_alpha
+from caller.screen.theme import (
+    CONTRAST,
+    DARK,
+    EDGES,
+    LIGHT,
+    LaneColours,
+    Theme,
+    at_lightness,
+    blend,
+    with_alpha,
+)
 
 TEXT, SHAPE = 7.0, 3.0  # success criteria 1.4.6 (enhanced) and 1.4.11
 
@@ -22,6 +32,12 @@ def luminance(colour: int) -> float:
 def contrast(one: int, other: int) -> float:
     low, high = sorted((luminance(one), luminance(other)))
     return (high + 0.05) / (low + 0.05)
+
+
+def grey(colour: int) -> float:
+    """L* of CIE 15, from the criterion's own luminance."""
+    y = luminance(colour)
+    return 116.0 * y ** (1 / 3) - 16.0 if y > 216 / 24389 else y * 24389 / 27
 
 
 def lanes(theme: Theme) -> tuple[LaneColours, ...]:
@@ -112,6 +128,12 @@ def test_blending_goes_from_one_colour_to_the_other() -> None:
     assert blend(0xFF102030, 0xFFF0E0D0, 0.0) == 0xFF102030
     assert blend(0xFF102030, 0xFFF0E0D0, 1.0) == 0xFFF0E0D0
     assert blend(0xFF000000, 0xFFFFFFFF, 0.5) == 0xFF808080
+
+
+@pytest.mark.parametrize("colour", [0xFF0A5A8A, 0xFF7F4A00, 0xFF6FD69B])
+@pytest.mark.parametrize("wanted", [0.0, 14.0, 50.0, 71.5, 100.0])
+def test_a_colour_gets_the_lightness_that_is_wanted(colour: int, wanted: float) -> None:
+    assert grey(at_lightness(colour, wanted)) == pytest.approx(wanted, abs=0.5)
 
 
 @pytest.mark.parametrize(("alpha", "expected"), [(-1.0, 0x00ABCDEF), (0.5, 0x80ABCDEF), (2.0, 0xFFABCDEF)])
