@@ -270,7 +270,7 @@ def _load() -> None:
     from importlib import import_module
 
     import caller
-    import caller.cli.hall_measure as measuring
+    import caller.cli.hall as measuring
     from caller.hall.response import measure_response
 
     for module in pkgutil.walk_packages(caller.__path__, "caller."):

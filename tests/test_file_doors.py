@@ -29,7 +29,7 @@ ELSEWHERE = {
     "sound/audiofile.py": {"wave.open"},  # on a stream that the door has opened
     "sound/voice_process.py": {"tempfile.mkdtemp"},  # the speech engine's own room
     "record/store.py": {"sqlite3.connect"},  # on a file that the door has made
-    "record/copies.py": {"sqlite3.connect"},  # to read only, and into a room of its own
+    "record/writer.py": {"sqlite3.connect"},  # to read only, and into a room of its own
     "export/units.py": {"sqlite3.connect"},  # the same
     "export/video.py": {"av.open"},  # on a name that the door has given out
     "export/audio.py": {"av.open"},  # the same

@@ -16,6 +16,7 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
 from caller.runsheet.counting import without_claps
 from caller.screen.theme import THEMES
+from caller.sound.own_voice import OwnVoice
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline.segment import Timeline
@@ -64,6 +65,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="describe each clock in words: spoken in the thinking time, and as a text track of videos",
     )
+    parser.add_argument(
+        "--own-voice",
+        action="store_true",
+        help="with what `hall-caller voice record` has kept: it leaves this computer, so an adult decides",
+    )
     add_replace(parser)
 
 
@@ -86,7 +92,8 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.all is not None:
         make_folder(arguments.all)
     with VoiceBox() as voice:
-        programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
+        own = OwnVoice() if arguments.own_voice else None
+        programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones(), own=own))
         described = DescribedSound(programme, voice) if options.describe else None
 
         def job_for(target: Path) -> Job:

@@ -14,11 +14,11 @@ from caller.live.keys import controls_path
 from caller.planning.classfile import read_class
 from caller.planning.next_lessons import class_files
 from caller.record import LessonKept
-from caller.record.copies import take_in_copy
 from caller.record.files import OneLesson, record_path
 from caller.record.knowledge import Knowledge, know
 from caller.record.store import Store, find_class
 from caller.record.telling import as_csv, as_dict, sentences
+from caller.record.writer import take_in_copy
 from caller.screen.charts import draw_record
 
 _SIZE = (1600, 1000)

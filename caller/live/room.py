@@ -20,6 +20,7 @@ from caller.live.microphone.microphone import Ear, Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
 from caller.live.words import said
 from caller.sound import STARTING_DB
+from caller.sound.own_voice import OwnVoice
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 
@@ -77,6 +78,11 @@ class Room:
     def tones(self) -> Mapping[str, Tone]:
         """The tones, read once."""
         return load_tones()
+
+    @cached_property
+    def own_voice(self) -> OwnVoice:
+        """What was recorded in a voice of one's own."""
+        return OwnVoice()
 
     @cached_property
     def sound(self) -> Output:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Final
@@ -18,14 +18,15 @@ from caller import paths
 from caller.errors import CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_text
-from caller.runsheet import Gap, Line, RunSheet, VoicePlan
+from caller.runsheet import Call, Gap, Line, RunSheet, VoicePlan
 from caller.sound import SAMPLE_RATE, kept_voice
 from caller.sound.kept_voice import clip_key
+from caller.sound.own_voice import OwnVoice
 from caller.sound.speech import VoiceSettings, estimate_s, is_sayable
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline import CallLayout, lay_out, seconds_of
-from caller.timeline.segment import VoiceSource, as_called, tones_of, voice_settings
+from caller.timeline.segment import VoiceSource, as_called, said_in, tones_of, voice_settings
 
 _MOST: Final = 60_000
 _LARGEST_BYTES: Final = 8_000_000
@@ -110,12 +111,19 @@ class SpokenLengths:
     ----------
     remembered
         Lengths heard before, and where new ones go; if left out, every line is heard.
+    own
+        Recordings of a voice of one's own, in which whole calls are heard.
     """
 
     def __init__(
-        self, voice: VoiceSource, tones: Mapping[str, Tone], remembered: RememberedLengths | None = None
+        self,
+        voice: VoiceSource,
+        tones: Mapping[str, Tone],
+        remembered: RememberedLengths | None = None,
+        own: OwnVoice | None = None,
     ) -> None:
         self._remembered = remembered
+        self._own = own
         self._voice = voice
         self._tones = tones
         self._samples: dict[_Words, int] = {}
@@ -124,8 +132,12 @@ class SpokenLengths:
 
     def layouts(self, run_sheet: RunSheet) -> tuple[CallLayout, ...]:
         """Return every call on the sample clock."""
+        recorded = {call.number: own for call in run_sheet.calls if (own := self._recorded(call)) is not None}
         spoken = {
-            _words(run_sheet, line): line for call in run_sheet.calls for line in call.lines if line.speech
+            _words(run_sheet, line): line
+            for call in run_sheet.calls
+            for line in call.lines
+            if line.speech and call.number not in recorded
         }
         unknown = [words for words in spoken if self._known(words) is None]
         if unknown and self._remembered is not None:
@@ -139,11 +151,20 @@ class SpokenLengths:
         return tuple(
             lay_out(
                 call,
-                speech_length=lambda line: self._length(line, _words(run_sheet, line)),
+                speech_length=recorded.get(call.number)
+                or (lambda line: self._length(line, _words(run_sheet, line))),
                 tone_length=lambda tone: len(tones[tone].samples),
             )
             for call in run_sheet.calls
         )
+
+    def _recorded(self, call: Call) -> Callable[[Line], int] | None:
+        """Return how to tell the length of each line of a call that is wholly recorded."""
+        clips = None if self._own is None else self._own.whole(said_in(call))
+        if clips is None:
+            return None
+        lines = [line for line in call.lines if line.speech]
+        return {line: len(clip.samples) for line, clip in zip(lines, clips, strict=True)}.__getitem__
 
     def missing(self, run_sheet: RunSheet) -> tuple[Line, ...]:
         """Return the lines of a run sheet already laid out that no voice could say."""
@@ -179,7 +200,7 @@ def lengths_by(voice: VoiceSource) -> Iterator[SpokenLengths]:
     """Return the lengths by an open voice; what is heard anew is remembered at the end."""
     remembered = RememberedLengths()
     try:
-        yield SpokenLengths(voice, load_tones(), remembered)
+        yield SpokenLengths(voice, load_tones(), remembered, OwnVoice())
     finally:
         remembered.save()
 

@@ -1,28 +1,34 @@
-"""Keep a lesson while it runs: in a thread of its own, so that no slow or damaged disk holds it up.
+"""How lessons get into the record: kept while they run, or taken in from a copy of another record.
 
-The writer holds all that is to be kept of the lesson. Should the record turn out to be damaged, it is put
-aside and the whole lesson is written into a new one; should it be locked or the disk be full, what could
-not be written is tried again until the lesson's end, and meanwhile kept in a spare record.
+A lesson that runs is kept in a thread of its own, so that no slow or damaged disk holds it up. The writer
+holds all that is to be kept of the lesson. Should the record turn out to be damaged, it is put aside and the
+whole lesson is written into a new one; should it be locked or the disk be full, what could not be written is
+tried again until the lesson's end, and meanwhile kept in a spare record.
 """
 
 from __future__ import annotations
 
+import sqlite3
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Final
 
-from caller.errors import MachineError
+from caller.errors import MachineError, UserError
+from caller.file_reading import is_file
 from caller.languages import MODEL, words
-from caller.record import RoundKept
-from caller.record.files import record_path, remove, set_aside, spare_paths
-from caller.record.schema import TROUBLE, TooNewError, is_damage
+from caller.record import LessonKept, RoundKept
+from caller.record.files import FILE_NAME, record_path, remove, set_aside, spare_paths
+from caller.record.schema import TROUBLE, DamagedError, TooNewError, is_damage
 from caller.record.store import Store
 
 _TRY_AGAIN_S: Final = 5.0
 _LAST_WAIT_S: Final = 12.0
 
+_NO_RECORD: Final = "{path} is damaged, or is no copy of a record: take one that `record backup` has made."
 _TROUBLE: Final = (MachineError, *TROUBLE, OSError)
 
 _Key = tuple[str, int, str]
@@ -252,3 +258,44 @@ class RecordWriter:
             if text not in self._told:
                 self._told.add(text)
                 self._notices.append(text)
+
+
+def take_in_copy(path: Path, record: Store) -> tuple[int, int]:
+    """Write the lessons of the copy at `path` into `record`; return how many are new, and how many not.
+
+    A lesson that the record has is left as it is there. The copy is not changed.
+
+    Raises
+    ------
+    UserError
+        If there is no copy at `path`, or a damaged one.
+    MachineError
+        If a newer program made it, or the record cannot be written.
+    """
+    if not is_file(path):
+        raise UserError(f"There is no copy {path}. Check its name and its folder.")
+    # Opened as a record it would be written to, and it may lie on a stick that cannot be: read a copy of it.
+    with TemporaryDirectory(prefix="caller-record-") as folder:
+        opened = Path(folder) / FILE_NAME
+        try:
+            where = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
+            with (
+                closing(sqlite3.connect(where, uri=True)) as source,
+                closing(sqlite3.connect(opened)) as copy,
+            ):
+                if source.execute("PRAGMA user_version").fetchone() == (0,):
+                    raise DamagedError(_NO_RECORD.format(path=path))  # SQLite takes an empty file for its own
+                source.backup(copy)
+            with Store(opened) as kept:
+                lessons = kept.every_lesson()
+        except (DamagedError, *TROUBLE) as error:
+            raise UserError(_NO_RECORD.format(path=path)) from error
+    there = {_moment(lesson) for lesson in record.every_lesson()}
+    new = [lesson for lesson in lessons if _moment(lesson) not in there]
+    for lesson in new:
+        record.add(lesson)
+    return len(new), len(lessons) - len(new)
+
+
+def _moment(lesson: LessonKept) -> tuple[str, float]:
+    return lesson.class_name.casefold(), lesson.began_s

@@ -20,6 +20,7 @@ from caller.sound import VOICE_LUFS
 from caller.sound.beat import bed
 from caller.sound.loudness import octave_levels_db
 from caller.sound.mixing import Clip, Placed, keep_headroom, mix
+from caller.sound.own_voice import OwnVoice, Said
 from caller.sound.speech import Speech, VoiceSettings, with_gaps
 from caller.sound.tones import BEAT, Tone, for_hall
 from caller.timeline import CallLayout, SoundEvent, lay_out
@@ -59,6 +60,11 @@ def as_called(line: Line, clip: Clip) -> Clip:
     if not line.gaps or not isinstance(clip, Speech):
         return clip
     return with_gaps(clip, ((gap.at, gap.seconds) for gap in line.gaps))
+
+
+def said_in(call: Call) -> list[Said]:
+    """Return the sentences of a call with their languages, as a voice of one's own is asked for them."""
+    return [(line.speech, line.language) for line in call.lines if line.speech]
 
 
 def tones_of(run_sheet: RunSheet, tones: Mapping[str, Tone]) -> Mapping[str, Tone]:
@@ -140,6 +146,7 @@ class Segment:
     layout: CallLayout
     unaccompanied: tuple[Placed, ...]  # words and tones
     own_beat: Tone | None = None  # a loop played instead of the program's beat
+    own_voice: bool = False  # all its words are recorded, none of them said by the program
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:
@@ -168,11 +175,25 @@ class Segment:
 
 
 class Timeline:
-    """A run sheet performed. Safe to use from several threads."""
+    """A run sheet performed. Safe to use from several threads.
 
-    def __init__(self, run_sheet: RunSheet, *, voice: VoiceSource, tones: Mapping[str, Tone]) -> None:
+    Parameters
+    ----------
+    own
+        Recordings of a voice of one's own: each call of which every sentence is recorded is heard in it.
+    """
+
+    def __init__(
+        self,
+        run_sheet: RunSheet,
+        *,
+        voice: VoiceSource,
+        tones: Mapping[str, Tone],
+        own: OwnVoice | None = None,
+    ) -> None:
         self.run_sheet = run_sheet
         self._voice = voice
+        self._own = own
         self._tones = tones_of(run_sheet, tones)
         self._kept: OrderedDict[Call, Segment] = OrderedDict()
         self._lengths: dict[Call, int] = {}
@@ -183,6 +204,7 @@ class Timeline:
         self._voice.speak_ahead(
             (line.speech, voice_settings(self.run_sheet, line))
             for call in (self.run_sheet.calls if calls is None else calls)
+            if self._own is None or not all(map(self._own.has, said_in(call)))
             for line in call.lines
             if line.speech
         )
@@ -217,12 +239,19 @@ class Timeline:
         self.speak_ahead()
         return [0, *accumulate(self.length(call) for call in self.run_sheet.calls)]
 
-    def _make(self, call: Call) -> Segment:
-        clips = {
+    def _clips(self, call: Call) -> tuple[dict[int, Clip], bool]:
+        """Return the clip of each line that is spoken, and whether all are recorded: all are, or none."""
+        spoken = {index: line for index, line in enumerate(call.lines) if line.speech}
+        own = self._own.whole(said_in(call)) if self._own is not None else None
+        if own is not None:
+            return dict(zip(spoken, own, strict=True)), True
+        return {
             index: as_called(line, self._voice.clip(line.speech, voice_settings(self.run_sheet, line)))
-            for index, line in enumerate(call.lines)
-            if line.speech
-        }
+            for index, line in spoken.items()
+        }, False
+
+    def _make(self, call: Call) -> Segment:
+        clips, own_voice = self._clips(call)
         by_line = {call.lines[index]: clip for index, clip in clips.items()}
         layout = lay_out(
             call,
@@ -230,7 +259,8 @@ class Timeline:
             tone_length=lambda name: len(self._tones[name].samples),
         )
         sounds = keep_headroom([self._place(event, clips) for event in layout.events])
-        return Segment(layout=layout, unaccompanied=sounds, own_beat=self._tones.get(BEAT))
+        own_beat = self._tones.get(BEAT)
+        return Segment(layout=layout, unaccompanied=sounds, own_beat=own_beat, own_voice=own_voice)
 
     def _place(self, event: SoundEvent, clips: Mapping[int, Clip]) -> Placed:
         if event.kind == "speech":

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from caller.cli import hall_measure, main
+from caller.cli import hall as hall_verb
+from caller.cli import main
 from caller.hall.advice import report
 from caller.hall.hallfile import preset, preset_names
 from caller.hall.sweep_run import SoundArrival
@@ -89,9 +90,9 @@ def test_a_halls_own_name_is_kept(tmp_path: Path, capsys: pytest.CaptureFixture[
 
 def timed(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, late_s: float) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
-    monkeypatch.setattr(hall_measure, "WARNING_S", 0)
+    monkeypatch.setattr(hall_verb, "WARNING_S", 0)
     arrival = SoundArrival(loudspeaker="Box in the hall", late_s=late_s)
-    monkeypatch.setattr(hall_measure, "time_loudspeaker", lambda *_, **__: arrival)
+    monkeypatch.setattr(hall_verb, "time_loudspeaker", lambda *_, **__: arrival)
 
 
 @pytest.mark.parametrize(("late_s", "kept_ms"), [(0.2034, 203), (0.0004, 0), (-0.003, 0)])

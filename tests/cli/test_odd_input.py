@@ -15,7 +15,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from caller.cli import hall_measure, main, plan
+from caller.cli import hall as hall_verb
+from caller.cli import main, plan
 from caller.hall.response import Measurement, measure_response
 from caller.hall.sweep_run import SoundArrival
 from caller.live.keys import Controls, controls_of
@@ -115,6 +116,7 @@ WRITING = {
     "moves": "moves march --to out.png",
     "measured": "hall measure hall.toml",
     "delay": "hall measure --delay",
+    "lines": "voice demo --to out.txt",
 }
 
 
@@ -133,10 +135,10 @@ def stubs(monkeypatch: pytest.MonkeyPatch) -> None:
         yield quiet_lengths()
 
     monkeypatch.setattr(plan, "spoken_lengths", quietly)
-    monkeypatch.setattr(hall_measure, "measure_hall", lambda *_, **__: (well_measured(), None))
+    monkeypatch.setattr(hall_verb, "measure_hall", lambda *_, **__: (well_measured(), None))
     arrival = SoundArrival(loudspeaker="hall", late_s=0.2)
-    monkeypatch.setattr(hall_measure, "time_loudspeaker", lambda *_, **__: arrival)
-    monkeypatch.setattr(hall_measure, "WARNING_S", 0)
+    monkeypatch.setattr(hall_verb, "time_loudspeaker", lambda *_, **__: arrival)
+    monkeypatch.setattr(hall_verb, "WARNING_S", 0)
 
 
 @pytest.mark.usefixtures("stubs")

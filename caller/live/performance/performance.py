@@ -103,12 +103,12 @@ class Performance:
         speak(sheet.language)
         room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
         self._log.event("first picture")
-        self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones)
+        self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
         self._conductor.step()  # the first call is made while the speaker opens
         timeline.speak_ahead(sheet.calls[plan.first :])
         if plan.soon is not None:
-            Timeline(plan.soon, voice=room.voice, tones=room.tones).speak_ahead()
+            Timeline(plan.soon, voice=room.voice, tones=room.tones, own=room.own_voice).speak_ahead()
         self._by_ear: ByEar | None = None
         self._again: TeachAgain | None = None
         if plan.branches is not None:
@@ -334,6 +334,7 @@ class Performance:
             kind=call.kind,
             stream_s=seconds_of(begins),
             heard_s=seconds_of(heard) - ahead_s,
+            own_voice=situation.segment.own_voice,
         )
 
     def _tell_unseen(self, notice: str) -> None:
