@@ -17,6 +17,7 @@ from caller.clock.ladder import Step
 from caller.languages import Register
 from caller.lesson import Lesson
 from caller.moves import Move
+from caller.moves.pick_moves import WarmUpMove
 from caller.moves.uses import CatchUpChosen
 from caller.questions import question_kind
 from caller.questions.kind import Question
@@ -93,14 +94,6 @@ class DecidedRound:
     def right_move(self) -> Move | None:
         """The move of the right choice; None where there is nothing to choose."""
         return self.moves[lane_sides(len(self.moves)).index(self.side)] if self.moves else None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WarmUpMove:
-    """One move of the warm-up, and how long it lasts."""
-
-    move: Move
-    seconds: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,11 +9,11 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from caller.deciding.circumstances import conditions_of
-from caller.deciding.pick_moves import suits
 from caller.hall.adapt import DEFAULT_DELIVERY
 from caller.lesson import Lesson
 from caller.moves import catalogue
 from caller.moves.pairs import Conditions
+from caller.moves.pick_moves import suits
 from caller.moves.uses import DEFAULT_KIND, lively
 from caller.planning.dosage import activity_of, lesson_dose, spells
 from caller.planning.lengths import total_s

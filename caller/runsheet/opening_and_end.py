@@ -6,8 +6,9 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from caller.clock import ClockTime
-from caller.deciding import DecidedLesson, WarmUpMove
+from caller.deciding import DecidedLesson
 from caller.languages.phrases import HandsRead, MoveWords, Numeral, Reading, ToSay, Verbatim, WholeSentence
+from caller.moves.pick_moves import WarmUpMove
 from caller.runsheet import Countdown, Dial
 from caller.runsheet.sayings import (
     SENTENCE_PAUSE,

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from caller.clock import ClockTime, DayTime
-from caller.deciding import WarmUpMove
 from caller.lesson import CatchUp, Close, Lesson, Opening, Practice, Round, Voice
 from caller.moves import find
+from caller.moves.pick_moves import WarmUpMove
 from caller.planning.checks import CHECKS, Finding, look_over
 from caller.planning.staging import Rehearsal, Stage, rehearse, stage_of
 from tests.planning.fakes import quiet_lengths
