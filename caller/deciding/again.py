@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from caller.clock import ClockError, ClockTime, DayTime
-from caller.clock.ladder import times_at
-from caller.clock.wrong import rank
+from caller.clock import ClockTime
 from caller.deciding import DecidedLesson, DecidedRound
 from caller.deciding.circumstances import Circumstances, LessonInHand
 from caller.deciding.sides import side_sequence
@@ -14,7 +12,7 @@ from caller.errors import ScriptError
 from caller.lesson import Lesson, Round
 from caller.moves import Move
 from caller.questions import question_kind
-from caller.questions.kind import Question, ShownTime
+from caller.questions.kind import Question
 
 _TRIES = 40  # clocks looked at for a sibling
 
@@ -79,31 +77,13 @@ def _asked_with(
     """Yield questions about other clocks in which a wrong reading comes from a wanted mix-up."""
     name = f"reteach-{about.number}"
     kind = question_kind(question_kind(written.kind).again)
-    times = [time for time in times_at(hand.step) if time not in shown]
+    times = [time for time in hand.times if time not in shown]
     for time in hand.streams.of("time", name).sample(times, min(len(times), _TRIES)):
-        dial: ShownTime = DayTime.from_minutes(time.minutes + 720) if kind.day_time else time
-        wrong = _wrong_of(hand, time, wanted) if kind.read_off_dial else ()
-        if kind.read_off_dial and wanted and not wrong:
-            continue
-        each = Round(kind=kind.code, time=dial, wrong=wrong, change_minutes=written.change_minutes, choices=2)
+        asked = kind.asks_about(time, "pm")
+        each = Round(kind=kind.code, time=asked, change_minutes=written.change_minutes, choices=2)
         try:
-            question = hand.question(each, name, dial, used=())
-        except (ClockError, ScriptError):
+            question = hand.question(each, name, asked, again=wanted)
+        except ScriptError:
             continue
         if not wanted or any(each.mixups & wanted for each in question.wrong):
             yield question
-
-
-def _wrong_of(hand: LessonInHand, time: ClockTime, wanted: frozenset[str]) -> tuple[ClockTime, ...]:
-    """Return the best wrong reading of `time` that a wanted mix-up gives, if one may be offered."""
-    ranked = rank(
-        time,
-        step=hand.step,
-        confused=hand.given.confused,
-        minimum_difference_deg=hand.given.minimum_difference_deg,
-        manners=hand.manners,
-    )
-    alike = [each for each in ranked if each.mixups & wanted]
-    # The reading that most of the same mix-ups explain asks the same question again.
-    best = max(alike, key=lambda each: len(each.mixups & wanted) / len(each.mixups | wanted), default=None)
-    return () if best is None else (best.time,)

@@ -99,6 +99,11 @@ class LessonInHand:
         """How old the youngest are, in years."""
         return float(self.lesson.age)
 
+    @property
+    def times(self) -> tuple[ClockTime, ...]:
+        """The times of the lesson's step."""
+        return times_at(self.step)
+
     def spare_time(
         self,
         name: int | str,
@@ -108,16 +113,26 @@ class LessonInHand:
     ) -> ClockTime:
         """Return a time of the lesson's step that `fits` and is not `taken`, if there is one."""
         dials = {on_dial(each) for each in taken}
-        times = times_at(self.step)
         # The time is drawn from all of the step's, so that an edited round does not move the others.
-        drawn = self.streams.of("time", name).sample(times, len(times))
+        drawn = self.streams.of("time", name).sample(self.times, len(self.times))
         fitting = [time for time in drawn if fits is None or fits(time)]
         return next((time for time in fitting if time not in dials), fitting[0])
 
     def question(
-        self, each: Round, name: int | str, time: ShownTime, *, used: tuple[frozenset[str], ...]
+        self,
+        each: Round,
+        name: int | str,
+        time: ShownTime,
+        *,
+        used: tuple[frozenset[str], ...] = (),
+        again: frozenset[str] = frozenset(),
     ) -> Question:
         """Decide a round's question; what no clock can do is told with the round it is in.
+
+        Parameters
+        ----------
+        used, again
+            The mix-ups behind the lesson's wrong readings so far; and those that are to be asked about again.
 
         Raises
         ------
@@ -135,6 +150,7 @@ class LessonInHand:
             manners=self.manners,
             chance=self.streams.of("wrong", name),
             used=used,
+            again=again,
             confused=self.given.confused,
             minimum_difference_deg=self._least_difference_deg(name),
         )

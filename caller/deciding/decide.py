@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from caller.clock import ClockTime, DayTime, arms_can_show
-from caller.clock.beyond_dial import on_day
+from caller.clock import ClockTime, arms_can_show
 from caller.deciding import DecidedLesson, DecidedRound, Side, lane_sides
 from caller.deciding.circumstances import Circumstances, LessonInHand
 from caller.deciding.sides import kept_free_of_runs, side_sequence
@@ -111,11 +110,9 @@ def _times(hand: LessonInHand) -> tuple[ShownTime, ...]:
     for number, each in enumerate(lesson.rounds, start=1):
         time = each.time
         if time is None:
-            with_arms = question_kind(each.kind).choices == "none"
-            time = hand.spare_time(number, taken, fits=arms_can_show if with_arms else None)
-            if question_kind(each.kind).day_time:
-                half = hand.streams.of("half", number).choice((0, 720))
-                time = DayTime.from_minutes(time.minutes + half)
+            kind = question_kind(each.kind)
+            dial = hand.spare_time(number, taken, fits=arms_can_show if kind.choices == "none" else None)
+            time = kind.asks_about(dial, hand.streams.of("half", number).choice(("am", "pm")))
             taken.append(time)
         times.append(time)
     return tuple(times)
@@ -125,8 +122,7 @@ def _practice_question(hand: LessonInHand, times: Sequence[ShownTime]) -> Questi
     lesson = hand.lesson
     time = lesson.practice.time or hand.spare_time("practice", times)
     each = replace(_like_the_rounds(lesson), wrong=lesson.practice.wrong)
-    asked = on_day(time, "pm") if question_kind(each.kind).day_time else time
-    return hand.question(each, "practice", asked, used=())
+    return hand.question(each, "practice", question_kind(each.kind).asks_about(time, "pm"))
 
 
 def _like_the_rounds(lesson: Lesson) -> Round:

@@ -93,7 +93,8 @@ class Stage:
         """Return the run sheets of `lesson` here and of what is led beside it; errors as of `decided`."""
         given = self._given(lesson)
         decided = decide(lesson, given)
-        return said_to_lead(decided, siblings(lesson, decided, given), delivery=self.delivery)
+        again = siblings(lesson, decided, given)
+        return said_to_lead(decided, again, delivery=self.delivery)
 
 
 def stage_of(hall: str, folder: Path, class_name: str = "") -> Stage:

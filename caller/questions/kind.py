@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Literal, TypeAlias
 
-from caller.clock import ClockTime, DayTime
+from caller.clock import ClockError, ClockTime, DayTime
+from caller.clock.beyond_dial import Half, on_day
 from caller.clock.ladder import Step
 from caller.clock.mixups import explained_by
 from caller.clock.said_and_shown import Manner
-from caller.clock.wrong import choose
+from caller.clock.wrong import choose, rank
 
 ShownTime: TypeAlias = ClockTime | DayTime
 
@@ -37,6 +38,8 @@ class Asking:
         The mix-ups behind the wrong readings offered so far in the lesson.
     confused
         How much the class shows each mix-up, 0 to 1.
+    again
+        The mix-ups to ask about once more: the wrong reading comes of one of them. None at the first try.
     """
 
     time: ShownTime
@@ -50,6 +53,7 @@ class Asking:
     used: tuple[frozenset[str], ...] = ()
     confused: Mapping[str, float] = field(default_factory=dict)
     minimum_difference_deg: float = 6.0
+    again: frozenset[str] = frozenset()
 
     @property
     def dial(self) -> ClockTime:
@@ -157,12 +161,23 @@ class QuestionKind:
         """Return how many choices a round has for which the script wants so many."""
         return {"none": 0, "two": 2, "free": wanted}[self.choices]
 
+    def asks_about(self, time: ClockTime, half: Half) -> ShownTime:
+        """Return what to ask about where a dial shows `time`: in this half of the day, if it asks for one."""
+        return on_day(time, half) if self.day_time else time
+
 
 def wrong_readings(asking: Asking, time: ClockTime) -> tuple[WrongChoice, ...]:
-    """Return the wrong readings of `time` to offer, the script's own first, with the mix-ups behind each."""
+    """Return the wrong readings of `time` to offer, the script's own first, with the mix-ups behind each.
+
+    Raises
+    ------
+    ClockError
+        If there are not so many, or none that comes of a mix-up to be asked about again.
+    """
+    wanted = asking.wrong or ((_by_mixup(asking, time),) if asking.again else ())
     own = tuple(
         WrongChoice(time=each, mixups=explained_by(time, each, asking.manners))
-        for each in map(on_dial, asking.wrong)
+        for each in map(on_dial, wanted)
     )
     needed = asking.choices - 1 - len(own)
     if needed <= 0:
@@ -178,3 +193,19 @@ def wrong_readings(asking: Asking, time: ClockTime) -> tuple[WrongChoice, ...]:
         manners=asking.manners,
     )
     return own + tuple(WrongChoice(time=each.time, mixups=each.mixups) for each in chosen)
+
+
+def _by_mixup(asking: Asking, time: ClockTime) -> ClockTime:
+    """Return the best wrong reading of `time` that a mix-up to be asked about again gives."""
+    ranked = rank(
+        time,
+        step=asking.step,
+        confused=asking.confused,
+        minimum_difference_deg=asking.minimum_difference_deg,
+        manners=asking.manners,
+    )
+    alike = [each for each in ranked if each.mixups & asking.again]
+    if not alike:
+        raise ClockError(f"No wrong reading of {time} comes of the same mix-up.")
+    # The reading that most of the same mix-ups explain asks the same question again.
+    return max(alike, key=lambda each: len(each.mixups & asking.again) / len(each.mixups | asking.again)).time

@@ -7,15 +7,17 @@ room to fall quiet, all at one pace: three seconds a side. The microphone listen
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import count
 from typing import Final
 
 from caller.deciding import Side
 from caller.hall.claps import CLAP_S, CLAPS, LATE_S
-from caller.languages.phrases import Phrases, phrases
+from caller.languages.phrases import phrases
 from caller.runsheet import Board, Call, CallKind, Line, RunSheet
+from caller.runsheet.talk import plain_line
 
 FALLING_S: Final = 1.2
 """After the whole class so long is left for the room to fall quiet: how fast it does is listened to."""
@@ -45,7 +47,9 @@ def windows(call: Call) -> tuple[ClapWindow, ...]:
     )
 
 
-def with_claps(calls: Sequence[Call], language: str, *, number_from: int = 0) -> tuple[Call, ...]:
+def with_claps(
+    calls: Sequence[Call], said: Callable[[str], Line], *, number_from: int = 0
+) -> tuple[Call, ...]:
     """Return `calls` with claps asked for: everybody's before the first clock, each side's before the answer.
 
     The practice clock is not counted, nor one that is taught again: the record keeps the first try. The first
@@ -53,12 +57,11 @@ def with_claps(calls: Sequence[Call], language: str, *, number_from: int = 0) ->
 
     Parameters
     ----------
-    language
-        Of the words.
+    said
+        Gives the sentence of this name as a line without a pause.
     number_from
         What is put in is numbered from here, and all else keeps its numbers; at 0 all are numbered anew.
     """
-    spoken = phrases(language)
     breath_s = next(
         (line.breath_s for call in calls for line in call.lines if line.tone == "attention"), _BREATH_S
     )
@@ -70,15 +73,13 @@ def with_claps(calls: Sequence[Call], language: str, *, number_from: int = 0) ->
     found: list[Call] = []
     for place, call in enumerate(calls):
         if place == before:
-            asked = replace(
-                _words(spoken, "claps.everybody"), tone="attention", breath_s=breath_s, pause_s=_PAUSE_S
-            )
+            asked = replace(said("claps.everybody"), tone="attention", breath_s=breath_s, pause_s=_PAUSE_S)
             lines = (asked, *_claps(None, after_s=FALLING_S))
             resting = Board(layout="figure", move=stands, numerals=call.board.numerals)
             found.append(Call(number=0, kind="claps", part="opening", round=None, lines=lines, board=resting))
         found.append(call)
         if place in asked_of:
-            sides = tuple(_sides_lines(spoken, call.board, full=place == asked_of[0]))
+            sides = tuple(_sides_lines(said, call.board, full=place == asked_of[0]))
             found.append(replace(call, number=0, kind="claps", lines=sides, countdown=None, hold_s=0.0))
     if number_from == 0:
         return tuple(replace(call, number=number) for number, call in enumerate(found, start=1))
@@ -102,7 +103,7 @@ def from_the_next_clock(
     without = tuple(call for call in to_come if call.kind != "claps")
     if len(without) < len(to_come):
         return rest, without
-    asked = with_claps(to_come, language, number_from=number_from)
+    asked = with_claps(to_come, partial(plain_line, phrases(language)), number_from=number_from)
     return (rest, asked) if len(asked) > len(to_come) else None
 
 
@@ -115,18 +116,13 @@ def _begins(call: Call) -> bool:
     return call.kind == "warm-up" or call.part != "opening"
 
 
-def _sides_lines(spoken: Phrases, board: Board, *, full: bool) -> Iterator[Line]:
+def _sides_lines(said: Callable[[str], Line], board: Board, *, full: bool) -> Iterator[Line]:
     for lane in board.lanes:
         if full:
-            yield replace(_words(spoken, f"claps.{lane.side}"), point_to=lane.side, pause_s=_PAUSE_S)
+            yield replace(said(f"claps.{lane.side}"), point_to=lane.side, pause_s=_PAUSE_S)
         else:
-            yield replace(_words(spoken, f"claps.again-{lane.side}"), point_to=lane.side, slot_s=CLAP_S)
+            yield replace(said(f"claps.again-{lane.side}"), point_to=lane.side, slot_s=CLAP_S)
         yield from _claps(lane.side, after_s=_AFTER_S)
-
-
-def _words(spoken: Phrases, key: str) -> Line:
-    phrase = spoken.say(key)
-    return Line(written=phrase.written, speech=phrase.speech, language=spoken.code, pause_s=0.0)
 
 
 def without_claps(run_sheet: RunSheet) -> RunSheet:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
 
 from caller.clock.wrong import MINUTE_MARK_DEG
@@ -20,7 +21,7 @@ from caller.runsheet.opening_and_end import before_the_lesson, closing, opening,
 from caller.runsheet.reckoning import how_it_is_done
 from caller.runsheet.rounds import facts_of, reason_again, round_calls
 from caller.runsheet.sayings import Draft
-from caller.runsheet.talk import Talk
+from caller.runsheet.talk import Talk, plain_line
 
 
 def make_run_sheet(
@@ -111,7 +112,7 @@ def said_to_lead(
 def _worded(decided: DecidedLesson, talk: Talk) -> tuple[Call, ...]:
     """Return the calls of a lesson in words, with those that count by ear where it wants them."""
     calls = talk.worded(_from_welcome_to_close(decided))
-    return with_claps(calls, decided.lesson.language) if decided.lesson.count_by_ear else calls
+    return with_claps(calls, partial(plain_line, talk.first)) if decided.lesson.count_by_ear else calls
 
 
 def _from_welcome_to_close(decided: DecidedLesson) -> Iterator[Draft]:

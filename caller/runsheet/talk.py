@@ -15,6 +15,12 @@ from caller.runsheet import Board, Call, Gap, Lane, Line, LineJump
 from caller.runsheet.sayings import Draft, LaneShown, Saying, Shown, length_in_symbols
 
 
+def plain_line(spoken: Phrases, sentence: str) -> Line:
+    """Return the sentence of this name as a line, nothing before it and no pause after it."""
+    phrase = spoken.say(sentence)
+    return Line(written=phrase.written, speech=phrase.speech, language=spoken.code, pause_s=0.0)
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Talk:
     """How a lesson is spoken in its hall.
