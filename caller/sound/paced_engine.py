@@ -1,7 +1,8 @@
 """What neural voices have in common: sounds in, samples and lengths out, and a pace of their own to be tamed.
 
 A model takes the numbers of a sentence's sounds and a speed, and gives samples and how long each sound lasts.
-Here a line is said as long as it is asked to last, and told when each of its words begins.
+Here a line is said as long as it is asked to last, and told when each of its words begins. What the speed
+cannot do, since sounds last whole steps, is done to the samples: little enough not to be heard.
 
 How long each sound lasts is computed inside the models and not given out. A protobuf message may be written
 in two parts that add up (Protocol Buffers, "Last One Wins": embedded messages are merged), so a few bytes
@@ -32,6 +33,11 @@ _NEAR: Final = 0.08
 _ONSET_DB: Final = -30.0
 _HOP_S: Final = 0.005
 _STEP_S: Final = 0.025  # sounds last whole steps, so a line's length moves in jumps of up to a sixth
+_LEFT: Final = 0.04  # so far from its length a line is left as the model said it
+_FRAME_S, _REACH_S = 0.030, 0.008
+"""What is laid over itself to change a line's length: two periods of a low voice, and one to either side."""
+STRETCHED: Final = "fitted"
+"""Part of the identity of a voice of which lines are brought to their length so."""
 
 Sentence: TypeAlias = list[tuple[list[int], int, int]]
 """Each word: the model's numbers for its sounds, its first character (-1 where it has none), its length."""
@@ -102,12 +108,12 @@ class PacedEngine(ABC):
         sounds = sum(len(numbers) for sentence in sentences for numbers, _, _ in sentence)
         natural_s = sound_s * sounds + stop_s * (len(sentences) - 1) + around_s
         speed = min(max(natural_s / asked_s, low), high)
-        best_off = math.inf
+        best_off, best = math.inf, 1.0
         for _ in range(self.tries):
             tried = self._spoken(sentences, speed, voice)
             ratio = heard_s(tried[0], MODEL_RATE) / asked_s
             if abs(ratio - 1.0) < best_off:
-                best_off, (samples, words) = abs(ratio - 1.0), tried
+                best_off, best, (samples, words) = abs(ratio - 1.0), ratio, tried
             if best_off <= _NEAR or not ratio:
                 break
             # A jump may lie between too long and too short: then both are come to, and the nearer is kept.
@@ -118,6 +124,9 @@ class PacedEngine(ABC):
             raise OSError("the speech engine wrote no sound")
         if words is not None:
             words = _settled(words, samples, reach_s=1.5 * _STEP_S)
+        if best_off > _LEFT:
+            samples = stretched(samples, 1.0 / best)
+            words = None if words is None else tuple((at_s / best, at, length) for at_s, at, length in words)
         return Utterance(samples=samples, rate=MODEL_RATE, words=words)
 
     def _spoken(
@@ -145,6 +154,33 @@ class PacedEngine(ABC):
             pieces.append(samples)
             before += samples.size
         return np.concatenate(pieces), None if words is None else tuple(words)
+
+
+def stretched(samples: NDArray[np.float32], factor: float) -> NDArray[np.float32]:
+    """Return speech `factor` times as long, shape (n,), as high as before.
+
+    Frames are laid over each other, each taken from where it goes on most smoothly from the one before (W.
+    Verhelst and M. Roelands, "An overlap-add technique based on waveform similarity", ICASSP 1993).
+    """
+    hop, reach = round(_FRAME_S * MODEL_RATE / 2), round(_REACH_S * MODEL_RATE)
+    window = np.sin(np.pi * (np.arange(2 * hop) + 0.5) / (2 * hop)) ** 2
+    length = round(samples.size * factor)
+    frames = length // hop + 1
+    padded = np.pad(samples.astype(np.float64), (reach + hop, 4 * hop + reach))
+    out = np.zeros((frames + 1) * hop)
+    at = reach
+    for frame in range(frames):
+        if frame:
+            near = min(round((frame - 1) * hop / factor) + hop + reach, padded.size - 2 * hop - reach)
+            follows = padded[at + hop : at + 3 * hop]  # what would come next in the sound itself
+            around = padded[near - reach : near + reach + 2 * hop]
+            at = (
+                near
+                - reach
+                + int(np.correlate(around[: 2 * reach + follows.size], follows, "valid").argmax())
+            )
+        out[frame * hop : (frame + 2) * hop] += window * padded[at : at + 2 * hop]
+    return out[hop : hop + length].astype(np.float32)
 
 
 def quiet_runtime() -> Any:

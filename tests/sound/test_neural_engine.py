@@ -56,7 +56,7 @@ def test_every_line_lasts_about_as_long_as_asked(rate_wpm: int, box: VoiceBox) -
         clip = box.clip(text, american(rate_wpm))
         assert not clip.missing, clip.why
         assert clip.voice == "English (America), neural"
-        assert clip.duration_s == pytest.approx(estimate_s(text, rate_wpm), rel=0.12)
+        assert clip.duration_s == pytest.approx(estimate_s(text, rate_wpm), rel=0.06)
         assert integrated_lufs(clip.samples) == pytest.approx(VOICE_LUFS, abs=0.3)
 
 
@@ -138,7 +138,7 @@ def test_the_large_voice_keeps_the_pace_in_three_languages(
         for text, clip in spoken:
             assert not clip.missing, clip.why
             assert clip.voice == LARGE[tag][0]
-            assert clip.duration_s == pytest.approx(estimate_s(text, 120), rel=0.12)
+            assert clip.duration_s == pytest.approx(estimate_s(text, 120), rel=0.06)
             assert integrated_lufs(clip.samples) == pytest.approx(VOICE_LUFS, abs=0.3)
             assert clip.words is not None
             assert all(one.offset_s < other.offset_s for one, other in pairwise(clip.words))
