@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
 
@@ -13,7 +14,7 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog, nothing_but_ours
 from caller.live.keeping import CutOff, cut_off
 from caller.live.keys import controls_of
-from caller.live.performance import plan_of, plan_to_carry_on
+from caller.live.performance import PlanToLead, first_call, plan_of, plan_to_carry_on
 from caller.live.performance.performance import Performance
 from caller.live.room import Room
 from caller.live.window import NoScreen, Screen, Window
@@ -60,6 +61,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="light",
         help="light (as if left out), dark, high contrast, or for weak eyes: the dial as large as can be",
     )
+    parser.add_argument(
+        "--try-out", action="store_true", help="keep nothing of it, and beside a lesson that is running too"
+    )
     parser.add_argument("--mute", action="store_true", help="without sound")
     parser.add_argument(
         "--one-button", action="store_true", help="the space bar does everything, by short and long presses"
@@ -85,8 +89,9 @@ def run(arguments: argparse.Namespace) -> int:
     sheets = stage.to_lead(lesson)
     _check_round(arguments.first_round, len(sheets.lesson.rounds))
     controls = controls_of()
-    with OneLesson(), RunLog(arguments.log, replace=arguments.replace, sources=[path]) as log:
-        cut = _cut_off(lesson, arguments)
+    place = nullcontext() if arguments.try_out else OneLesson()
+    with place, RunLog(arguments.log, replace=arguments.replace, sources=[path]) as log:
+        cut = None if arguments.try_out else _cut_off(lesson, arguments)
         log.event("start")
         screen = _screen(arguments)
         try:
@@ -104,7 +109,13 @@ def run(arguments: argparse.Namespace) -> int:
                 ) as room,
             ):
                 room.by_one_switch(arguments.one_button)
-                if cut is None:
+                if arguments.try_out:
+                    plan = PlanToLead(
+                        run_sheet=sheets.lesson,
+                        branches=sheets.again,
+                        first=first_call(sheets.lesson, arguments.first_round),
+                    )
+                elif cut is None:
                     plan = plan_of(lesson, sheets, first_round=arguments.first_round)
                 else:
                     plan = plan_to_carry_on(cut)

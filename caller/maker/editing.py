@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtWidgets import (
     QFileDialog,
 )
@@ -23,6 +22,8 @@ from caller.maker.showing import LessonShown
 from caller.maker.workshop import Workshop, settings
 
 _MOST_LETTERS: Final = 50
+_LOOK_MS: Final = 300
+_OUR_ERRORS: Final = (1, 2)  # exit codes that say that a sentence tells why
 _PLAIN: Final = QFileDialog.Option.DontUseNativeDialog
 """Qt's own file window: the same on every system, and it speaks to every screen reader."""
 
@@ -34,6 +35,8 @@ class LessonEdited(LessonShown):
         super().__init__(path, code)
         self.one_button = one_button
         self._trials: list[subprocess.Popen[bytes]] = []
+        self._looks = QTimer(self, interval=_LOOK_MS)
+        self._looks.timeout.connect(self._look_at_trial)
 
     def changeEvent(self, event: QEvent) -> None:  # noqa: N802 - Qt's name
         """Take over what was written to the script meanwhile, when the teacher comes back to this window."""
@@ -233,7 +236,7 @@ class LessonEdited(LessonShown):
         if self._trials:
             return  # two voices at once would be understood by nobody
         try:
-            command = ["run", str(self.workshop.trial()), "--window"]
+            command = ["run", str(self.workshop.trial()), "--window", "--try-out"]
         except CallerError as error:
             self._tell(str(error))
             return
@@ -241,8 +244,20 @@ class LessonEdited(LessonShown):
             command += ["--from", str(self._index + 1)]
         if self.one_button:
             command.append("--one-button")
-        self._trials.append(subprocess.Popen([*own_program(), *command], env=dict(os.environ)))
+        self._trials.append(subprocess.Popen([*own_program(), *command], stderr=subprocess.PIPE))
+        self._looks.start()
         self._tell(self._say("started"))
+
+    def _look_at_trial(self) -> None:
+        """Tell what kept the program from leading what is tried out."""
+        if any(each.poll() is None for each in self._trials):
+            return
+        self._looks.stop()
+        for trial in self._trials:
+            complained = trial.communicate()[1].decode(errors="replace").strip().splitlines()
+            if trial.returncode in _OUR_ERRORS and complained:
+                self._tell(complained[-1])
+        self._trials.clear()
 
 
 def _file_name(title: str) -> str:

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QListView,
     QListWidget,
     QPushButton,
+    QSizePolicy,
     QSpinBox,
     QTabWidget,
     QVBoxLayout,
@@ -96,7 +97,12 @@ class MakerWindow(LessonEdited):
             ("redo", QKeySequence("Ctrl+Y"), self._redo),
             ("try-call", QKeySequence("F5"), partial(self._try, one=True)),
             ("try-lesson", QKeySequence("Shift+F5"), partial(self._try, one=False)),
+            ("switch-close", QKeySequence("Ctrl+W"), self.close),
         ):
+            if key == "switch-close":  # at the far end, where nobody presses it by mistake
+                gap = QWidget()
+                gap.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+                bar.addWidget(gap)
             action = QAction(self._say(key), self)
             action.setShortcut(shortcut)
             action.setToolTip(f"{self._say(key)} ({action.shortcut().toString()})")

@@ -14,9 +14,9 @@ import struct
 import subprocess
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
@@ -37,6 +37,7 @@ SAID_S: Final = 1.5
 HELD_S: Final = 1.4
 _BUTTON: Final = "space"
 _INK: Final = 60  # of 255: darker is only what is written, not what is drawn round it
+LIT: Final = (0x4D, 0xD3, 0xFF)  # blue, green, red of the button that has the frame
 # What is measured is the program: whatever else runs on this machine meanwhile comes after it.
 _FIRST: Final = ("nice", "-n", "-10") if REAL_TIME else ()
 
@@ -51,6 +52,11 @@ class Word:
     top: float
     right: float
     bottom: float
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Return the place where a hand presses it."""
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
 
 
 @dataclass
@@ -87,7 +93,7 @@ class Walk:
 
     def click(self, words: str, *, small: bool = False, last: bool = False) -> None:
         """Press the mouse on words that are read."""
-        self.press_at(*self.place(words, small=small, last=last))
+        self.press_at(*self.place(words, small=small, last=last).middle)
 
     def press_at(self, x: float, y: float) -> None:
         """Press the mouse at a place, and take it out of the eye's way."""
@@ -103,10 +109,10 @@ class Walk:
         self.hand(*moves[0], "mousedown", "1", *[word for move in moves[1:] for word in move], "mouseup", "1")
         time.sleep(0.3)
 
-    def hold_mouse(self, seconds: float) -> None:
-        """Hold the mouse button where it is."""
+    def hold_mouse(self, x: float, y: float, seconds: float) -> None:
+        """Hold the mouse button at a place."""
         self.presses += 1
-        self.hand("mousedown", "1", "sleep", str(seconds), "mouseup", "1")
+        self.hand("mousemove", str(x), str(y), "mousedown", "1", "sleep", str(seconds), "mouseup", "1")
         time.sleep(0.5)
 
     def step(self) -> None:
@@ -118,6 +124,17 @@ class Walk:
         self.presses += 1
         self.hand("keydown", _BUTTON, "sleep", str(seconds), "keyup", _BUTTON)
         time.sleep(0.6)
+
+    def give_keys_to(self, title: str) -> None:
+        """Give the keys to a window as soon as it is there, as a desktop does with a new one."""
+        self.until(lambda: self.window(title), f"there is no window {title}")
+        self.hand("windowfocus", "--sync", self.window(title))
+
+    def window(self, title: str) -> str:
+        """Return the number of the window of this title; nothing where there is none."""
+        asked = ["xdotool", "search", "--onlyvisible", "--name", title]
+        told = subprocess.run(asked, env=self.environment, capture_output=True, text=True, check=False)
+        return (told.stdout.split() or [""])[-1]
 
     # The eye
 
@@ -160,10 +177,10 @@ class Walk:
                         found.append(Word(text, line, box[0], box[1], box[0] + box[2], box[1] + box[3]))
         return found
 
-    def find(self, words: str, *, small: bool = False, last: bool = False) -> tuple[float, float] | None:
-        """Return the middle of words that stand one after another on one line; None where they do not."""
+    def find(self, words: str, *, small: bool = False, last: bool = False) -> Word | None:
+        """Return words that stand one after another on one line; the highest on the screen, or the lowest."""
         read, wanted = self.read(small=small), _letters(words)
-        places = []
+        places: list[Word] = []
         for n, first in enumerate(read):
             letters = ""  # the reader loses a gap between words now and then
             for each in read[n:]:
@@ -171,20 +188,23 @@ class Walk:
                 if each.line != first.line or not wanted.startswith(letters):
                     break
                 if letters == wanted:
-                    places.append(((first.left + each.right) / 2, (first.top + first.bottom) / 2))
+                    places.append(replace(first, text=words, right=each.right))
                     break
-        if not places:
-            return None
-        return max(places, key=lambda spot: spot[1]) if last else places[0]
+        return sorted(places, key=lambda each: each.top)[-1 if last else 0] if places else None
 
-    def place(self, words: str, *, small: bool = False, last: bool = False) -> tuple[float, float]:
-        """Return where words stand, as soon as they do: the lowest on the screen where `last`."""
+    def place(self, words: str, *, small: bool = False, last: bool = False) -> Word:
+        """Return where words stand, as soon as they do."""
         give_up_s = time.monotonic() + LATE_S
         while (found := self.find(words, small=small, last=last)) is None:
             assert self.program.poll() is None, "the program has ended"
             assert time.monotonic() < give_up_s, (words, [each.text for each in self.read(small=small)])
             time.sleep(0.3)
         return found
+
+    def frame_at(self) -> int | None:
+        """Return how far from the left the middle of the button is that has the frame of the lesson maker."""
+        columns = np.flatnonzero((self.picture() == LIT).all(axis=2).sum(axis=0) > 15)
+        return None if not columns.size else round((columns[0] + columns[-1]) / 2)
 
     def until_gone(self, words: str, *, small: bool = False) -> None:
         """Wait until words do not stand there any more."""
@@ -208,14 +228,19 @@ class Walk:
         since
             Only of what was played after so many bytes of the recording.
         """
-        self.until(lambda: self._spoken(since), "nothing is said")
+        self.until(lambda: self.spoken(since), "nothing is said")
         return self.took_s
 
     def played(self) -> int:
         """Return how many bytes are recorded."""
         return self.recording.stat().st_size
 
-    def _spoken(self, since: int) -> bool:
+    def sounding(self, since: int) -> bool:
+        """Tell whether there was any sound after so many bytes of the recording."""
+        return bool(np.abs(read_raw(self.recording)[since // 2 :]).max(initial=0.0) > LOUD)
+
+    def spoken(self, since: int) -> bool:
+        """Tell whether there were words after so many bytes of the recording."""
         block = RATE // 100
         heard = np.abs(read_raw(self.recording)[since // 2 :])
         blocks = heard[: heard.size // block * block].reshape(-1, block).max(axis=1, initial=0.0)
@@ -234,9 +259,11 @@ class Walk:
 
 
 @contextmanager
-def walking(folder: Path, sound_server: SoundServer) -> Iterator[Walk]:
-    """Put the icon on a desktop, and double-click it."""
-    folder.joinpath("Desktop").mkdir()
+def walking(
+    folder: Path, sound_server: SoundServer, *, command: Sequence[str] | None = None
+) -> Iterator[Walk]:
+    """Put the icon on a desktop, and double-click it; or start another program."""
+    folder.joinpath("Desktop").mkdir(exist_ok=True)
     shared = Path(sound_server.environment["HOME"])
     folder.joinpath(".asoundrc").write_text((shared / ".asoundrc").read_text())
     reading, writing = os.pipe()
@@ -258,7 +285,8 @@ def walking(folder: Path, sound_server: SoundServer) -> Iterator[Walk]:
     try:
         with sound_server.recording(recording):
             began_s = time.monotonic()
-            program = subprocess.Popen([*_FIRST, *command_of_icon(folder / "Desktop")], env=environment)
+            started = command_of_icon(folder / "Desktop") if command is None else command
+            program = subprocess.Popen([*_FIRST, *started], env=environment)
             try:
                 yield Walk(folder, environment, program, recording, began_s)
             finally:

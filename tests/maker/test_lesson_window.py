@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from types import SimpleNamespace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -259,9 +260,17 @@ def test_with_one_button_alone_eight_clocks_are_made_turned_saved_and_led(
     saved = tmp_path / "hall-caller" / "lessons" / "our-lesson.toml"
     assert len(read_lesson(saved).rounds) == 8
     led: list[list[str]] = []
-    monkeypatch.setattr("subprocess.Popen", lambda command, **_: led.append(command))
+
+    def start(command: list[str], **_how: object) -> SimpleNamespace:
+        led.append(command)
+        told = ("", b"pygame\nThis computer has no display.\n")
+        return SimpleNamespace(poll=lambda: 1, returncode=1, communicate=lambda: told)
+
+    monkeypatch.setattr("subprocess.Popen", start)
     hand.press("Try the whole lesson")
-    assert led[0][-1] == "--one-button"
+    assert {"--one-button", "--try-out"} < set(led[0])
+    window._looks.timeout.emit()
+    assert window._told.text() == "This computer has no display."
     # Each press comes within a pace of the frame's, and the frame stays for one more.
     assert (hand.waited + hand.presses) * PACE_S < 5 * 60
     hand.press("Close")

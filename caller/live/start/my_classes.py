@@ -8,6 +8,7 @@ import os
 import subprocess
 from collections.abc import Callable
 from datetime import datetime
+from tempfile import TemporaryFile
 from typing import Final
 
 from caller.clock.ladder import STEP_CODES, step
@@ -61,17 +62,22 @@ def open_maker(room: Room, *words: str) -> None:
         return
     if room.controls.single_switch and "--class" not in words:
         words += ("--one-button",)
-    maker = subprocess.Popen(
-        command_of_maker(*words), env=os.environ | {"LANGUAGE": spoken()}, stderr=subprocess.PIPE
-    )
-    ended = room.background.submit("maker", lambda: maker.communicate()[1])
-    room.screen.step_aside()
-    tiles = [Tile(title=said("start.maker-open"), drawing="make")]
-    while not ended.done():
-        if choose(room, tiles, title="", until=ended.done) is None and not ended.done():
-            return  # it stays open in its own window
+    with TemporaryFile() as complaints:
+        maker = subprocess.Popen(
+            command_of_maker(*words), env=os.environ | {"LANGUAGE": spoken()}, stderr=complaints
+        )
+
+        def ended() -> bool:
+            return maker.poll() is not None
+
+        room.screen.step_aside()
+        tiles = [Tile(title=said("start.maker-open"), drawing="make")]
+        while not ended():
+            if choose(room, tiles, title="", until=ended) is None and not ended():
+                return  # it stays open in its own window
+        complaints.seek(0)
+        complained = complaints.read().decode(errors="replace").strip().splitlines()
     if maker.returncode:
-        complained = ended.result().decode(errors="replace").strip().splitlines()
         tell(room, (complained[-1] if complained else said("start.maker-ended"))[:_MOST_TOLD])
 
 
