@@ -86,14 +86,16 @@ class Output:
         self._searching = False
         self._looked_s = self._waits_until_s = clock()
         self._notice = said("machine.lost")
-        self._speaker: Speaker
+        opened: Speaker | None = None
         try:
-            self._speaker = opener(player)
-            self._speaker.start()
+            self._speaker = opened = opener(player)
+            opened.start()
         except SoundError as none:
+            if opened is not None:
+                opened.rest()  # it may start late, and must not take the samples of the one in its place
             self._notice = said("machine.none")
             self._tell("no speaker", str(none))
-            self._look_for_another(None)
+            self._look_for_another(opened)
 
     @property
     def name(self) -> str:

@@ -195,12 +195,10 @@ class PortAudioSpeaker(_Counting):
         self._broken = False
 
     def start(self) -> None:
-        """Start the stream."""
+        """Start the stream; one that does not answer in time is as good as none."""
         self._await_first()
-        try:
-            self._stream.start()
-        except self._trouble as refused:
-            raise SoundError(NO_SPEAKER) from refused
+        if not self._answers(self._stream.start):
+            raise SoundError(NO_SPEAKER)
 
     def _callback(self, out: Any, _frames: int, times: Any, status: Any) -> None:
         if status.output_underflow:
@@ -240,8 +238,8 @@ class PortAudioSpeaker(_Counting):
     def _answers(self, call: Callable[[], object]) -> bool:
         """Call the sound system; tell whether it did as asked, in time.
 
-        It is called beside the lesson: a sound server that dies at this moment leaves PortAudio waiting for
-        ever, for a thread that is gone. Then it is not asked to close at the end of the program either.
+        It is called beside the lesson: a sound server that hangs or dies at this moment leaves PortAudio
+        waiting for ever. Then it is not asked to close at the end of the program either.
         """
         done: list[bool] = []
 

@@ -200,6 +200,9 @@ def test_a_sound_server_that_goes_just_before_the_start_costs_no_lesson() -> Non
                 raise SoundError("gone")
             super().start()
 
+        def ended(self) -> bool:
+            return not self._thread.is_alive()
+
     Device.gone = False
     told: list[str] = []
     player = Player()
@@ -208,6 +211,27 @@ def test_a_sound_server_that_goes_just_before_the_start_costs_no_lesson() -> Non
     wait_for(lambda: len(told) == 2)
     assert told == ["no speaker", "sound back"]
     assert (output.name, output.look_after()) == ("device", "")
+    output.close()
+
+
+def test_a_device_that_starts_after_it_was_given_up_takes_no_samples_until_it_is_chosen() -> None:
+    late: list[Device] = []
+
+    class Late(Device):
+        def start(self) -> None:
+            late.append(self)
+            raise SoundError("no answer in time")
+
+        def plays(self, now_s: float) -> bool:  # noqa: ARG002
+            return False
+
+    Device.gone = False
+    player = Player()
+    output = Output(player, opener=Late)
+    assert output.name == "no sound"
+    late[0]._player = Player()  # what it would take now is counted here
+    late[0]._fill(np.zeros(480, dtype=np.float32), 0.0)
+    assert late[0]._player.written == 0
     output.close()
 
 

@@ -11,6 +11,8 @@ from types import SimpleNamespace
 
 import pytest
 
+from caller.errors import SoundError
+from caller.live.loudspeaker.output import Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PortAudioSpeaker
 
@@ -59,3 +61,25 @@ def test_one_that_answers_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
     speaker.cut()
     assert asked == ["abort", "start"]
     assert not speaker.ended()
+
+
+def test_one_that_never_starts_is_as_good_as_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A sound server that hangs as the lesson begins: it begins without sound, and at once."""
+    monkeypatch.setitem(sys.modules, "sounddevice", library(abort=never, start=never))
+    forgotten: list[object] = []
+    monkeypatch.setattr(atexit, "unregister", forgotten.append)
+    speakers = [PortAudioSpeaker(Player())]
+
+    def opener(_player: Player) -> PortAudioSpeaker:
+        if not speakers:
+            raise SoundError("no other")
+        return speakers.pop()
+
+    told: list[str] = []
+    began_s = time.monotonic()
+    output = Output(Player(), opener=opener, tell=lambda event, _device: told.append(event))
+    assert time.monotonic() - began_s < 3
+    assert output.searching
+    assert told == ["no speaker"]
+    assert forgotten[0] is farewell
+    output.close()
