@@ -8,6 +8,7 @@ at another moment in each octave. All limits are our own, set on simulations (be
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -41,16 +42,28 @@ BEFORE_S: Final = 0.6
 
 _RINGS_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
 
-AGAIN: Final = "Measure again when nobody moves."
-"""How the fault of a measurement ends that may well succeed at once, with nothing changed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Disturbance:
+    """What disturbed a measurement, and what to do."""
+
+    cause: str
+    mend: str = "Measure again when nobody moves."
+    passing: bool = True
+    """Whether it may be gone at once, with nothing changed, as a bang is."""
+
+    def __str__(self) -> str:
+        return f"{self.cause} {self.mend}"
+
 
 _SOMETHING: Final = "A bang, a voice or a gap in the sound was heard"  # a busy computer leaves gaps
 
 
 def recording_fault(
     recording: FloatArray, sweep: Sweep, early: FloatArray, start: int, decays: tuple[BandDecay, ...]
-) -> str:
-    """Say what disturbed a recording; empty where nothing did.
+) -> Disturbance | None:
+    """Say what disturbed a recording; None where nothing did.
 
     Parameters
     ----------
@@ -67,10 +80,10 @@ def recording_fault(
     end = max(each.end for each in decays)
     clear = np.array([each.range_db >= _CLEAR_DB for each in decays])
     fault = _arrival_fault(early[: before + start + end], sweep.rate_hz, clear)
-    if fault:
+    if fault is not None:
         return fault
     if _sounded_early(early[: before + start], early[before + start :], sweep.rate_hz, decays):
-        return f"{_SOMETHING} while the sweep sounded. {AGAIN}"
+        return Disturbance(f"{_SOMETHING} while the sweep sounded.")
     levels = _levels_db(_unexplained(recording, sweep, start, end), sweep.rate_hz)
     # Where the echo outlasts what was recorded of it, what comes after the sweep is echo too.
     echo_s = end / sweep.rate_hz if end < 0.9 * (early.size - before - start) else np.inf
@@ -84,19 +97,20 @@ def recording_fault(
         if heard[sounding].sum() > _ENOUGH_FRAMES and level[over:].size > _ENOUGH_FRAMES
     ]
     if rises and np.median(rises) > _GAIN_DB:
-        return (
-            "The microphone turned itself down while the sweep sounded."
-            " Turn off automatic gain and noise suppression in the sound settings, and measure again."
+        return Disturbance(
+            "The microphone turned itself down while the sweep sounded.",
+            "Turn off automatic gain and noise suppression in the sound settings, and measure again.",
+            passing=False,
         )
     heard_db = _levels_db(recording, sweep.rate_hz).max(axis=1)
     at = _burst(levels, apart, heard_db + _HARMLESS_DB)
     if at is not None:
-        return f"{_SOMETHING} {at * _FRAME_S:.0f} s into the measurement. {AGAIN}"
-    return ""
+        return Disturbance(f"{_SOMETHING} {at * _FRAME_S:.0f} s into the measurement.")
+    return None
 
 
-def decays_fault(decays: tuple[BandDecay, ...]) -> str:
-    """Say which octave tells of something else than the hall; empty where all agree.
+def decays_fault(decays: tuple[BandDecay, ...]) -> Disturbance | None:
+    """Say which octave tells of something else than the hall; None where all agree.
 
     Reverberation changes slowly from octave to octave: in ten simulated rooms by a factor of 1.76 at most.
     And the later part of an octave's decay falls as fast as its earlier one (T30 against T20: the curvature
@@ -106,9 +120,9 @@ def decays_fault(decays: tuple[BandDecay, ...]) -> str:
     bends = max(zip(curves, decays[_LOWEST_BAND:], strict=True), key=lambda each: each[0])
     usual = float(np.median([each for each in curves if each] or [1.0]))
     if bends[0] > _BENDS_ALONE * max(usual, 1.0):
-        return (
+        return Disturbance(
             f"The end of the echo at {hertz(bends[1].frequency_hz)} does not fit its beginning:"
-            f" something else sounded. {AGAIN}"
+            " something else sounded."
         )
     for below, above in zip(decays[_LOWEST_BAND:], decays[_LOWEST_BAND + 1 :], strict=False):
         if below.t20_s is None or above.t20_s is None:
@@ -119,8 +133,8 @@ def decays_fault(decays: tuple[BandDecay, ...]) -> str:
             odd.edt_s and odd.t20_s and odd.t20_s / odd.edt_s > _EDT_RATIO > ratio > 1.5
         ):
             at = hertz(odd.frequency_hz)
-            return f"The echo at {at} does not fit its neighbours: something else sounded. {AGAIN}"
-    return ""
+            return Disturbance(f"The echo at {at} does not fit its neighbours: something else sounded.")
+    return None
 
 
 def bent(decays: tuple[BandDecay, ...]) -> tuple[float, ...]:
@@ -137,7 +151,7 @@ def hertz(frequency_hz: float) -> str:
     return f"{frequency_hz:g} Hz" if frequency_hz < 1000.0 else f"{frequency_hz / 1000.0:g} kHz"
 
 
-def _arrival_fault(early: FloatArray, rate_hz: int, clear: NDArray[np.bool_]) -> str:
+def _arrival_fault(early: FloatArray, rate_hz: int, clear: NDArray[np.bool_]) -> Disturbance | None:
     """Compare when the echo begins in each octave that stands clear: at one moment, if the clocks agree.
 
     In an exponential decay a tenth of the energy has come after 0.105 of its time constant, and half of it
@@ -149,13 +163,14 @@ def _arrival_fault(early: FloatArray, rate_hz: int, clear: NDArray[np.bool_]) ->
     began_s = tenth - (half - tenth) * log_tenth / (log_half - log_tenth)
     upper = began_s[1:][clear[1:]]
     if upper.size == 0:
-        return ""
+        return None
     lowest_apart_s = abs(began_s[0] - np.median(upper)) if clear[0] else 0.0
     if np.ptp(upper) <= _TOGETHER_S and lowest_apart_s <= _LOWEST_TOGETHER_S:
-        return ""
-    return (
-        "Loudspeaker and microphone did not keep step: samples were lost, or one runs at another rate."
-        f" Choose {rate_hz} Hz for both in the sound settings, close other programs, and measure again."
+        return None
+    return Disturbance(
+        "Loudspeaker and microphone did not keep step: samples were lost, or one runs at another rate.",
+        f"Choose {rate_hz} Hz for both in the sound settings, close other programs, and measure again.",
+        passing=False,
     )
 
 

@@ -11,7 +11,7 @@ from tomlkit.items import Table
 
 from caller.hall import Hall
 from caller.hall.bands import OCTAVES_HZ, Bands, FloatArray, octave_bands
-from caller.hall.disturbances import AGAIN, BEFORE_S, bent, decays_fault, hertz, recording_fault
+from caller.hall.disturbances import BEFORE_S, bent, decays_fault, hertz, recording_fault
 from caller.hall.impulse import RANGE_FOR_T20_DB, BandDecay, Sweep, band_decays, impulse_response, onset
 from caller.hall.intelligibility import energy_modulation, index
 
@@ -38,7 +38,8 @@ class Measurement:
     """What a recorded sweep says about a hall.
 
     `reverberation_s` and `quiet_sti` are None when the recording is not good enough; `fault` then
-    says why and what to do. `notes` tell what was left out of a measurement that is good enough.
+    says why and what to do, and `passing` the why alone where it may be gone at once, as a bang is.
+    `notes` tell what was left out of a measurement that is good enough.
     `arrives` is the sample of the recording at which the first of the sweep would have come as a click: it
     is known without an echo too, but not where the recording was disturbed.
     """
@@ -49,6 +50,7 @@ class Measurement:
     reverberation_s: Bands | None
     quiet_sti: float | None
     fault: str = ""
+    passing: str = ""
     notes: tuple[str, ...] = ()
     arrives: int | None = None
 
@@ -56,11 +58,6 @@ class Measurement:
     def good(self) -> bool:
         """Whether the figures may be used."""
         return not self.fault
-
-    @property
-    def passing(self) -> bool:
-        """Whether what is wrong may be gone at once, as a bang is."""
-        return self.fault.endswith(AGAIN)
 
 
 def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
@@ -78,11 +75,12 @@ def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
     start = response.size - found.response.size
     # What disturbed the measurement is the better reason where the echo could not be measured either.
     disturbed = recording_fault(recording, sweep, early, start, found.decays)
-    fault = disturbed or (decays_fault(found.decays) if found.good else "")
-    if not fault:
+    fault = disturbed or (decays_fault(found.decays) if found.good else None)
+    if fault is None:
         return found
     return dataclasses.replace(
-        _failed(sweep.rate_hz, fault),
+        _failed(sweep.rate_hz, str(fault)),
+        passing=fault.cause if fault.passing else "",
         response=found.response,
         decays=found.decays,
         arrives=None if disturbed else found.arrives,

@@ -22,7 +22,6 @@ import numpy as np
 
 from caller.errors import SoundError
 from caller.hall.bands import FloatArray
-from caller.hall.disturbances import AGAIN
 from caller.hall.impulse import Sweep, exponential_sweep
 from caller.hall.response import Measurement, measure
 
@@ -96,7 +95,7 @@ def measure_hall(
         found, came, peak = _measured(voice_db + over_db)
         while found.passing and once_more:
             once_more -= 1
-            told(f"{found.fault.removesuffix(AGAIN)}Sweep {number + 1} once more.")
+            told(f"{found.passing} Sweep {number + 1} once more.")
             found, came, peak = _measured(voice_db + over_db)
         arrival = came or arrival
         if found.good or peak * _gain(_STEP_DB) >= 1.0:  # louder would only be clipped
