@@ -6,7 +6,7 @@ import json
 import re
 import sqlite3
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 from types import TracebackType
@@ -100,17 +100,20 @@ class Store:
         """Write a spare record's lessons into this one and delete it; where that fails, it waits."""
         try:
             with Store(path) as spare:
-                cut_off = spare.unfinished()
-                for lesson in spare.every_lesson():
-                    self.add(lesson, cut_off)
+                self.add(spare.every_lesson(), spare.unfinished())
         except (MachineError, *TROUBLE) as error:
             if is_damage(error):
                 set_aside(path)
             return
         remove(path)
 
-    def add(self, lesson: LessonKept, cut_off: Unfinished | None = None) -> None:
-        """Keep a lesson that was kept elsewhere, and how to carry on with it where it was cut off."""
+    def add(self, lessons: Iterable[LessonKept], cut_off: Unfinished | None = None) -> None:
+        """Keep lessons that were kept elsewhere, all or none, and how to carry on with one cut off."""
+        with self._told_plainly(), self._transaction():
+            for lesson in lessons:
+                self._add(lesson, cut_off)
+
+    def _add(self, lesson: LessonKept, cut_off: Unfinished | None) -> None:
         number = self.begin(
             class_name=lesson.class_name,
             title=lesson.title,
@@ -155,8 +158,7 @@ class Store:
 
         A lesson that is kept already, by its class and the moment it began, is not kept twice.
         """
-        with self._connection:
-            self._connection.execute("BEGIN IMMEDIATE")
+        with self._transaction():
             known = self._connection.execute(
                 "SELECT number FROM lesson WHERE class = ? AND began_s = ?", (class_name, began_s)
             ).fetchone()
@@ -217,8 +219,7 @@ class Store:
 
     def end(self, lesson: int, ended_s: float, ending: str) -> None:
         """Keep that a lesson is over; there is nothing to carry on with any more."""
-        with self._connection:
-            self._connection.execute("BEGIN IMMEDIATE")
+        with self._transaction():
             self._connection.execute(
                 "UPDATE lesson SET ended_s = ?, ending = ? WHERE number = ?", (ended_s, ending, lesson)
             )
@@ -274,8 +275,7 @@ class Store:
         """Take a class (None: all classes) out of the record for good; return how many lessons went."""
         where, values = ("", ()) if class_name is None else (" WHERE class = ?", (class_name,))
         with self._told_plainly():
-            with self._connection:
-                self._connection.execute("BEGIN IMMEDIATE")
+            with self._transaction():
                 gone = self._connection.execute(f"DELETE FROM lesson{where}", values).rowcount
             # What was deleted is overwritten too, not only let go.
             self._connection.execute("VACUUM")
@@ -329,8 +329,18 @@ class Store:
         )
 
     def _write(self, statement: str, values: tuple[object, ...]) -> None:
-        with self._connection:
+        with self._transaction():
             self._connection.execute(statement, values)
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """Do all or nothing of what follows; within another such, it is a part of that."""
+        if self._connection.in_transaction:
+            yield
+            return
+        with self._connection:
+            self._connection.execute("BEGIN IMMEDIATE")
+            yield
 
 
 def find_class(store: Store, wanted: str) -> str:

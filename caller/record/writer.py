@@ -11,24 +11,25 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Callable
-from contextlib import closing
 from dataclasses import dataclass, field
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import Final
 
 from caller.errors import MachineError, UserError
-from caller.file_reading import is_file
+from caller.file_reading import is_file, read_bytes
 from caller.languages import MODEL, words
 from caller.record import LessonKept, RoundKept
-from caller.record.files import FILE_NAME, record_path, remove, set_aside, spare_paths
-from caller.record.schema import TROUBLE, DamagedError, TooNewError, is_damage
+from caller.record.files import record_path, remove, set_aside, spare_paths
+from caller.record.schema import TROUBLE, DamagedError, TooNewError, is_damage, record_fault
 from caller.record.store import Store
 
 _TRY_AGAIN_S: Final = 5.0
 _LAST_WAIT_S: Final = 12.0
 
 _NO_RECORD: Final = "{path} is damaged, or is no copy of a record: take one that `record backup` has made."
+_LEAST_BYTES: Final = 100  # SQLite's own header
+_MOST_BYTES: Final = 500_000_000  # far more than lessons ever fill
+_JOURNAL_KIND: Final = slice(18, 20)  # the bytes that say how it is written (sqlite.org/fileformat.html)
 _TROUBLE: Final = (MachineError, *TROUBLE, OSError)
 
 _Key = tuple[str, int, str]
@@ -260,40 +261,53 @@ class RecordWriter:
                 self._notices.append(text)
 
 
+class _Copy(Store):
+    """What `Store.backup` has written, opened in memory: it stays as it is."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        content = read_bytes(path, most_bytes=_MOST_BYTES)
+        if not _LEAST_BYTES <= len(content) <= _MOST_BYTES:
+            raise DamagedError(f"{path} is no record.")
+        # Memory has no file beside it to write ahead to (sqlite.org/c3ref/deserialize.html).
+        content = content[: _JOURNAL_KIND.start] + b"\1\1" + content[_JOURNAL_KIND.stop :]
+        self._connection = sqlite3.connect(":memory:", isolation_level=None)
+        try:
+            self._connection.deserialize(content)
+            if self._connection.execute("PRAGMA user_version").fetchone() == (0,):
+                raise DamagedError(f"{path} is no record.")  # SQLite takes an empty file for its own
+            self._prepare()
+        except TROUBLE as error:
+            self.close()
+            raise record_fault(error, path) from error
+        except MachineError:
+            self.close()
+            raise
+
+
 def take_in_copy(path: Path, record: Store) -> tuple[int, int]:
     """Write the lessons of the copy at `path` into `record`; return how many are new, and how many not.
 
-    A lesson that the record has is left as it is there. The copy is not changed.
+    A lesson that the record has is left as it is there. The copy is not changed, and may lie on a stick that
+    cannot be written. All are taken in, or none.
 
     Raises
     ------
     UserError
         If there is no copy at `path`, or a damaged one.
     MachineError
-        If a newer program made it, or the record cannot be written.
+        If a newer program made it, it cannot be read, or the record cannot be written.
     """
     if not is_file(path):
         raise UserError(f"There is no copy {path}. Check its name and its folder.")
-    # Opened as a record it would be written to, and it may lie on a stick that cannot be: read a copy of it.
-    with TemporaryDirectory(prefix="caller-record-") as folder:
-        opened = Path(folder) / FILE_NAME
-        try:
-            where = f"{path.absolute().as_uri()}?mode=ro&immutable=1"
-            with (
-                closing(sqlite3.connect(where, uri=True)) as source,
-                closing(sqlite3.connect(opened)) as copy,
-            ):
-                if source.execute("PRAGMA user_version").fetchone() == (0,):
-                    raise DamagedError(_NO_RECORD.format(path=path))  # SQLite takes an empty file for its own
-                source.backup(copy)
-            with Store(opened) as kept:
-                lessons = kept.every_lesson()
-        except (DamagedError, *TROUBLE) as error:
-            raise UserError(_NO_RECORD.format(path=path)) from error
+    try:
+        with _Copy(path) as kept:
+            lessons = kept.every_lesson()
+    except DamagedError as error:
+        raise UserError(_NO_RECORD.format(path=path)) from error
     there = {_moment(lesson) for lesson in record.every_lesson()}
     new = [lesson for lesson in lessons if _moment(lesson) not in there]
-    for lesson in new:
-        record.add(lesson)
+    record.add(new)
     return len(new), len(lessons) - len(new)
 
 

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 import time
 from pathlib import Path
 
@@ -71,6 +72,40 @@ def test_a_copy_made_before_forgetting_brings_the_class_back(
     assert capsys.readouterr().out.endswith("Lessons taken in: 0. Here already: 1.\n")
     assert copy.read_bytes() == before
     assert [path.name for path in tmp_path.glob("copy*")] == ["copy.sqlite3"]
+
+
+@pytest.mark.usefixtures("terns")
+def test_the_record_file_itself_is_as_good_a_copy(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Copied by hand from the old computer: it says that it is written ahead."""
+    copy = tmp_path / "by-hand.sqlite3"
+    copy.write_bytes(record_path().read_bytes())
+    assert copy.read_bytes()[18:20] == b"\2\2"
+    assert main(["record", "forget", "--all"]) == 0
+    capsys.readouterr()
+    assert main(["record", "restore", str(copy)]) == 0
+    assert capsys.readouterr().out == "Lessons taken in: 1. Here already: 0.\n"
+
+
+@pytest.mark.usefixtures("terns")
+def test_a_copy_is_taken_in_whole_or_not_at_all(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A disk that is full between two writes: else a lesson without its rounds would be here already."""
+    copy = tmp_path / "copy.sqlite3"
+    assert main(["record", "backup", "--to", str(copy)]) == 0
+    assert main(["record", "forget", "Terns"]) == 0
+
+    def full(*_: object) -> None:
+        raise sqlite3.OperationalError("database or disk is full")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "keep", full)
+        assert main(["record", "restore", str(copy)]) == 1
+    assert "disk is full" in capsys.readouterr().err
+    assert main(["record", "restore", str(copy)]) == 0
+    assert capsys.readouterr().out == "Lessons taken in: 1. Here already: 0.\n"
+    with Store() as store:
+        assert store.lessons("Terns")[0].rounds
 
 
 @pytest.mark.usefixtures("terns")
