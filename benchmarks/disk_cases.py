@@ -9,7 +9,10 @@ import time
 from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from caller.record.store import Store
 
 HALF: Final = -1
 NAMES: Final = {
@@ -47,8 +50,18 @@ _LESSON: Final = """title = "Quarters"
 step = "quarters"
 age = 7
 seed = 5
+think_seconds = 4
+catch_up = { kind = "none" }
+close = { breaths = 0 }
+[opening]
+safety = false
+warm_up_seconds = 0
+[worked_example]
+skip = true
 [practice]
 skip = true
+[voice]
+rate_wpm = 200
 [[round]]
 time = "7:45"
 moves = ["side-bends", "march"]
@@ -80,12 +93,15 @@ SCENARIOS: Final = {
     "new class": _to("new", "class", "--to", "new.toml"),
     "new hall": _to("new", "hall", "--to", "new.toml"),
     "plan": _to("plan", "terns.toml", "--to", "planned.toml", varies=True),
-    "handover": Scenario(("handover", "terns.toml", "--to", "folder"), ("folder",), varies=True),
+    "handover": Scenario(
+        ("handover", "terns.toml", "--minutes", "5", "--to", "folder"), ("folder",), varies=True
+    ),
     "record": Scenario(("record",)),
     "record of a class": Scenario(("record", "Terns", "--json")),
     "record, a table": _to("record", "Terns", "--to", "record.csv"),
     "record, a picture": _to("record", "Terns", "--to", "record.pdf", varies=True),
     "record backup": _to("record", "backup", "--to", "copy.sqlite3", varies=True),
+    "record restore": Scenario(("record", "restore", "kept.sqlite3")),
     "record forget": Scenario(("record", "forget", "Terns")),
     "hall": Scenario(("hall", "hall.toml", "--json")),
     "hall, a map": _to("hall", "hall.toml", "--to", "map.png"),
@@ -101,7 +117,9 @@ SCENARIOS: Final = {
     "export captions": _to("export", "short.toml", "--to", "lesson.vtt", varies=True),
     "export sheet": _to("export", "short.toml", "--to", "lesson.pdf", varies=True),
     "export page": _to("export", "short.toml", "--to", "lesson.html", varies=True),
-    "export video": _to("export", "short.toml", "--to", "lesson.mp4", varies=True),
+    "export video": _to(
+        "export", "short.toml", "--size", "720p", "--fps", "5", "--to", "lesson.mp4", varies=True
+    ),
     "run": Scenario(
         ("run", "short.toml", "--mute", "--window", "--log", "log.txt", "--replace"), ("log.txt",),
         varies=True, lead=True,
@@ -112,11 +130,7 @@ SCENARIOS: Final = {
 
 def make_folders(case: Path) -> None:
     """Fill the user's folders and the one to work in, as they are before each case."""
-    from caller.clock import ClockTime
-    from caller.clock.mixups import explained_by
     from caller.paths import private_folder, user_data
-    from caller.record import Offered, RoundKept
-    from caller.record import Tally as Shown
     from caller.record.store import Store
 
     case.mkdir()
@@ -128,21 +142,33 @@ def make_folders(case: Path) -> None:
     (work / "folder").mkdir()
     for name in {each for scenario in SCENARIOS.values() for each in scenario.makes} - {"folder"}:
         (work / name).write_text("the old one")
+    (case / "tmp").mkdir()
     private_folder(user_data())
     with Store() as store:
-        began_s = time.time() - 90_000
-        number = store.begin(
-            class_name="Terns", title="Quarters", began_s=began_s, planned_s=None, stand_in=False,
-            run_sheet="{}", branches="{}",
-        )  # fmt: skip
-        true, other = ClockTime.parse("7:45"), ClockTime.parse("8:45")
-        wrong = Offered(time=other, mixups=explained_by(true, other, ["digital"]))
-        shown = RoundKept(
-            number=1, part="round", at_s=began_s + 60, question="read", step="quarters", time=true,
-            wrong=(wrong,), answer="left", tally=Shown(judgement="few"),
-        )  # fmt: skip
-        store.keep(number, shown)
-        store.end(number, began_s + 900, "ended")
+        _keep_a_lesson(store, began_s=time.time() - 180_000)
+        store.backup(work / "kept.sqlite3")
+        store.forget(None)
+        _keep_a_lesson(store, began_s=time.time() - 90_000)
+
+
+def _keep_a_lesson(store: Store, *, began_s: float) -> None:
+    from caller.clock import ClockTime
+    from caller.clock.mixups import explained_by
+    from caller.record import Offered, RoundKept
+    from caller.record import Tally as Shown
+
+    number = store.begin(
+        class_name="Terns", title="Quarters", began_s=began_s, planned_s=None, stand_in=False,
+        run_sheet="{}", branches="{}",
+    )  # fmt: skip
+    true, other = ClockTime.parse("7:45"), ClockTime.parse("8:45")
+    wrong = Offered(time=other, mixups=explained_by(true, other, ["digital"]))
+    shown = RoundKept(
+        number=1, part="round", at_s=began_s + 60, question="read", step="quarters", time=true,
+        wrong=(wrong,), answer="left", tally=Shown(judgement="few"),
+    )  # fmt: skip
+    store.keep(number, shown)
+    store.end(number, began_s + 900, "ended")
 
 
 def kind_of_file(path: str) -> str:
