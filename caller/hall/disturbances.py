@@ -43,7 +43,6 @@ BEFORE_S: Final = 0.6
 _RINGS_BEFORE_S: Final = 0.02  # how long a band-limited response rings before its direct sound
 
 
-
 @dataclass(frozen=True, slots=True)
 class Disturbance:
     """What disturbed a measurement, and what to do."""
