@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -96,6 +97,17 @@ class SoundTrack:
         self._container.mux(self.stream.encode(None))
 
 
+def begin(container: OutputContainer) -> None:
+    """Open the file of a container whose streams are all there.
+
+    What a signal interrupts is done again, as Python does it for its own calls (PEP 475).
+    """
+    while True:
+        with contextlib.suppress(InterruptedError):
+            container.start_encoding()
+            return
+
+
 FORMATS: Final[dict[str, tuple[str, SoundFormat]]] = {
     ".wav": ("wav", WAV),
     ".flac": ("flac", FLAC),
@@ -121,6 +133,7 @@ def write(job: Job, path: Path) -> None:
         track = SoundTrack(
             container, job.described or programme, sound_format, language=programme.run_sheet.language
         )
+        begin(container)
         while track.written < programme.length:
             track.write_until(track.written + BLOCK)
             job.progress(track.written / programme.length)

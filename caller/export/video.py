@@ -23,7 +23,7 @@ from av.stream import Disposition
 from av.subtitles.stream import SubtitleStream
 from av.video.stream import VideoStream
 
-from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack
+from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack, begin
 from caller.export.captions import Caption, captions
 from caller.export.encoding import H264, VP9, VideoFormat, VideoLook, encode, set_up
 from caller.export.formats import SIZES, Job
@@ -209,7 +209,7 @@ class _Muxed:
                 for number, chapter in enumerate(chapters(programme.layouts, programme.starts), start=1)
             ]
         )
-        container.start_encoding()
+        begin(container)
 
     def write(self, encoded: Iterator[tuple[Unit, list[bytes]]]) -> None:
         length = self._job.programme.length

@@ -1,13 +1,15 @@
 from __future__ import annotations
 
+import errno
 from pathlib import Path
 
 import av
+import av.error
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.export.audio import FORMATS, write
+from caller.export.audio import FORMATS, begin, write
 from caller.export.describing import DescribedSound
 from caller.export.formats import Job
 from caller.export.programme import PROGRAMME_LUFS, Programme, levelled, measure
@@ -50,3 +52,17 @@ def test_descriptions_are_in_the_sound_where_they_are_asked_for(programme: Progr
     write(Job(programme=programme, described=described), tmp_path / "lesson.flac")
     meant = np.concatenate(list(levelled(described.blocks(), described.measured)))
     np.testing.assert_allclose(heard(tmp_path / "lesson.flac"), meant, atol=1 / 32_768)
+
+
+def test_a_file_whose_opening_a_signal_interrupts_is_opened_all_the_same() -> None:
+    """As on a disk of the network: the encoders' library gives up, and Python would not."""
+    tried: list[int] = []
+
+    class Container:
+        def start_encoding(self) -> None:
+            tried.append(1)
+            if len(tried) < 3:
+                raise av.error.InterruptedError(errno.EINTR, "Interrupted system call")
+
+    begin(Container())  # type: ignore[arg-type]
+    assert len(tried) == 3
