@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 import caller.hall.bands as octave_filters
 import caller.hall.impulse as sweep_filters
+import caller.hall.response as reckoning
 from caller.hall.impulse import Sweep, exponential_sweep
 from caller.hall.response import Measurement, measure
 
@@ -27,11 +28,12 @@ RATE = 48_000
 CENTRES = (125.0, 250.0, 500.0, 1000.0, 2000.0, 4000.0, 8000.0)
 LEAD_S, TAIL_S = 0.15, 5.0
 MOST_OFF, QUIET_OFF, QUIET_SHARE = 0.20, 0.05, 0.95  # what is asked
+_QUICK = 30_000  # samples: spectra of so many and its multiples are found quickly
 SWEEP: Sweep = exponential_sweep(length_s=8.0)
 
 
 def convolve(one: Signal, other: Signal) -> Signal:
-    size = 1 << (one.size + other.size).bit_length()
+    size = _QUICK * -(-(one.size + other.size) // _QUICK)
     return np.asarray(
         np.fft.irfft(np.fft.rfft(one, size) * np.fft.rfft(other, size), size)[: one.size + other.size]
     )
@@ -221,4 +223,5 @@ if __name__ == "__main__":
     octave_filters._gains = functools.cache(octave_filters._gains)
     undone = sweep_filters.inverse_filter(SWEEP)
     sweep_filters.inverse_filter = lambda sweep: undone  # noqa: ARG005 - as it is called
+    reckoning._sti = lambda *_: 0.0  # not looked at here, and long
     raise SystemExit(0 if campaign(asked.count, asked.first) else 1)

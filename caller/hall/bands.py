@@ -66,12 +66,21 @@ def octave_bands(signal: FloatArray, rate_hz: int) -> FloatArray:
         raise ValueError("octave bands need one channel of finite samples")
     if rate_hz < LOWEST_RATE_HZ:
         raise ValueError(f"octave bands up to 8 kHz need {LOWEST_RATE_HZ} samples a second, not {rate_hz}")
-    size = 1 << (signal.size + round(_RINGING_S * rate_hz) - 1).bit_length()
+    size = spectrum_size(signal.size + round(_RINGING_S * rate_hz))
     spectrum = np.fft.rfft(signal, size)
     bands = [
         np.fft.irfft(spectrum * _gains(centre, size, rate_hz), size)[: signal.size] for centre in OCTAVES_HZ
     ]
     return np.asarray(bands)
+
+
+def spectrum_size(least: int) -> int:
+    """Return an even length, `least` or a little more, whose spectrum is quickly found.
+
+    It has no factors but 2, 3 and 5: often a third shorter than the next power of two.
+    """
+    odd = [3**threes * 5**fives for threes in range(6) for fives in range(4)]
+    return min(each << max(-(-least // each) - 1, 1).bit_length() for each in odd)
 
 
 def _gains(centre_hz: float, size: int, rate_hz: int) -> NDArray[np.complex128]:

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands
+from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands, spectrum_size
 from caller.hall.impulse import BandDecay, Sweep
 
 _FRAME_S: Final = 0.02
@@ -190,7 +190,7 @@ def _sounded_early(
 
 def _unexplained(recording: FloatArray, sweep: Sweep, start: int, end: int) -> FloatArray:
     """Return the recording less what the sweep makes of a response `end` samples long, from `start` on."""
-    size = 1 << (recording.size + sweep.samples.size).bit_length()
+    size = spectrum_size(recording.size + sweep.samples.size)
     hertz = np.fft.rfftfreq(size, 1.0 / sweep.rate_hz)
     heard, played = np.fft.rfft(recording, size), np.fft.rfft(sweep.samples, size)
     # Only what the sweep holds can be divided by it; soft edges keep the response short.

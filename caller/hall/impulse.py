@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands
+from caller.hall.bands import OCTAVES_HZ, FloatArray, octave_bands, spectrum_size
 
 _FADE_IN_S, _FADE_OUT_S = 0.05, 0.005
 
@@ -102,9 +102,8 @@ def impulse_response(recording: FloatArray, sweep: Sweep, *, before: int = 0) ->
 def _convolved(one: FloatArray, other: FloatArray) -> FloatArray:
     """Return the whole convolution, by spectra: both are many seconds long."""
     size = one.size + other.size - 1
-    spectrum_size = 1 << (size - 1).bit_length()
-    product = np.fft.rfft(one, spectrum_size) * np.fft.rfft(other, spectrum_size)
-    return np.fft.irfft(product, spectrum_size)[:size]
+    count = spectrum_size(size)
+    return np.fft.irfft(np.fft.rfft(one, count) * np.fft.rfft(other, count), count)[:size]
 
 
 # ISO 3382-2: the noise lies 10 dB below the lowest level that is used.

@@ -2,9 +2,11 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.signal import butter, sosfilt
 
-from caller.hall.bands import OCTAVES_HZ, octave_bands
+from caller.hall.bands import OCTAVES_HZ, octave_bands, spectrum_size
 
 
 @pytest.mark.parametrize("band", range(7))
@@ -43,3 +45,14 @@ def test_white_noise_has_3_db_more_in_each_higher_octave() -> None:
 def test_what_cannot_be_split_is_refused(signal: np.ndarray, rate_hz: int, told: str) -> None:
     with pytest.raises(ValueError, match=f"^{told}$"):
         octave_bands(signal, rate_hz)
+
+
+@given(st.integers(1, 3_000_000))
+def test_a_spectrum_is_even_quickly_found_and_hardly_longer_than_it_must_be(least: int) -> None:
+    size = left = spectrum_size(least)
+    for factor in (2, 3, 5):
+        while left % factor == 0:
+            left //= factor
+    assert left == 1
+    assert size % 2 == 0
+    assert least <= size <= max(1.12 * least, least + 9)

@@ -167,7 +167,7 @@ def test_what_a_bang_disturbed_is_swept_once_more_as_loud_and_what_was_too_soft_
 ) -> None:
     played: list[float] = []
     said: list[str] = []
-    faults = {"": {}, "bang": {"passing": "A bang was heard."}, "soft": {}}
+    passing = {"": "", "bang": "A bang was heard.", "soft": ""}
 
     def recorded(amplitude: float) -> tuple[Sweep, np.ndarray, None]:
         played.append(round(20 * np.log10(amplitude) - 3.0 + 30.0))
@@ -176,7 +176,7 @@ def test_what_a_bang_disturbed_is_swept_once_more_as_loud_and_what_was_too_soft_
     def measured(_recording: object, _sweep: object) -> Measurement:
         end = next(told)
         failed = measure(np.zeros(0), exponential_sweep(length_s=0.1))
-        return replace(failed, fault="Any words." if end else "", **faults[end])
+        return replace(failed, fault="Any words." if end else "", passing=passing[end])
 
     told = iter(ends)
     monkeypatch.setattr(sweep_run, "_recorded", recorded)
