@@ -41,7 +41,7 @@ CODES: Final = {errno.EACCES: {0, 2}, errno.EIO: {0, 1}, errno.ENOSPC: {0, 1}, e
 # Taken up by the next that opens the record: its own, and lessons that had to be kept elsewhere.
 _COMPANIONS: Final = (".sqlite3-journal", ".sqlite3-wal", ".sqlite3-shm", ".spare.sqlite3")
 _RECORD_FILE: Final = "record.sqlite3"
-_WITHOUT: Final = ("told", ".lock")  # what is done without where it cannot be had
+_WITHOUT: Final = ("told", ".lock", "loudspeakers.toml")  # what is done without where it cannot be had
 _RECORD, _DAMAGED = b"a record: ", b"a damaged record: "
 UNDOING: Final = ("unlink", "rmdir", "list", "stat", "open", "close")
 """Where one of these fails while what is unfinished is taken away, it cannot be."""
@@ -106,6 +106,7 @@ SCENARIOS: Final = {
     "hall": Scenario(("hall", "hall.toml", "--json")),
     "hall, a map": _to("hall", "hall.toml", "--to", "map.png"),
     "hall measure": Scenario(("hall", "measure", "hall.toml")),
+    "hall measure --delay": Scenario(("hall", "measure", "--delay")),
     "dial": _to("dial", "4:40", "--to", "dial.svg"),
     "explain": _to("explain", "4:40", "--to", "why.png"),
     "moves": _to("moves", "march", "--to", "march.png"),

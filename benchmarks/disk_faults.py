@@ -34,6 +34,7 @@ import traceback
 import zlib
 from collections import Counter
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final
 
@@ -49,6 +50,9 @@ from benchmarks.disk_cases import (
 )
 
 ROOT: Final = Path(__file__).resolve().parents[1]
+_FEW_CALLS: Final = 1  # of a lesson, drawn for its page
+_FEW_BLOCKS: Final = 5  # of its sound
+_TRIES: Final = 5  # for a call that came to none: threads take turns as they like
 LONGEST_S: Final = 300.0
 
 
@@ -147,13 +151,14 @@ class Campaign:
         for at, fault in cases:
             if _real_time() > over_s:
                 break
-            code, said = self._done(scenario, wanted=at, error=fault)
-            if self._control.seen <= at:
-                continue  # fewer calls this time: it has come to none
-            hit = self._control.notes[at]
-            call, path = hit.name.decode(), os.fsdecode(hit.path)
-            if fault not in FAULTS[call]:
-                continue  # another call this time, which cannot fail so
+            for _ in range(_TRIES):
+                code, said = self._done(scenario, wanted=at, error=fault)
+                hit = self._control.notes[at]
+                call, path = hit.name.decode(), os.fsdecode(hit.path)
+                if self._control.seen > at and fault in FAULTS[call]:
+                    break  # else fewer calls this time, or another, which cannot fail so
+            else:
+                continue
             tally.codes[code] += 1
             why = wrong(self._case, scenario, (call, path, fault), code, said, before, after)
             if why:
@@ -273,6 +278,7 @@ def _load() -> None:
     import caller
     import caller.cli.hall as measuring
     from caller.hall.response import measure_response
+    from caller.hall.sweep_run import SoundArrival
 
     for module in pkgutil.walk_packages(caller.__path__, "caller."):
         if not module.name.startswith(
@@ -282,8 +288,9 @@ def _load() -> None:
     import numpy as np
 
     decay = np.random.default_rng(1).standard_normal(96_000) * 10 ** (-3 * np.arange(96_000) / 48_000)
-    good = measure_response(decay, 48_000)
-    setattr(measuring, "measure_hall", lambda *_, **__: (good, None))  # noqa: B010 - the writing is looked at
+    good, arrival = measure_response(decay, 48_000), SoundArrival(loudspeaker="hall", late_s=0.12)
+    setattr(measuring, "measure_hall", lambda *_, **__: (good, arrival))  # noqa: B010 - the writing is
+    setattr(measuring, "time_loudspeaker", lambda *_, **__: arrival)  # noqa: B010 - looked at
     setattr(measuring, "WARNING_S", 0)  # noqa: B010
     _let_encoders_be_quick()
 
@@ -291,12 +298,23 @@ def _load() -> None:
 def _let_encoders_be_quick() -> None:
     """Make few and small pictures, and sounds roughly: by the same calls it all goes to the disk."""
     import caller.cli.export as exporting
-    from caller.export import audio, formats
+    from caller.export import audio, formats, web
     from caller.export.web import pictures
 
     formats.SIZES["720p"] = (160, 90)
     setattr(exporting, "RATES", (5,))  # noqa: B010 - pictures a second
     setattr(pictures, "FULL", pictures.CALM)  # noqa: B010
+    all_of = pictures.PictureBook.add
+    drawn: list[Any] = []
+
+    def a_few(book: pictures.PictureBook, *given: Any) -> None:
+        drawn.append(given)
+        if len(drawn) <= _FEW_CALLS:
+            all_of(book, *given)
+
+    setattr(pictures.PictureBook, "add", a_few)  # noqa: B010
+    encoded = web.mp3_bytes
+    setattr(web, "mp3_bytes", lambda blocks: encoded(islice(blocks, _FEW_BLOCKS)))  # noqa: B010
     begin = audio.SoundTrack.__init__
 
     def roughly(track: audio.SoundTrack, *given: Any, **named: Any) -> None:
