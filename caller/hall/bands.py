@@ -79,7 +79,7 @@ def spectrum_size(least: int) -> int:
 
     It has no factors but 2, 3 and 5: often a third shorter than the next power of two.
     """
-    odd = [3**threes * 5**fives for threes in range(6) for fives in range(4)]
+    odd: list[int] = [3**threes * 5**fives for threes in range(6) for fives in range(4)]
     return min(each << max(-(-least // each) - 1, 1).bit_length() for each in odd)
 
 

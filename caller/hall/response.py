@@ -75,12 +75,12 @@ def measure(recording: FloatArray, sweep: Sweep) -> Measurement:
     start = response.size - found.response.size
     # What disturbed the measurement is the better reason where the echo could not be measured either.
     disturbed = recording_fault(recording, sweep, early, start, found.decays)
-    fault = disturbed or (decays_fault(found.decays) if found.good else None)
-    if fault is None:
+    reason = disturbed or (decays_fault(found.decays) if found.good else None)
+    if reason is None:
         return found
     return dataclasses.replace(
-        _failed(sweep.rate_hz, str(fault)),
-        passing=fault.cause if fault.passing else "",
+        _failed(sweep.rate_hz, str(reason)),
+        passing=reason.cause if reason.passing else "",
         response=found.response,
         decays=found.decays,
         arrives=None if disturbed else found.arrives,
