@@ -11,8 +11,8 @@ from typing import Any, Final
 from caller.file_reading import is_file
 from caller.live.words import does, label_for, label_of, said
 from caller.paths import user_data
-from caller.screen.keypage import KeyPage
 from caller.screen.keytable import KEYS, Action, keys_for
+from caller.screen.teacher_pages import KeyPage, PicturePage
 from caller.scripts.kinds import ListOf, Number
 from caller.scripts.source import load
 from caller.scripts.tables import Misfit, Single, finish, key, read_source
@@ -123,3 +123,10 @@ def key_page(controls: Controls) -> KeyPage:
     foot = said("keys.single-switch-foot" if switch else "keys.foot")
     named = label_of(switch) if switch else label_for(Action.HELP, controls.keys)
     return KeyPage(title=said("keys.title"), rows=tuple(rows), foot=foot.format(key=named))
+
+
+def picture_page(controls: Controls) -> PicturePage:
+    """Return the page on which the picture is tested, in words."""
+    rows = tuple(said(f"picture.{name}") for name in ("edges", "sharp", "greys", "round", "far"))
+    foot = said("picture.foot").format(key=label_for(Action.PICTURE, controls.keys))
+    return PicturePage(title=said("picture.title"), rows=rows, read=said("picture.read"), foot=foot)

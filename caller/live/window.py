@@ -20,10 +20,10 @@ import pygame
 from caller.errors import ScreenError
 from caller.live.background import grumbles_hidden
 from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
-from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
 from caller.screen.scene import Scene
+from caller.screen.teacher_pages import KeyPage, PicturePage, draw_key_page, draw_picture_page
 from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
@@ -73,7 +73,7 @@ class Pointed:
 
 
 Input = KeyPress | KeyRelease | Click | ClickRelease | Pointed
-Picture = Scene | Menu | KeyPage
+Picture = Scene | Menu | KeyPage | PicturePage
 
 
 class Screen(Protocol):
@@ -231,6 +231,10 @@ class Window:
             draw_menu(self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme)
         elif isinstance(picture, KeyPage):
             draw_key_page(
+                self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
+            )
+        elif isinstance(picture, PicturePage):
+            draw_picture_page(
                 self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
             )
         elif self._shown is None:

@@ -34,6 +34,7 @@ class Action(Enum):
     SOFTER = "softer"
     PICTURE_LATER = "picture a little later"
     PICTURE_EARLIER = "picture a little earlier"
+    PICTURE = "show or hide the picture test"
     THEME = "light or dark screen"
     FULL_SCREEN = "full screen or window"
     HELP = "show or hide the keys"
@@ -83,6 +84,7 @@ KEYS: Final[Mapping[str, Action]] = MappingProxyType(
         "pad down": Action.SOFTER,
         "d": Action.PICTURE_LATER,
         "e": Action.PICTURE_EARLIER,
+        "p": Action.PICTURE,
         "l": Action.THEME,
         "f": Action.FULL_SCREEN,
         "f11": Action.FULL_SCREEN,

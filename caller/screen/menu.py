@@ -11,11 +11,11 @@ from caller.clock import ClockTime
 from caller.screen import Rect
 from caller.screen.dial import draw_dial
 from caller.screen.drawings import Drawing, draw_drawing
-from caller.screen.keypage import draw_cap, width_of_cap
 from caller.screen.layout import unit_of
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
+from caller.screen.teacher_pages import draw_cap, width_of_cap
 from caller.screen.text import draw_block, fit, width_of
 from caller.screen.theme import Theme
 
@@ -47,14 +47,18 @@ class BarButton:
     Word and key may be empty.
     """
 
-    sign: Literal["back", "keys", "softer", "louder", "on"]
+    sign: Literal["back", "picture", "keys", "softer", "louder", "on"]
     text: str
     key: str
 
     @property
     def drawing(self) -> Drawing | None:
         """Return the picture that stands for it; none where its word has to do."""
-        return None if self.sign == "keys" else self.sign
+        match self.sign:
+            case "picture" | "keys":
+                return None
+            case sign:
+                return sign
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

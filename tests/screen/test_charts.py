@@ -6,7 +6,6 @@ import pytest
 from caller.record import LessonKept, Tally
 from caller.record.knowledge import DAY_S, know
 from caller.screen.charts import _SHADES, colours_of_lines, draw_record
-from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.layout import unit_of
 from caller.screen.raster import Raster
 from caller.screen.theme import DARK, LIGHT, Theme, blend
@@ -66,15 +65,6 @@ def test_a_class_that_was_never_tallied_has_outlines_only() -> None:
 def test_one_lesson_and_many_can_be_drawn() -> None:
     one, many = pixels(lessons(1, Tally(missed=3))), pixels(lessons(8, Tally(missed=3)))
     assert (one != many).any()
-
-
-def test_every_button_of_the_key_page_stands_on_its_own_ground() -> None:
-    raster = Raster(1280, 720)
-    rows = tuple(((f"F{number}",), "does something") for number in range(1, 13))
-    draw_key_page(
-        raster.canvas, KeyPage(title="Keys", rows=rows, foot="foot"), width=1280, height=720, theme=LIGHT
-    )
-    assert 0.005 < share_of(raster.pixels, LIGHT.face) < 0.2
 
 
 APART = 10.0  # of L*: own judgement; CIE gives one as just seen, side by side

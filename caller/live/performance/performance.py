@@ -9,7 +9,7 @@ from typing import Final
 
 from caller.errors import CallerError, ScreenError
 from caller.live.keeping import NOTED_S, TallyTaker, TallyTold, few_had_it, is_practice, noted
-from caller.live.keys import Controls, key_page
+from caller.live.keys import Controls, key_page, picture_page
 from caller.live.loudspeaker.output import STEP_MS
 from caller.live.performance import PlanToLead
 from caller.live.performance.by_ear import ByEar, HeardRound
@@ -20,7 +20,7 @@ from caller.live.performance.presses import (
     Buttons,
     Ending,
     Leading,
-    ShowingKeys,
+    ShowingPage,
     State,
     WaitingPage,
     is_still,
@@ -33,6 +33,7 @@ from caller.runsheet.forms import call_in_words
 from caller.screen.keytable import Action
 from caller.screen.menu import Menu
 from caller.screen.scene import Scene
+from caller.screen.teacher_pages import KeyPage, PicturePage
 from caller.timeline import seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
@@ -87,7 +88,10 @@ class Performance:
             loudness = plan.run_sheet.calls[plan.first].kind == "sound-check"
             self._waiting = WaitingPage(room.controls, lambda: room.screen.size, loudness=loudness)
         self._buttons = Buttons(room.controls) if self._waiting is None else self._waiting
-        self._key_page = key_page(room.controls)
+        self._overlays: dict[Action, KeyPage | PicturePage] = {
+            Action.HELP: key_page(room.controls),
+            Action.PICTURE: picture_page(room.controls),
+        }
         self._tallies = TallyTaker()
         self._notices: list[tuple[float, str]] = []  # until when, and what
         self._state: State = Leading()
@@ -372,8 +376,8 @@ class Performance:
     def _show(self, scene: Scene, situation: Situation) -> bool:
         """Show the picture; where the display is gone, let the voice finish its call, and then stop."""
         try:
-            keys = isinstance(self._state, ShowingKeys)
-            return self._room.screen.show(self._key_page if keys else self._page(scene))
+            over = self._overlays[self._state.page] if isinstance(self._state, ShowingPage) else None
+            return self._room.screen.show(over or self._page(scene))
         except ScreenError:
             if self._unseen is None:
                 self._log.event("display lost")

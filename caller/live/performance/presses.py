@@ -151,7 +151,7 @@ class WaitingPage:
     size
         Returns how large the window is now, in pixels.
     loudness
-        Whether it can be made louder and softer here.
+        Whether it can be made louder and softer here, and the picture be tested.
     """
 
     def __init__(self, controls: Controls, size: Callable[[], tuple[int, int]], *, loudness: bool) -> None:
@@ -161,6 +161,7 @@ class WaitingPage:
             signs += [
                 (Action.SOFTER, self._button("softer", Action.SOFTER)),
                 (Action.LOUDER, self._button("louder", Action.LOUDER)),
+                (Action.PICTURE, self._button("picture", Action.PICTURE)),
             ]
         signs += [
             (Action.HELP, self._button("keys", Action.HELP)),
@@ -169,11 +170,18 @@ class WaitingPage:
         self._actions = tuple(action for action, _ in signs)
         self._bar = tuple(button for _, button in signs)
         self._selected = len(self._bar) - 1
-        self._keys_shown = False
+        self._over: Action | None = None  # the page that lies over this one
         self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
 
-    def _button(self, sign: Literal["back", "softer", "louder", "keys", "on"], action: Action) -> BarButton:
-        names = {"back": "start.back", "keys": "keys.title", "on": "start.go-on"}
+    def _button(
+        self, sign: Literal["back", "picture", "softer", "louder", "keys", "on"], action: Action
+    ) -> BarButton:
+        names = {
+            "back": "start.back",
+            "picture": "picture.button",
+            "keys": "keys.title",
+            "on": "start.go-on",
+        }
         if sign not in names:
             return BarButton(sign=sign, text="", key="")  # the page itself names the keys for loudness
         return BarButton(sign=sign, text=said(names[sign]), key=label_for(action, self._controls.keys))
@@ -192,17 +200,17 @@ class WaitingPage:
             if asked is not None:
                 yield self._shows(asked)
         if self._switch.held(now_s) is Action.REPEAT:
-            yield self._shows(Action.HELP if self._keys_shown else self._actions[self._selected])
+            yield self._shows(self._over or self._actions[self._selected])
 
     def _shows(self, action: Action) -> Action:
-        """Note whether the page of keys is shown after this."""
-        self._keys_shown = action is Action.HELP and not self._keys_shown
+        """Note which page lies over this one after it."""
+        self._over = action if action in OVERLAYS and action is not self._over else None
         return action
 
     def _asked_by(self, each: Input, now_s: float) -> Action | None:
         if isinstance(each, Click):
-            if self._keys_shown:
-                return Action.HELP
+            if self._over is not None:
+                return self._over
             number = tile_places(Menu(tiles=(), bar=self._bar), *self._size()).under(each.x, each.y)
             return None if number is None else self._actions[number]
         if isinstance(each, ClickRelease | Pointed):
@@ -212,15 +220,15 @@ class WaitingPage:
             if isinstance(each, KeyPress):
                 self._switch.press(now_s)
             elif self._switch.release(now_s, paused=False) is not None:
-                if self._keys_shown:
-                    return Action.HELP
+                if self._over is not None:
+                    return self._over
                 self._selected = (self._selected + 1) % len(self._bar)
             return None
         if isinstance(each, KeyRelease):
             return None
         action = self._controls.keys.get(name)
-        if self._keys_shown:
-            return Action.HELP
+        if self._over is not None:
+            return self._over
         return Action.QUIT if action is Action.BACK else action
 
 
@@ -263,6 +271,9 @@ class Led(Protocol):
 
 _LOOKS: Final = frozenset({Action.THEME, Action.FULL_SCREEN, Action.PICTURE_LATER, Action.PICTURE_EARLIER})
 _LOUDNESS: Final = frozenset({Action.LOUDER, Action.SOFTER})
+OVERLAYS: Final = frozenset({Action.HELP, Action.PICTURE})
+"""What lays a page over the lesson, and takes it away."""
+
 _COUNTS: Final = TALLIES | {Action.UNDO, Action.CLAPS}
 
 
@@ -277,8 +288,8 @@ class Leading:
         if _same_everywhere(asked, led):
             return self
         match asked:
-            case Action.HELP:
-                return ShowingKeys(self)
+            case Action.HELP | Action.PICTURE:
+                return ShowingPage(asked, self)
             case Action.QUIT:
                 if not led.confirms_stop:
                     return Ending.STOPPED
@@ -306,8 +317,8 @@ class Paused:
         if _same_everywhere(asked, led):
             return self
         match asked:
-            case Action.HELP:
-                return ShowingKeys(self)
+            case Action.HELP | Action.PICTURE:
+                return ShowingPage(asked, self)
             case Action.QUIT:
                 return AskingToStop() if led.confirms_stop else Ending.STOPPED
             case Action.PAUSE:
@@ -338,21 +349,22 @@ class AskingToStop:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowingKeys:
-    """The key page hides the lesson, which goes on behind it."""
+class ShowingPage:
+    """The page of keys, or the one that tests the picture, hides the lesson, which goes on behind it."""
 
+    page: Action
     behind: Leading | Paused
     notice = ""
 
     def asked(self, asked: Asked, led: Led) -> State | Ending:
         """Return what comes of it: the page's own key, and stop's, put it away; others act behind it."""
-        if asked in (Action.HELP, Action.QUIT):
+        if asked in (self.page, Action.QUIT):
             return self.behind
         next_mode = self.behind.asked(asked, led)
-        return ShowingKeys(next_mode) if isinstance(next_mode, Leading | Paused) else next_mode
+        return ShowingPage(self.page, next_mode) if isinstance(next_mode, Leading | Paused) else next_mode
 
 
-State = Leading | Paused | AskingToStop | ShowingKeys
+State = Leading | Paused | AskingToStop | ShowingPage
 
 
 def _same_everywhere(asked: Asked, led: Led) -> bool:
@@ -371,5 +383,5 @@ def _same_everywhere(asked: Asked, led: Led) -> bool:
 def is_still(state: State) -> bool:
     """Tell whether the lesson stands still, so that one switch goes on with it."""
     return isinstance(state, Paused | AskingToStop) or (
-        isinstance(state, ShowingKeys) and isinstance(state.behind, Paused)
+        isinstance(state, ShowingPage) and isinstance(state.behind, Paused)
     )

@@ -17,10 +17,10 @@ from caller.live.words import label_for, label_of, said, spoken
 from caller.record.store import Store
 from caller.record.telling import what_happened
 from caller.runsheet import Board
-from caller.screen.keypage import KeyPage
 from caller.screen.keytable import Action, keys_for
 from caller.screen.menu import BarButton, Menu, Tile, most_on_a_page, tile_places
 from caller.screen.scene import Scene
+from caller.screen.teacher_pages import KeyPage
 
 FRAME_S: Final = 1 / 30
 _MOVED_PX: Final = 8

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from caller.live.keys import Controls
-from caller.live.performance.presses import Asked, WaitingPage
+from caller.live.performance.presses import OVERLAYS, Asked, WaitingPage
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed
 from caller.live.words import speak
 from caller.runsheet import Board
@@ -19,6 +19,7 @@ SIGNS = {
     "back": Action.QUIT,
     "softer": Action.SOFTER,
     "louder": Action.LOUDER,
+    "picture": Action.PICTURE,
     "keys": Action.HELP,
     "on": Action.NEXT,
 }
@@ -75,10 +76,11 @@ def test_keys_do_what_they_do_in_a_lesson() -> None:
     ]
 
 
+@pytest.mark.parametrize(("key", "over"), [("h", Action.HELP), ("p", Action.PICTURE)])
 @pytest.mark.parametrize("shut", [KeyPress("escape"), KeyPress("x"), Click(5, 5)])
-def test_whatever_is_pressed_puts_the_page_of_keys_away(shut: Input) -> None:
+def test_whatever_is_pressed_puts_a_page_away_that_lies_over_it(key: str, over: Action, shut: Input) -> None:
     page = waiting()
-    assert asked(page, KeyPress("h"), shut, ClickRelease()) == [Action.HELP, Action.HELP]
+    assert asked(page, KeyPress(key), shut, ClickRelease()) == [over, over]
     assert asked(page, KeyPress("escape")) == [Action.QUIT]
 
 
@@ -89,13 +91,20 @@ def test_one_switch_reaches_every_button_and_goes_on_at_once_where_it_is_held() 
         assert asked(page, KeyPress("space"), now_s=now_s) == []
         taken += asked(page, now_s=now_s + 2.0)
         assert asked(page, KeyRelease("space"), now_s=now_s + 2.1) == []
-        if taken[-1] is Action.HELP:  # a short press puts the keys away
+        if taken[-1] in OVERLAYS:  # a short press puts the page away that lies over this one
             assert asked(page, KeyPress("space"), now_s=now_s + 3.0) == []
-            assert asked(page, KeyRelease("space"), now_s=now_s + 3.1) == [Action.HELP]
+            assert asked(page, KeyRelease("space"), now_s=now_s + 3.1) == [taken[-1]]
         assert asked(page, KeyPress("space"), now_s=now_s + 4.0) == []
         assert asked(page, KeyRelease("space"), now_s=now_s + 4.1) == []
         now_s += 10.0
-    assert taken == [Action.NEXT, Action.QUIT, Action.SOFTER, Action.LOUDER, Action.HELP]
+    assert taken == [
+        Action.NEXT,
+        Action.QUIT,
+        Action.SOFTER,
+        Action.LOUDER,
+        Action.PICTURE,
+        Action.HELP,
+    ]
 
 
 def test_one_switch_that_was_still_down_when_the_page_came_asks_nothing() -> None:

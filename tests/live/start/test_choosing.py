@@ -10,9 +10,9 @@ from caller.live.keys import Controls
 from caller.live.room import Room
 from caller.live.start.choosing import choose
 from caller.live.window import Click, Input, KeyPress, KeyRelease, Pointed
-from caller.screen.keypage import KeyPage
 from caller.screen.keytable import Action
 from caller.screen.menu import Menu, Tile, tile_places
+from caller.screen.teacher_pages import KeyPage
 
 TILES = tuple(Tile(title=name) for name in ("Terns", "Puffins", "Gannets", "Skuas", "Eiders", "Fulmars"))
 

@@ -17,7 +17,7 @@ from caller.errors import MachineError
 from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.keeping import CutOff
-from caller.live.keys import Controls, key_page
+from caller.live.keys import Controls, key_page, picture_page
 from caller.live.performance import first_call
 from caller.live.performance.presses import WaitingPage
 from caller.live.room import Room
@@ -28,11 +28,11 @@ from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
-from caller.screen.keypage import KeyPage, draw_key_page
 from caller.screen.menu import Menu, draw_menu, tile_places
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
+from caller.screen.teacher_pages import KeyPage, PicturePage, draw_key_page, draw_picture_page
 from caller.screen.theme import LIGHT
 from tests.live.start.text_on_pages import NotingCanvas, overlaps
 from tests.sampling import NIGHTLY
@@ -180,6 +180,7 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
     speak(code)
     pages.append(key_page(Controls()))
     pages.append(key_page(Controls(single_switch="space")))
+    pages.append(picture_page(Controls()))
     lesson = replace(read_lesson(find_lesson("demo")), language=cast(Any, code))
     for call in Stage().to_lead(lesson).before.calls:
         for controls in (Controls(), Controls(single_switch="space")):
@@ -215,6 +216,8 @@ def draw(canvas: Any, page: Picture, width: int, height: int) -> None:
         draw_menu(canvas, page, width=width, height=height, theme=LIGHT)
     elif isinstance(page, KeyPage):
         draw_key_page(canvas, page, width=width, height=height, theme=LIGHT)
+    elif isinstance(page, PicturePage):
+        draw_picture_page(canvas, page, width=width, height=height, theme=LIGHT)
     else:
         draw_scene(canvas, page, width=width, height=height, theme=LIGHT)
 
