@@ -29,7 +29,7 @@ MODEL_RATE: Final = 24_000
 
 _PADS: Final = 1  # a model wants one silent sound before a sentence, and one after
 _SLOWEST, _FASTEST = 0.4, 2.0
-_NEAR: Final = 0.08
+_NEAR: Final = 0.10  # what is left of it is not heard in the samples, and saves half of the tries
 _ONSET_DB: Final = -30.0
 _HOP_S: Final = 0.005
 _STEP_S: Final = 0.025  # sounds last whole steps, so a line's length moves in jumps of up to a sixth

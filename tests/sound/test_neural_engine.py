@@ -168,6 +168,14 @@ def test_a_computer_too_slow_for_the_large_voice_takes_the_next(monkeypatch: pyt
         Desk("en-GB", ("large",))
 
 
+def test_it_starts_without_the_library_that_takes_longest_to_load() -> None:
+    ask = (
+        "import sys; from caller.sound.neural_engine import SmallVoice; SmallVoice();"
+        "sys.exit('scipy.fft' in sys.modules)"
+    )
+    subprocess.run([sys.executable, "-c", ask], check=True, timeout=60)
+
+
 @pytest.mark.parametrize(
     ("kind", "language"), [("neural", "en-US"), pytest.param("large", "en-GB", marks=needs_large)]
 )
