@@ -11,6 +11,7 @@ from caller.clock.ladder import STEP_CODES
 from caller.errors import CallerError, UserError
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import make_folder, write_text
+from caller.hall.hallfile import parse_hall
 from caller.languages import words
 from caller.maker.script import with_value
 from caller.planning.classfile import SchoolClass, class_from_text
@@ -76,6 +77,24 @@ class ClassMade:
         write_text(path, text, replace=not self._new)
         self.path, self._text, self._new, self.school_class = path, text, False, made
         return made
+
+    def save_hall(self, text: str) -> Path:
+        """Keep a hall file beside the class file, and let the class meet in that hall; return where it is.
+
+        Raises
+        ------
+        CallerError
+            If it cannot be used, or cannot be written; the class is not changed then.
+        """
+        place = self.path.with_name(f"{self.path.stem}-hall.toml")
+        parse_hall(text, place.name)
+        make_folder(place.parent)
+        write_text(place, text, replace=True)
+        was = self.school_class
+        youngest, oldest = was.age
+        facts = {"name": was.name, "age": f"{youngest}-{oldest}", "step": was.step, "minutes": was.minutes}
+        self.save((facts if self._new else {}) | {"hall": place.name})
+        return place
 
 
 def _file_of(name: str) -> Path | None:

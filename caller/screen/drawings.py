@@ -68,6 +68,9 @@ Drawing = Literal[
     "on",
     "softer",
     "louder",
+    "hall",
+    "screen",
+    "rows",
 ]
 
 _SIDE: Final = 100.0  # drawings are made in a square of this side
@@ -260,6 +263,30 @@ def _loudspeaker(canvas: skia.Canvas, theme: Theme, waves: int) -> None:
         canvas.drawArc(arc, -50, 100, False, _stroke(theme.ink, 6))
 
 
+def _hall(canvas: skia.Canvas, theme: Theme) -> None:
+    """A hall, seen from its door: the far wall, the floor and a court's lines."""
+    _box(canvas, 4, 10, 92, 76, theme.face, theme.ink)
+    _box(canvas, 30, 26, 40, 28, theme.background, theme.ink)
+    for near, far in (((4, 10), (30, 26)), ((96, 10), (70, 26)), ((4, 86), (30, 54)), ((96, 86), (70, 54))):
+        _lines(canvas, _stroke(theme.ink), near, far)
+    _lines(canvas, _stroke(theme.strip), (23, 78), (39, 58), (61, 58), (77, 78), closed=True)
+
+
+def _screen(canvas: skia.Canvas, theme: Theme) -> None:
+    """A picture with a clock."""
+    _box(canvas, 4, 20, 92, 56, theme.face, theme.ink)
+    draw_dial(canvas, ClockTime(4, 40), centre=(50, 48), radius=24, theme=theme)
+
+
+def _rows(canvas: skia.Canvas, theme: Theme) -> None:
+    """The last row before a screen, and how far away it is."""
+    _box(canvas, 4, 36, 5, 44, theme.strip, theme.ink)
+    _child(canvas, "march", 0.0, 88, 46, 3, 80.0)
+    _lines(canvas, _stroke(theme.strip, 4), (14, 92), (88, 92))
+    for x, way in ((14, 1), (88, -1)):
+        _lines(canvas, _stroke(theme.strip, 4), (x + 7 * way, 86), (x, 92), (x + 7 * way, 98))
+
+
 _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingProxyType(
     {
         "lead": _lead,
@@ -275,6 +302,9 @@ _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingP
         "making": _making,
         "back": lambda canvas, theme: _arrow(canvas, theme, -1),
         "on": lambda canvas, theme: _arrow(canvas, theme, 1),
+        "hall": _hall,
+        "screen": _screen,
+        "rows": _rows,
         "softer": lambda canvas, theme: _loudspeaker(canvas, theme, 1),
         "louder": lambda canvas, theme: _loudspeaker(canvas, theme, 3),
     }

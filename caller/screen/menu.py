@@ -38,6 +38,7 @@ class Tile:
     time: ClockTime | None = None  # what its dial shows; no dial where None
     drawing: Drawing | None = None
     share: float | None = None  # of a class, from 0 to 1, as a bar under the words
+    scale: float = 1.0  # how much of its room the drawing fills, where sizes are compared
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -326,7 +327,9 @@ def _draw_tile(
         radius = 0.5 * min(picture.width, picture.height)
         draw_dial(canvas, tile.time, centre=(picture.centre_x, picture.centre_y), radius=radius, theme=theme)
     elif tile.drawing is not None:
-        draw_drawing(canvas, tile.drawing, picture, theme)
+        edge = 0.5 * (1.0 - tile.scale)
+        drawn = picture.inset(edge * picture.width, edge * picture.height)
+        draw_drawing(canvas, tile.drawing, drawn, theme)
     beside = picture.width > 0 and words.x >= picture.right
     if tile.share is not None:
         words = _draw_share(canvas, tile.share, words, unit, theme)

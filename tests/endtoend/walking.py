@@ -201,6 +201,12 @@ class Walk:
             time.sleep(0.3)
         return found
 
+    def patch(self, red: int, green: int, blue: int) -> tuple[float, float]:
+        """Return the middle of what has a colour, where the words on it are too pale for the reader."""
+        rows, columns = np.nonzero((self.picture() == (blue, green, red)).all(axis=2))
+        assert rows.size > 1000, "nothing has this colour"
+        return float(np.median(columns)), float(np.median(rows))
+
     def frame_at(self) -> int | None:
         """Return how far from the left the middle of the button is that has the frame of the lesson maker."""
         columns = np.flatnonzero((self.picture() == LIT).all(axis=2).sum(axis=0) > 15)

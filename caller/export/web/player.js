@@ -113,6 +113,11 @@
 
   function stuck(error) {
     if (error && error.name === "AbortError") return; // paused before it had begun
+    if (error && error.name === "NotAllowedError") { // this browser wants a press on this very page
+      started = false;
+      byId("start").hidden = false;
+      return;
+    }
     byId("stuck").hidden = false;
   }
 
@@ -162,6 +167,7 @@
   audio.addEventListener("error", stuck);
   audio.preload = "auto";
   audio.src = URL.createObjectURL(sound());
+  if (location.hash === "#play") play(); // the button was on the page before this one
   window.lessonPlayer = { audio: audio, picture: picture }; // for tests, and for a look under the bonnet
   tick();
 })();

@@ -103,7 +103,7 @@ def wait_for(
 
     def tiles() -> list[Tile]:
         seconds = int(time.monotonic() - began_s)
-        still = said("start.making-still").format(seconds=seconds)
+        still = said("start.making-still").format(seconds=seconds) if seconds > 1 else ""
         return [Tile(title=title, note=still, drawing="making", share=share())]
 
     while not making.done():

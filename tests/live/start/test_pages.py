@@ -138,7 +138,9 @@ WALKS = (
     CLASS + "return return",
     CLASS + "right return",
     CLASS + "right right return right left right left",
-    CLASS + "down right return right return",
+    CLASS + "down right right return right return",
+    CLASS + "down right return return return return return return",  # five questions about the hall
+    CLASS + "down right return escape",
     "down right return",
     "h h",
 )
@@ -146,6 +148,7 @@ PAGES = (
     "what-today", "which-step", "which-lesson", "for-which-class", "which-class", "how-old", "how-long",
     "making", "making-for", "make", "maker-missing", "maker-open", "classes", "shown-of", "nothing-counted",
     "handing", "handed", "forget-sure", "forgotten", "cut-off", "running-already",
+    "hall-kind", "hall-length", "hall-screen", "hall-speaker", "hall-row", "hall-kept",
 )  # fmt: skip
 """Titles, by their keys in `screen.toml`."""
 
