@@ -13,6 +13,7 @@ from typing import Any, cast
 
 import pytest
 
+from caller.clock import ClockTime
 from caller.errors import MachineError
 from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
@@ -21,11 +22,12 @@ from caller.live.keys import Controls, key_page, picture_page
 from caller.live.performance import first_call
 from caller.live.performance.presses import WaitingPage
 from caller.live.room import Room
-from caller.live.start import by_step, my_classes, startscreen
+from caller.live.start import by_step, choosing, my_classes, startscreen
 from caller.live.start import my_classes as making
 from caller.live.window import Input, KeyPress, Picture
 from caller.live.words import said, speak
 from caller.planning.staging import Stage, stage_of
+from caller.record import LessonKept, RoundKept, Tally
 from caller.record.files import OneLesson
 from caller.record.knowledge import Estimate, know
 from caller.screen.menu import Menu, draw_menu, tile_places
@@ -181,6 +183,10 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
     with OneLesson():
         pages += walked("return")
     speak(code)
+    monkeypatch.setattr(choosing, "show_until_pressed", lambda _screen, scene: pages.append(scene))
+    monkeypatch.setattr("caller.live.start.choosing.Store.lessons", lambda _store, _name: [led()])
+    choosing.show_what_happened(cast(Room, SimpleNamespace(screen=None)), "Terns")
+    assert isinstance(pages[-1], Scene)
     pages.append(key_page(Controls()))
     pages.append(key_page(Controls(single_switch="space")))
     pages.append(picture_page(Controls()))
@@ -193,6 +199,26 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
             pages.append(page.shown(said_now))
             pages.append(page.shown(replace(said_now, notice=said("lesson.volume").format(step=8, steps=8))))
     return [page for number, page in enumerate(pages) if page not in pages[:number]]
+
+
+def led() -> LessonKept:
+    """Return a lesson after which there is as much to tell as can be."""
+    rounds = tuple(
+        RoundKept(
+            number=number,
+            part=part,
+            at_s=60.0 * number,
+            question="read",
+            step="quarters",
+            time=ClockTime(number, 45),
+            wrong=(),
+            tally=Tally(judgement="few"),
+        )
+        for part in ("main", "reteach")
+        for number in (10, 11, 12)
+    )
+    facts: dict[str, Any] = {"began_s": 0.0, "ended_s": 900.0, "ending": "ended", "planned_s": 900.0}
+    return LessonKept(number=1, class_name="Terns", title="Quarters", stand_in=False, rounds=rounds, **facts)
 
 
 def missing() -> None:
