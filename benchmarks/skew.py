@@ -223,6 +223,7 @@ def _skew(shown_s: NDArray[np.float64], skew_ms: NDArray[np.float64]) -> list[Fi
             unit="ms",
             beside=f"{_ALLOWED_MS:.0f} ms",
         ),
+        Figure(what="its size, p90", value=float(np.percentile(np.abs(skew_ms), 90)), unit="ms"),
         Figure(
             what="its spread about the median, p99",
             value=float(np.percentile(centred, 99)),

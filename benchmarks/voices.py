@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import resource
 import tempfile
+import time
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -24,13 +25,19 @@ from caller.clock import ClockTime
 from caller.languages import language
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
+from caller.runsheet import RunSheet
 from caller.sound import SAMPLE_RATE
 from caller.sound.kept_voice import ClipCache
 from caller.sound.loudness import integrated_lufs
 from caller.sound.speech import Speech, VoiceSettings, estimate_s
+from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
+from caller.sound.voice_process import VoiceProcess
+from caller.timeline.segment import Timeline
 
 LESSON = "quarters"
+_FIRST = "Half past four."
+_DEADLINE_S = 120.0
 VOICES = {
     "American, plain": ("en-US", "bundled"),
     "American, neural": ("en-US", "neural"),
@@ -45,6 +52,7 @@ def measure() -> list[Figure]:
     stage = stage_of(lesson.hall, path.parent)
     figures: list[Figure] = []
     lasted: dict[str, float] = {}
+    cost: dict[str, float] = {}
     for name, (tongue, engine) in VOICES.items():
         run_sheet = stage.run_sheet(replace(lesson, language=tongue, second_language=None))
         lines = (line.speech for call in run_sheet.calls for line in call.lines if line.speech)
@@ -72,10 +80,46 @@ def measure() -> list[Figure]:
             Figure(what=f"{name}: words told late (early is less than nought)", value=float(at), unit=unit)
             for at, unit in ((median, "ms, median"), (low, "ms, 10 %"), (high, "ms, 90 %"))
         ]
+        began_s = time.monotonic()
+        worker = VoiceProcess(tongue, engines=(engine,))
+        try:
+            worker.greet(deadline_s=_DEADLINE_S)
+            worker.speak(_FIRST, VoiceSettings(language=tongue, rate_wpm=rate_wpm), deadline_s=_DEADLINE_S)
+            cold_s = time.monotonic() - began_s
+        finally:
+            worker.end()
+        figures.append(Figure(what=f"{name}: cold, until the first line is said", value=cold_s, unit="s"))
+        cost[name] = lesson_cpu_s(run_sheet, engine)
+        figures.append(
+            Figure(what=f"{name}: processor time, the lesson's whole sound", value=cost[name], unit="s")
+        )
     for people in ("American", "British"):
+        dearer = cost[f"{people}, neural"] / cost[f"{people}, plain"]
+        what = f"{people}: the lesson's whole sound, neural against plain"
+        figures.append(Figure(what=what, value=dearer, unit="of its processor time"))
         longer = lasted[f"{people}, neural"] / lasted[f"{people}, plain"]
         figures.append(Figure(what=f"{people}: neural against plain", value=longer, unit="of its length"))
     return figures
+
+
+def lesson_cpu_s(run_sheet: RunSheet, engine: str) -> float:
+    """Return the processor time of speaking and mixing a whole lesson that nothing is kept of, in seconds."""
+    before_s = time.process_time() + _children_s()
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        VoiceBox(
+            ClipCache(Path(folder)),
+            engines=(engine,),
+            first_deadline_s=_DEADLINE_S,
+            deadline_s=_DEADLINE_S,
+        ) as box,
+    ):
+        timeline = Timeline(run_sheet, voice=box, tones=load_tones())
+        timeline.speak_ahead()
+        for call in run_sheet.calls:
+            segment = timeline.segment(call)
+            segment.render(0, segment.length)
+    return time.process_time() + _children_s() - before_s
 
 
 def _spoken(engine: str, tongue: str, texts: list[str], rate_wpm: int) -> tuple[list[Speech], int, int]:
