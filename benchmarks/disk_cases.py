@@ -41,6 +41,7 @@ CODES: Final = {errno.EACCES: {0, 2}, errno.EIO: {0, 1}, errno.ENOSPC: {0, 1}, e
 # Taken up by the next that opens the record: its own, and lessons that had to be kept elsewhere.
 _COMPANIONS: Final = (".sqlite3-journal", ".sqlite3-wal", ".sqlite3-shm", ".spare.sqlite3")
 _RECORD_FILE: Final = "record.sqlite3"
+_DRAFTS: Final = "/making/"  # what could not be saved is kept there, and offered again
 _WITHOUT: Final = ("told", ".lock", "loudspeakers.toml")  # what is done without where it cannot be had
 _RECORD, _DAMAGED = b"a record: ", b"a damaged record: "
 UNDOING: Final = ("unlink", "rmdir", "list", "stat", "open", "close")
@@ -92,6 +93,8 @@ SCENARIOS: Final = {
     "new lesson": _to("new", "lesson", "--to", "new.toml"),
     "new class": _to("new", "class", "--to", "new.toml"),
     "new hall": _to("new", "hall", "--to", "new.toml"),
+    "make": Scenario(("make", "short.toml"), varies=True),
+    "make --class": Scenario(("make", "--class", "Terns"), varies=True),
     "plan": _to("plan", "terns.toml", "--to", "planned.toml", varies=True),
     "handover": Scenario(
         ("handover", "terns.toml", "--minutes", "5", "--to", "folder"), ("folder",), varies=True
@@ -229,7 +232,7 @@ def wrong(
         if ".hall-caller-" in name:
             if call not in UNDOING:
                 return f"left {name}"
-        elif name.endswith(_COMPANIONS):
+        elif name.endswith(_COMPANIONS) or (_DRAFTS in name and (code != 0 or call in UNDOING)):
             continue
         elif name not in after and not any(name.startswith(f"{each}/") for each in scenario.makes):
             return f"left {name}"

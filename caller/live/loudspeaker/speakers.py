@@ -7,7 +7,6 @@ time. Each counts the samples it took and can say which one is being heard.
 from __future__ import annotations
 
 import atexit
-import contextlib
 import subprocess
 import sys
 import threading
@@ -36,7 +35,7 @@ FIRST_PATIENCE_S = 3.0
 """As long as that after a start: the first callbacks fill the buffer, and the next come when the sound system
 has played what it holds already (gaps up to 1.63 s on PulseAudio's null sink, which holds two seconds)."""
 
-_ANSWER_S = 1.0  # for a call of the sound system; it takes some milliseconds
+_ANSWER_S = 1.0  # a call of the sound system takes some milliseconds: so long at most the lesson waits for it
 
 _FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
 
@@ -192,19 +191,28 @@ class PortAudioSpeaker(_Counting):
             raise SoundError(NO_SPEAKER) from refused
         self._trouble: type[Exception] = sounddevice.PortAudioError
         self._farewell: Callable[[], None] = sounddevice._exit_handler
-        self._broken = False
+        self._asked: _Asked | None = None
+        self._halted = False
 
     def start(self) -> None:
-        """Start the stream; one that does not answer in time is as good as none."""
+        """Start the stream; one that takes long to begin is looked after as one that is slow to play."""
         self._await_first()
-        if not self._answers(self._stream.start):
+        if self._ask(self._begin).failed:
             raise SoundError(NO_SPEAKER)
+
+    def _begin(self) -> None:
+        self._await_first()
+        self._halted = False
+        self._stream.start()
 
     def _callback(self, out: Any, _frames: int, times: Any, status: Any) -> None:
         if status.output_underflow:
             self.underruns += 1
             self._clock.forget()  # the gap has moved all that follows
             self._await_first()  # the stream begins anew, and fills its buffer first
+        if self._halted:
+            out[:] = 0.0
+            return
         delay_s = plausible_delay_s(
             times.currentTime, times.outputBufferDacTime, latency_s=self._stream.latency
         )
@@ -215,45 +223,77 @@ class PortAudioSpeaker(_Counting):
         return self.ended() or super().lost(now_s)
 
     def ended(self) -> bool:
-        """Return whether the stream came to an end by itself, as it does when its device is unplugged."""
+        """Return whether the stream came to an end by itself, as it does when its device is unplugged.
+
+        One that is about to begin has not, unless that takes longer than a busy computer needs.
+        """
+        if self._asked is not None and self._asked.waits():
+            return time.monotonic() - self._asked.since_s > FIRST_PATIENCE_S
         try:
-            return self._broken or not self._stream.active
+            return (self._asked is not None and self._asked.failed) or not self._stream.active
         except self._trouble:
             return True
 
     def cut(self) -> None:
         """Throw the buffer away with the stream's own abort, and start it again, silent."""
-        aborted = self._answers(self._stream.abort)
+        silent, emptied = threading.Event(), threading.Event()
+
+        def stop() -> None:
+            try:
+                self._stream.abort()
+            finally:
+                silent.set()
+            emptied.wait()
+
+        if self._asked is None or not self._asked.waits():  # else it is about to begin anew already
+            self._halted = True
+            self._asked = _Asked(stop, self._begin, trouble=self._trouble)
+            silent.wait(_ANSWER_S)
         self._player.stop(faded=False)
         self._clock.forget()
         self._await_first()
-        # Where either fails the device is going away: `lost` says so, and another is opened.
-        self._broken = not (aborted and self._answers(self._stream.start))
+        emptied.set()
+        self._wait_for(self._asked, _ANSWER_S if silent.is_set() else 0.0)
 
     def close(self) -> None:
         """Stop the stream at once."""
-        self._answers(self._stream.abort)
-        self._answers(self._stream.close)
+        self._ask(self._stream.abort)
+        self._ask(self._stream.close)
 
-    def _answers(self, call: Callable[[], object]) -> bool:
-        """Call the sound system; tell whether it did as asked, in time.
+    def _ask(self, call: Callable[[], object]) -> _Asked:
+        self._asked = _Asked(call, trouble=self._trouble)
+        self._wait_for(self._asked, _ANSWER_S)
+        return self._asked
 
-        It is called beside the lesson: a sound server that hangs or dies at this moment leaves PortAudio
-        waiting for ever. Then it is not asked to close at the end of the program either.
-        """
-        done: list[bool] = []
+    def _wait_for(self, asked: _Asked, within_s: float) -> None:
+        if asked.waits(within_s):
+            atexit.unregister(self._farewell)  # it would wait for ever at the end of the program too
 
-        def asked() -> None:
-            with contextlib.suppress(self._trouble):
+
+class _Asked:
+    """Calls of the sound system, made one after the other beside the lesson: it may hang in any.
+
+    One whose server hangs or dies at such a moment never answers; one on a busy computer is only slow.
+    """
+
+    def __init__(self, *calls: Callable[[], object], trouble: type[Exception]) -> None:
+        self._calls, self._trouble = calls, trouble
+        self.since_s = time.monotonic()
+        self.failed = False
+        self._thread = threading.Thread(target=self._make, name="sound system", daemon=True)
+        self._thread.start()
+
+    def _make(self) -> None:
+        try:
+            for call in self._calls:
                 call()
-                done.append(True)
+        except self._trouble:
+            self.failed = True
 
-        asking = threading.Thread(target=asked, name="sound system", daemon=True)
-        asking.start()
-        asking.join(_ANSWER_S)
-        if asking.is_alive():
-            atexit.unregister(self._farewell)
-        return bool(done)
+    def waits(self, within_s: float = 0.0) -> bool:
+        """Return whether an answer is still waited for, after so long at most."""
+        self._thread.join(within_s)
+        return self._thread.is_alive()
 
 
 class SdlSpeaker(_Counting):
