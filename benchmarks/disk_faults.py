@@ -324,6 +324,7 @@ def _let_encoders_be_quick() -> None:
     """Make few and small pictures, and sounds roughly: by the same calls it all goes to the disk."""
     import caller.cli.export as exporting
     from caller.export import audio, formats, web
+    from caller.export.programme import levelled
     from caller.export.web import pictures
 
     formats.SIZES["720p"] = (160, 90)
@@ -338,7 +339,6 @@ def _let_encoders_be_quick() -> None:
             all_of(book, *given)
 
     setattr(pictures.PictureBook, "add", a_few)  # noqa: B010
-    levelled = audio.levelled
 
     def mostly_silent(*given: Any, **named: Any) -> Iterator[Any]:
         for number, block in enumerate(levelled(*given, **named)):
