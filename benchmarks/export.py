@@ -87,13 +87,13 @@ def main(minutes: float = 20, size: str = "1080p") -> list[Figure]:
             what="export / encoding, wall clock",
             value=exported.wall_s / encoded.wall_s,
             unit="",
-            beside="at most 1.5",
+            beside="at most 1.2",
         ),
         Figure(
             what="export / encoding, processors",
             value=exported.cpu_s / encoded.cpu_s,
             unit="",
-            beside="at most 1.5",
+            beside="at most 1.2",
         ),
     ]
     if composed is not None:

@@ -118,7 +118,7 @@ CONTRAST = Theme(
     strip_track=0xFFB0B0B0,
     floor=0xFFF2F2F2,
     seam=0xFFE4E4E4,
-    skirting=0xFF000000,
+    skirting=0xFF767676,  # no darker: a figure stands out before it too
     notice=0xFF000000,
     notice_text=0xFFFFFFFF,
     left=LaneColours(tint=0xFFFFEFB8, edge=0xFF5A3000),

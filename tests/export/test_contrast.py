@@ -121,6 +121,15 @@ def test_words_and_figures_stand_out_on_every_kind_of_picture(
     check(Scene(board=BOARDS[name], caption="It is twenty to five.", move_s=0.4), theme, monkeypatch)
 
 
+@pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
+def test_the_child_of_each_safety_point_stands_out(theme: Theme, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One kneels on the edge of its patch of floor, another sits before it."""
+    calls = make_run_sheet(read_lesson(ready_lessons()["demo"])).calls
+    (board,) = {call.board for call in calls if call.board.layout == "points" and call.board.pictures}
+    for point in board.points:
+        check(Scene(board=board, caption=point, doing="still"), theme, monkeypatch)
+
+
 def moments(programme: Programme) -> Iterator[Scene]:
     """Yield the pictures of a lesson that differ from the one before, about two a second."""
     last: Scene | None = None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from caller.screen import beside_dial
+from caller.screen.figures_on_stage import figure_colours
 from caller.screen.ground import STEP_BACK
 from caller.screen.theme import (
     CONTRAST,
@@ -95,6 +96,13 @@ def test_all_shapes_stand_at_three_to_one(theme: Theme) -> None:
         *((theme.tick, lane.tint) for lane in lanes(theme)),
     ]
     assert [hex(shape) for shape, ground in pairs if contrast(shape, ground) < SHAPE] == []
+
+
+@both
+def test_a_figure_stands_out_from_all_of_the_hall(theme: Theme) -> None:
+    outline = figure_colours(theme).outline
+    hall = [theme.background, theme.face, theme.floor, theme.seam, theme.skirting]
+    assert [hex(ground) for ground in hall if contrast(outline, ground) < SHAPE] == []
 
 
 @both
