@@ -41,7 +41,7 @@ _LATER = 60  # tries
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
 _COME_BACK_S = 4.0  # what fell silent, or was just opened, gets so long at first to play
 _LOOK_S = 0.02
-_HELD_UP_S = 0.3
+_HELD_UP_S = 0.15
 _AFTER_HELD_UP_S = 1.0
 """A look that comes so late was held up itself, and the sound system with it: that first gets so long."""
 

@@ -300,6 +300,32 @@ def test_a_computer_that_held_everything_up_is_not_taken_for_a_lost_device() -> 
     output.close()
 
 
+def test_looks_that_come_late_again_and_again_have_a_device_waited_for() -> None:
+    """As with several times the work that the computer can do; a device that is gone for good is not held."""
+    clock = Clock()
+
+    class Starved(SilentSpeaker):
+        gone = False
+
+        def start(self) -> None:
+            pass
+
+        def lost(self, now_s: float) -> bool:
+            return _Counting.lost(self, now_s)
+
+        def ended(self) -> bool:
+            return Starved.gone
+
+    output = Output(Player(), opener=lambda player: Starved(player, clock=clock), clock=clock)
+    for _ in range(30):
+        clock.now_s += 0.2
+        assert output.look_after() == ""
+    Starved.gone = True
+    clock.now_s += 0.2
+    assert output.look_after() != ""
+    output.close()
+
+
 def test_after_an_underrun_the_stream_fills_its_buffer_first_as_after_a_start() -> None:
     clock = Clock()
     speaker = SilentSpeaker(Player(), clock=clock)
