@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import re
+import shutil
+import subprocess
+import sys
 import tomllib
 from pathlib import Path
 
@@ -48,3 +52,13 @@ def test_no_text_tells_anybody_to_type_the_shells_own_word() -> None:
 def test_the_wheel_installs_the_command_under_its_own_name_only() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     assert project["scripts"] == {"hall-caller": "caller.cli:main"}
+
+
+@pytest.mark.skipif(shutil.which("bash") is None, reason="there is no bash")
+def test_bash_finds_the_command_where_it_is_installed() -> None:
+    folder = Path(sys.executable).parent
+    if not folder.joinpath("hall-caller").exists():
+        pytest.skip("the program is not installed in this environment")
+    line = f"PATH='{folder}':$PATH; hall-caller lessons"
+    told = subprocess.run(["bash", "-lc", line], capture_output=True, text=True, check=True, env=os.environ)
+    assert "harbour" in told.stdout
