@@ -23,6 +23,8 @@ LONG = {
     "hour": ("skew", "60"),  # in real time
     "soak": ("soak",),
     "voices": ("voices",),  # needs the extra `voice`
+    "pace": ("pace", "quarters"),  # the same
+    "naturalness": ("naturalness", "--lines", "10"),  # needs speechmos, and better distillmos too
     "intelligibility": ("intelligibility",),
     "knowledge": ("knowledge",),
     "claps": ("claps",),  # needs the extra `acoustics`

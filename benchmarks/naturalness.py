@@ -1,12 +1,12 @@
-"""How natural each voice sounds to two models of listeners, by language, on lines of ready lessons.
+"""How natural each voice sounds to models of listeners, by language, on lines of ready lessons. Nobody
+listened: what your own children say of the voices is worth more, so please tell us.
 
 Run `python -m benchmarks.naturalness [--lines N] [--voices NAME...]`; it needs `pip install --no-deps
 speechmos` and `pip install distillmos` (with PyTorch), or one of them: the weights lie in the wheels.
-Neural voices need `hall-caller[voice]`. Nobody listened.
+Neural voices need `hall-caller[voice]`.
 DNSMOS (C. Reddy et al., ICASSP 2021, 2022; Microsoft) judges speech in noise by OVRL, and on P.808's scale;
 DistillMOS (B. Stahl and H. Gamper, ICASSP 2025; Microsoft) judges any speech. Both are from one house, taught
-mostly with English adults; the figure of a single line is off by 0.3 to 0.5. What your own children say of it
-is worth more: tell us.
+mostly with English adults; the figure of a single line is off by 0.3 to 0.5.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ that a lesson's length is told against that of a voice that does just what it is
 from __future__ import annotations
 
 import argparse
+import math
 import tempfile
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
@@ -50,14 +51,14 @@ class AsAskedVoice:
 
 
 def paces(run_sheet: RunSheet, voice: VoiceBox) -> list[float]:
-    """Return, of each different line, what it takes against what it is to take."""
+    """Return, of each different line, what it takes against what it is to take; nan where it was not said."""
     lines = {line.speech: line for call in run_sheet.calls for line in call.lines if line.speech}
     settings = {speech: voice_settings(run_sheet, line) for speech, line in lines.items()}
     found = []
     for speech in lines:
         clip = voice.clip(speech, settings[speech])
-        if not clip.missing:
-            found.append(clip.duration_s / estimate_s(speech, settings[speech].rate_wpm))
+        asked_s = estimate_s(speech, settings[speech].rate_wpm)
+        found.append(math.nan if clip.missing else clip.duration_s / asked_s)
     return found
 
 
@@ -86,8 +87,8 @@ def measure(lessons: Sequence[str], engines: Sequence[str] = tuple(ENGINES)) -> 
             for name in lessons:
                 run_sheet = sheet_of(name, tongue)
                 spoken = paces(run_sheet, voice)
-                if not spoken:
-                    break
+                if np.isnan(spoken).all():
+                    break  # it is not installed
                 found += spoken
                 whole, asked = (
                     seconds_of(Timeline(run_sheet, voice=each, tones=load_tones()).starts()[-1])
@@ -107,9 +108,11 @@ def measure(lessons: Sequence[str], engines: Sequence[str] = tuple(ENGINES)) -> 
 
 
 def _of_lines(name: str, found: np.ndarray) -> list[Figure]:
+    missing = int(np.isnan(found).sum())
+    found = found[~np.isnan(found)]
     off = np.abs(1.0 / found - 1.0)
     return [
-        Figure(what=f"{name}: lines", value=found.size, unit=""),
+        Figure(what=f"{name}: lines", value=found.size, unit="", beside=f"{missing} not said in time"),
         Figure(what=f"{name}: pace, median", value=float(np.median(1.0 / found)), unit="", beside="1"),
         Figure(what=f"{name}: furthest from it", value=100 * float(off.max()), unit="%", beside="10 %"),
         Figure(
