@@ -13,7 +13,7 @@ import math
 from caller.deciding import Side
 from caller.screen import Rect
 from caller.screen.skia_door import skia
-from caller.screen.theme import EDGES, Theme, blend, with_alpha
+from caller.screen.theme import EDGES, Theme, at_lightness, blend, with_alpha
 
 STEP_BACK = 0.5  # how far a lane that is not the answer fades towards its tint
 NOTCH = 0.055  # how deep the foot of a banner is shaped, in units
@@ -23,6 +23,7 @@ _BANNER_THREAD, _BARE_THREAD, _MAT_THREAD = 0.55, 0.7, 0.4
 FLOOR_BEHIND = 0.07  # how much floor is seen behind a figure's feet, in units
 SKIRTING = 0.012  # of a height, in units
 _BOARD, _JOINT, _RUNG, _BAR = 0.075, 0.007, 0.058, 0.017  # pitch and width of boards and of bars, in units
+_MAT_EDGE = 50.0  # its L*: floor and figures stand 3:1 from it in every theme
 _PITCH = 0.056  # of a lane's weave, in units
 _BOARDS = 14  # lines on the floor that run away from the class
 
@@ -172,6 +173,11 @@ def _banner_path(side: Side, room: Rect, notch: float) -> skia.Path:
     return path
 
 
+def edge_of_mat(side: Side, theme: Theme) -> int:
+    """Return the colour of a mat's edge: between the floor and the outline of whoever kneels on it."""
+    return at_lightness(theme.lane(side).edge, _MAT_EDGE)
+
+
 def draw_mat(
     canvas: skia.Canvas,
     side: Side,
@@ -188,7 +194,8 @@ def draw_mat(
     corners = ((lean, 0.0), (room.width - lean, 0.0), (room.width, room.height), (0.0, room.height))
     path = skia.Path.Polygon([skia.Point(room.x + x, room.y + y) for x, y in corners], True)
     colours = theme.lane(side)
-    edge = blend(colours.edge, colours.tint, STEP_BACK) if faded else colours.edge
+    edge = edge_of_mat(side, theme)
+    edge = blend(edge, colours.tint, STEP_BACK) if faded else edge
     ground = theme.light if lit else colours.tint
     canvas.drawPath(path, skia.Paint(AntiAlias=True, Color=ground))
     thread = blend(ground, colours.edge, 0.5 * _MAT_THREAD if faded else _MAT_THREAD)

@@ -8,6 +8,7 @@ pattern, which tell the lanes apart without colour. Colours are 0xAARRGGBB.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Literal
 
 from caller.deciding import Side
@@ -151,6 +152,7 @@ def lightness(colour: int) -> float:
     return float(116.0 * luminance ** (1 / 3) - 16.0)
 
 
+@cache
 def at_lightness(colour: int, wanted: float) -> int:
     """Return a colour mixed with black or white until its L* is as `wanted`."""
     other = 0xFFFFFFFF if wanted > lightness(colour) else 0xFF000000

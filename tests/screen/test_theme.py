@@ -6,7 +6,7 @@ import pytest
 
 from caller.screen import beside_dial
 from caller.screen.figures_on_stage import figure_colours
-from caller.screen.ground import STEP_BACK
+from caller.screen.ground import STEP_BACK, edge_of_mat
 from caller.screen.theme import (
     CONTRAST,
     DARK,
@@ -102,7 +102,15 @@ def test_all_shapes_stand_at_three_to_one(theme: Theme) -> None:
 def test_a_figure_stands_out_from_all_of_the_hall(theme: Theme) -> None:
     outline = figure_colours(theme).outline
     hall = [theme.background, theme.face, theme.floor, theme.seam, theme.skirting]
+    hall += [edge_of_mat(side, theme) for side in EDGES]
     assert [hex(ground) for ground in hall if contrast(outline, ground) < SHAPE] == []
+
+
+@both
+def test_the_edge_of_a_mat_stands_out_from_floor_and_mat(theme: Theme) -> None:
+    for side in EDGES:
+        edge = edge_of_mat(side, theme)
+        assert min(contrast(edge, theme.floor), contrast(edge, theme.lane(side).tint)) >= SHAPE
 
 
 @both
