@@ -334,7 +334,7 @@ def _room(target: Path, doing: FileDoing) -> Iterator[Path]:
         raise told(error, target, doing) from error
     finally:
         if room is not None:
-            shutil.rmtree(room, ignore_errors=True)
+            remove_tree(room)
 
 
 @cache  # once for each folder is enough: a cache of spoken clips holds thousands
@@ -344,7 +344,7 @@ def _clear_abandoned(folder: Path) -> None:
             if time.time() - left.lstat().st_mtime > _SETTLED_S:
                 with _held(left / _WRITER, os.O_CREAT):
                     pass
-                shutil.rmtree(left, ignore_errors=True)
+                remove_tree(left)
 
 
 @contextmanager
@@ -387,3 +387,11 @@ def _held(note: Path, flags: int) -> Iterator[None]:
         yield
     finally:
         os.close(opened)
+
+
+def remove_tree(folder: Path) -> None:
+    """Take a folder away with all that is in it, as far as the disk allows."""
+    with contextlib.suppress(
+        OSError
+    ):  # Python 3.11 raises some all the same
+        shutil.rmtree(folder, ignore_errors=True)

@@ -22,6 +22,7 @@ from caller.file_writing import (
     make_folder,
     making_folder,
     private_file,
+    remove_tree,
     replacing,
     write_bytes,
     write_text,
@@ -354,3 +355,16 @@ def test_without_a_place_for_notes_files_are_written_all_the_same(
         monkeypatch.setenv(name, str(tmp_path / "in the way"))
     write_text(tmp_path / "lesson.toml", "x")
     assert (tmp_path / "lesson.toml").read_text() == "x"
+
+
+def test_a_folder_that_fails_to_close_is_taken_away_as_far_as_can_be(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Python 3.11 closes it once more then, and raises though it was asked not to."""
+
+    def rmtree(_folder: Path, *, ignore_errors: bool) -> None:
+        assert ignore_errors
+        raise OSError(errno.EBADF, "Bad file descriptor")
+
+    monkeypatch.setattr("caller.file_writing.shutil.rmtree", rmtree)
+    remove_tree(tmp_path)

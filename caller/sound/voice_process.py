@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import queue
-import shutil
 import subprocess
 import sys
 import tempfile
@@ -16,6 +15,7 @@ from typing import Any, Final
 
 from caller.errors import CallerError
 from caller.file_reading import read_bytes
+from caller.file_writing import remove_tree
 from caller.sound.speech import VoiceSettings
 
 _LARGEST_CLIP_BYTES: Final = 40_000_000
@@ -86,7 +86,7 @@ class VoiceProcess:
                 creationflags=getattr(subprocess, "CREATE_NO_WINDOW", 0),
             )
         except OSError as error:
-            shutil.rmtree(self._folder, ignore_errors=True)
+            remove_tree(self._folder)
             raise WorkerLostError(f"the voice cannot start ({error.strerror})") from error
         # Windows cannot wait for a pipe with a time limit; a thread and a queue can, everywhere.
         self._reader = threading.Thread(target=self._read, name="voice-answers", daemon=True)
@@ -165,7 +165,7 @@ class VoiceProcess:
                     pipe.close()
             except OSError:  # unsent bytes for a process that is gone
                 pass
-        shutil.rmtree(self._folder, ignore_errors=True)
+        remove_tree(self._folder)
 
     def _next_answer(self, deadline_s: float) -> dict[str, Any]:
         started = time.monotonic()
