@@ -391,7 +391,5 @@ def _held(note: Path, flags: int) -> Iterator[None]:
 
 def remove_tree(folder: Path) -> None:
     """Take a folder away with all that is in it, as far as the disk allows."""
-    with contextlib.suppress(
-        OSError
-    ):  # Python 3.11 raises some all the same
+    with contextlib.suppress(OSError):  # Python 3.11 raises some all the same
         shutil.rmtree(folder, ignore_errors=True)
