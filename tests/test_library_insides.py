@@ -106,7 +106,7 @@ def test_sounddevice_cleans_up_at_the_end_by_exit_handler() -> None:
 
 def test_pygame_sdl2_opens_a_device_that_asks_for_samples() -> None:
     program = (
-        "import time\n"
+        "import os, time\n"
         "from pygame._sdl2 import audio, sdl2\n"
         "sdl2.init_subsystem(sdl2.INIT_AUDIO)\n"
         "name, asked = audio.get_audio_device_names(False)[0], []\n"
@@ -115,8 +115,8 @@ def test_pygame_sdl2_opens_a_device_that_asks_for_samples() -> None:
         "device.pause(0)\n"
         "give_up = time.monotonic() + 20\n"
         "while not asked and time.monotonic() < give_up: time.sleep(0.01)\n"
-        "device.close()\n"
-        "print(asked[0], issubclass(sdl2.error, Exception))\n"
+        "print(asked[0], issubclass(sdl2.error, Exception), flush=True)\n"
+        "os._exit(0)\n"  # closing it while it asks may wait for ever
     )
     done = subprocess.run(
         [sys.executable, "-c", program],

@@ -43,6 +43,7 @@ _INVALID_SAMPLE_RATE = -9997  # paInvalidSampleRate of portaudio.h
 _SDL_BLOCK = 1024
 _SDL_TRIAL = "import pygame; pygame.mixer.init(48_000, -16, 1)"
 _SDL_TRIAL_S = 5.0
+_SDL_LEAVES_S, _SDL_RETURNS_S = 0.5, 0.1  # for a device's last callback to come, and to be over: 21 ms
 _SILENT_BLOCK_S = 0.01
 
 
@@ -301,6 +302,7 @@ class SdlSpeaker(_Counting):
 
     def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
+        self._leaving, self._left = False, threading.Event()
         # A sound server without any loudspeaker ends the process inside SDL: let it be another process.
         try:
             subprocess.run(
@@ -330,6 +332,9 @@ class SdlSpeaker(_Counting):
 
     def _callback(self, _device: Any, memory: memoryview) -> None:
         self._fill(np.frombuffer(memory, dtype=np.float32), self.buffer_s)
+        if self._leaving:
+            self._device.pause(1)
+            self._left.set()
 
     def start(self) -> None:
         """Start the device."""
@@ -338,6 +343,11 @@ class SdlSpeaker(_Counting):
 
     def close(self) -> None:
         """Stop the device."""
+        # pygame closes it without letting go of the interpreter, and waits for a callback that waits for just
+        # that. So the last callback ends the callbacks, and has the time to return.
+        self._leaving = True
+        self._left.wait(_SDL_LEAVES_S)
+        time.sleep(_SDL_RETURNS_S)
         self._device.close()
 
 
