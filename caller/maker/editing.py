@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import subprocess
 from collections.abc import Callable
 from pathlib import Path
 from typing import Final
@@ -17,7 +16,7 @@ from caller.clock import ClockError, ClockTime
 from caller.errors import CallerError
 from caller.file_writing import make_folder
 from caller.lesson.library import own_folder
-from caller.maker.process import own_program
+from caller.maker.process import ProgramBeside
 from caller.maker.showing import LessonShown
 from caller.maker.workshop import Workshop, settings
 
@@ -34,7 +33,7 @@ class LessonEdited(LessonShown):
     def __init__(self, path: Path | None, code: str, *, one_button: bool = False) -> None:
         super().__init__(path, code)
         self.one_button = one_button
-        self._trials: list[subprocess.Popen[bytes]] = []
+        self._trial: ProgramBeside | None = None
         self._looks = QTimer(self, interval=_LOOK_MS)
         self._looks.timeout.connect(self._look_at_trial)
 
@@ -232,32 +231,30 @@ class LessonEdited(LessonShown):
 
     def _try(self, *, one: bool) -> None:
         """Have this call, or the whole lesson, led by the program itself in a process of its own."""
-        self._trials = [each for each in self._trials if each.poll() is None]
-        if self._trials:
+        if self._trial is not None and not self._trial.ended():
             return  # two voices at once would be understood by nobody
         try:
-            command = ["run", str(self.workshop.trial()), "--window", "--try-out"]
+            words = ["run", str(self.workshop.trial()), "--window", "--try-out"]
         except CallerError as error:
             self._tell(str(error))
             return
         if one:
-            command += ["--from", str(self._index + 1)]
+            words += ["--from", str(self._index + 1)]
         if self.one_button:
-            command.append("--one-button")
-        self._trials.append(subprocess.Popen([*own_program(), *command], stderr=subprocess.PIPE))
+            words.append("--one-button")
+        self._trial = ProgramBeside(*words)
         self._looks.start()
         self._tell(self._say("started"))
 
     def _look_at_trial(self) -> None:
         """Tell what kept the program from leading what is tried out."""
-        if any(each.poll() is None for each in self._trials):
+        trial = self._trial
+        if trial is None or not trial.ended():
             return
         self._looks.stop()
-        for trial in self._trials:
-            complained = trial.communicate()[1].decode(errors="replace").strip().splitlines()
-            if trial.returncode in _OUR_ERRORS and complained:
-                self._tell(complained[-1])
-        self._trials.clear()
+        self._trial = None
+        if trial.exit_code in _OUR_ERRORS and (complaint := trial.complaint()):
+            self._tell(complaint)
 
 
 def _file_name(title: str) -> str:

@@ -1,11 +1,16 @@
-"""The maker's process: what its window needs, and how it is started."""
+"""Processes of our own: the maker's, what its window needs, and what a lesson is tried out in."""
 
 from __future__ import annotations
 
 import ctypes
 import os
+import subprocess
 import sys
+import weakref
+from collections.abc import Mapping
 from importlib.metadata import PackageNotFoundError, version
+from tempfile import TemporaryFile
+from types import MappingProxyType
 from typing import Final
 
 from caller.errors import MachineError, ScreenError
@@ -29,9 +34,38 @@ def own_program() -> list[str]:
     return [sys.executable, "-P", "-m", "caller"]
 
 
-def command_of_maker(*words: str) -> list[str]:
-    """Return the command that opens the maker."""
-    return [*own_program(), "make", *words]
+class ProgramBeside:
+    """The program once more, in a process of its own.
+
+    What it complains of goes into a file without a name: a pipe that nobody empties would hold it up.
+
+    Parameters
+    ----------
+    surroundings
+        Variables that it gets besides our own.
+    """
+
+    def __init__(self, *words: str, surroundings: Mapping[str, str] = MappingProxyType({})) -> None:
+        self._complaints = TemporaryFile()  # noqa: SIM115 - open for as long as somebody asks
+        weakref.finalize(self, self._complaints.close)
+        self._process = subprocess.Popen(
+            [*own_program(), *words], env=os.environ | surroundings, stderr=self._complaints
+        )
+
+    def ended(self) -> bool:
+        """Return whether it is over."""
+        return self._process.poll() is not None
+
+    @property
+    def exit_code(self) -> int | None:
+        """What it ended with; None while it runs."""
+        return self._process.returncode
+
+    def complaint(self) -> str:
+        """Return the last line that it complained in; an empty text without any."""
+        self._complaints.seek(0)
+        lines = self._complaints.read().decode(errors="replace").strip().splitlines()
+        return lines[-1] if lines else ""
 
 
 def install_command() -> str:

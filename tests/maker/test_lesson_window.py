@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, BinaryIO
 
 import pytest
 
@@ -261,10 +261,10 @@ def test_with_one_button_alone_eight_clocks_are_made_turned_saved_and_led(
     assert len(read_lesson(saved).rounds) == 8
     led: list[list[str]] = []
 
-    def start(command: list[str], **_how: object) -> SimpleNamespace:
+    def start(command: list[str], *, stderr: BinaryIO, **_how: object) -> SimpleNamespace:
         led.append(command)
-        told = ("", b"pygame\nThis computer has no display.\n")
-        return SimpleNamespace(poll=lambda: 1, returncode=1, communicate=lambda: told)
+        stderr.write(b"pygame\nThis computer has no display.\n")
+        return SimpleNamespace(poll=lambda: 1, returncode=1)
 
     monkeypatch.setattr("subprocess.Popen", start)
     hand.press("Try the whole lesson")

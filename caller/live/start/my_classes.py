@@ -4,11 +4,8 @@ screen.
 
 from __future__ import annotations
 
-import os
-import subprocess
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
-from tempfile import TemporaryFile
 from typing import Final, Literal
 
 from caller.clock.ladder import STEP_CODES, step
@@ -22,7 +19,7 @@ from caller.live.start.choosing import choose, tell
 from caller.live.start.standing_in import LessonTaken, next_lesson, wait_for
 from caller.live.words import said, spoken
 from caller.maker.classes import ClassMade
-from caller.maker.process import check_extra, command_of_maker, install_command
+from caller.maker.process import ProgramBeside, check_extra, install_command
 from caller.planning.classfile import SchoolClass
 from caller.planning.next_lessons import FIRST_STEP, classes
 from caller.record.knowledge import Knowledge
@@ -64,23 +61,14 @@ def open_maker(room: Room, *words: str) -> None:
         return
     if room.controls.single_switch and "--class" not in words:
         words += ("--one-button",)
-    with TemporaryFile() as complaints:
-        maker = subprocess.Popen(
-            command_of_maker(*words), env=os.environ | {"LANGUAGE": spoken()}, stderr=complaints
-        )
-
-        def ended() -> bool:
-            return maker.poll() is not None
-
-        room.screen.step_aside()
-        tiles = [Tile(title=said("start.maker-open"), drawing="make")]
-        while not ended():
-            if choose(room, tiles, title="", until=ended) is None and not ended():
-                return  # it stays open in its own window
-        complaints.seek(0)
-        complained = complaints.read().decode(errors="replace").strip().splitlines()
-    if maker.returncode:
-        tell(room, (complained[-1] if complained else said("start.maker-ended"))[:_MOST_TOLD])
+    maker = ProgramBeside("make", *words, surroundings={"LANGUAGE": spoken()})
+    room.screen.step_aside()
+    tiles = [Tile(title=said("start.maker-open"), drawing="make")]
+    while not maker.ended():
+        if choose(room, tiles, title="", until=maker.ended) is None and not maker.ended():
+            return  # it stays open in its own window
+    if maker.exit_code:
+        tell(room, (maker.complaint() or said("start.maker-ended"))[:_MOST_TOLD])
 
 
 _MADE: Final = ("lesson.toml", "lesson.html", "lesson.pdf")

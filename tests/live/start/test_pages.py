@@ -175,7 +175,7 @@ def every_page(code: str, monkeypatch: pytest.MonkeyPatch) -> list[Picture]:
         context.setattr(making, "check_extra", lambda: None)
         looks = iter((None, None, None))
         ended = SimpleNamespace(returncode=0, poll=lambda: next(looks, 0))
-        context.setattr("caller.live.start.my_classes.subprocess.Popen", lambda *_command, **_how: ended)
+        context.setattr("caller.maker.process.subprocess.Popen", lambda *_command, **_how: ended)
         pages += walked("down return return")
         context.setattr(startscreen, "cut_off", lambda: cut_short(code))
         context.setattr(startscreen, "give_up", lambda _number: None)
