@@ -22,6 +22,7 @@ from caller.cli.targets import add_replace
 from caller.errors import SoundError, UserError
 from caller.file_reading import as_told, is_file, read_bytes
 from caller.file_writing import check_target, write_text
+from caller.hall.sweep_run import sound_library
 from caller.lesson.library import find_lesson, read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.runsheet import Call, RunSheet
@@ -44,7 +45,6 @@ computer, in {folder}, for you alone, without a name. `hall-caller voice forget`
 _HOW: Final = """\
 Each sentence is shown and heard once. Enter starts the recording, Enter ends it, and it is played to you.
 Then Enter keeps it, r and Enter records it again, s and Enter leaves it out, q and Enter ends for today."""
-_NO_LIBRARY: Final = "Recording needs the PortAudio library (on Linux the package libportaudio2): install it."
 _NO_DEVICE: Final = (
     "Recording needs a microphone and a loudspeaker: plug them in, or choose them in the sound settings."
 )
@@ -120,7 +120,7 @@ def run_record(arguments: argparse.Namespace) -> int:
     wanted = list(script.sentences) if arguments.again else script.missing(own)
     print(f"{_DECISION.format(folder=own.folder)}\n\n{_HOW}\n")
     kept = 0
-    with _sound_library() as library, VoiceBox() as voice:
+    with sound_library("Recording", failed=_NO_DEVICE) as library, VoiceBox() as voice:
         for number, said in enumerate(wanted, 1):
             print(f"{number} of {len(wanted)}: {said[0]}")
             clip = voice.clip(said[0], VoiceSettings(language=said[1], rate_wpm=script.sentences[said]))
@@ -253,18 +253,6 @@ def _lines_of(path: Path) -> list[tuple[str, Said]]:
             )
         found.append((fields[0], (fields[2], fields[1])))
     return found
-
-
-@contextlib.contextmanager
-def _sound_library() -> Iterator[Any]:
-    try:
-        import sounddevice  # noqa: PLC0415  (loads PortAudio: only when it is wanted)
-    except OSError as missing:
-        raise SoundError(_NO_LIBRARY) from missing
-    try:
-        yield sounddevice
-    except sounddevice.PortAudioError as failed:
-        raise SoundError(_NO_DEVICE) from failed
 
 
 def _recorded(library: Any, said: Said, example: Speech) -> Speech | None:

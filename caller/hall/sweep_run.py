@@ -43,7 +43,6 @@ _RATES_HZ: Final = (48_000, 44_100)
 _LONGEST_DELAY_S: Final = 5.0  # between a callback and its converter; what is over that is no time at all
 _AROUND_S: Final = 1.5  # the middle of the sweep: clocks of two devices part slowly, and single reports jump
 
-NO_LIBRARY = "Measuring needs the PortAudio library (on Linux the package libportaudio2): install it."
 NO_DEVICES = (
     "Measuring needs a loudspeaker and a microphone, and this computer does not have both: plug them in, or "
     "choose them in the sound settings."
@@ -143,7 +142,7 @@ def _recorded(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
 
 def _played(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
     """Play one sweep and return what was recorded from shortly before its first sample on."""
-    with _portaudio() as sounddevice:
+    with sound_library("Measuring", failed=STOPPED) as sounddevice:
         for rate_hz in _RATES_HZ:
             sweep = exponential_sweep(rate_hz=rate_hz, length_s=SWEEP_S, amplitude=amplitude)
             run = _Run(sweep.samples, round((SWEEP_S + TAIL_S) * rate_hz))
@@ -162,15 +161,24 @@ def _played(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
 
 
 @contextlib.contextmanager
-def _portaudio() -> Iterator[Any]:
+def sound_library(doing: str, *, failed: str) -> Iterator[Any]:
+    """Lend the library that records, for `doing` what is named so.
+
+    Raises
+    ------
+    SoundError
+        Where it is missing; and with the sentence `failed`, where what is done with it fails.
+    """
     try:
         import sounddevice  # noqa: PLC0415  (loads PortAudio: only when it is wanted)
     except OSError as missing:
-        raise SoundError(NO_LIBRARY) from missing
+        raise SoundError(
+            f"{doing} needs the PortAudio library (on Linux the package libportaudio2): install it."
+        ) from missing
     try:
         yield sounddevice
-    except sounddevice.PortAudioError as failed:
-        raise SoundError(STOPPED) from failed
+    except sounddevice.PortAudioError as error:
+        raise SoundError(failed) from error
 
 
 class _Run:

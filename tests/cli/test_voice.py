@@ -163,7 +163,7 @@ def test_recording_leads_through_the_lines_and_keeps_what_is_agreed_to(
     run_sheet = stage_of("", script.parent).run_sheet(read_lesson(script))
     first, second, third = list(dict.fromkeys(said for call in run_sheet.calls for said in said_in(call)))[:3]
     studio = Studio([first[0], second[0], second[0], "A wholly different one, and a much longer one." * 3])
-    monkeypatch.setattr(voice_verb, "_sound_library", lambda: FakeOpen(studio))
+    monkeypatch.setattr(voice_verb, "sound_library", lambda *_doing, **_failed: FakeOpen(studio))
     monkeypatch.setattr(voice_verb, "VoiceBox", lambda: FakeOpen(EvenVoice()))
     kept, again, ended = "\n\n\n", "\n\nr\n", "\n\nq\n"
     monkeypatch.setattr(sys, "stdin", io.StringIO(kept + again + kept + ended))
