@@ -41,6 +41,9 @@ class Tile:
     scale: float = 1.0  # how much of its room the drawing fills, where sizes are compared
 
 
+BarSign = Literal["back", "picture", "keys", "softer", "louder", "on"]
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarButton:
     """One of the buttons that stand under a page: its sign, its word, and the key that does the same.
@@ -48,7 +51,7 @@ class BarButton:
     Word and key may be empty.
     """
 
-    sign: Literal["back", "picture", "keys", "softer", "louder", "on"]
+    sign: BarSign
     text: str
     key: str
 

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import Enum
-from typing import Final, Literal, Protocol
+from typing import Final, Protocol, TypeAlias
 
 from caller.live.keys import Controls
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed
 from caller.live.words import label_for, said
 from caller.screen.keytable import TALLIES, Action, digit_of
-from caller.screen.menu import BarButton, Menu, tile_places
+from caller.screen.menu import BarButton, BarSign, Menu, tile_places
 from caller.screen.scene import Scene
 
 Asked = Action | int
@@ -140,6 +140,10 @@ class Buttons:
                 yield held
 
 
+_Sign: TypeAlias = tuple[Action, BarSign, str]
+"""What a button asks for, its sign, and the name of its words; without words it has no key either."""
+
+
 class WaitingPage:
     """A page that is said again until somebody goes on: its buttons, and what a press on it asks for.
 
@@ -156,35 +160,30 @@ class WaitingPage:
 
     def __init__(self, controls: Controls, size: Callable[[], tuple[int, int]], *, loudness: bool) -> None:
         self._controls, self._size = controls, size
-        signs: list[tuple[Action, BarButton]] = [(Action.QUIT, self._button("back", Action.QUIT))]
-        if loudness:
-            signs += [
-                (Action.SOFTER, self._button("softer", Action.SOFTER)),
-                (Action.LOUDER, self._button("louder", Action.LOUDER)),
-                (Action.PICTURE, self._button("picture", Action.PICTURE)),
-            ]
-        signs += [
-            (Action.HELP, self._button("keys", Action.HELP)),
-            (Action.NEXT, self._button("on", Action.NEXT)),
-        ]
-        self._actions = tuple(action for action, _ in signs)
-        self._bar = tuple(button for _, button in signs)
+        # The page itself names the keys for loudness.
+        louder: tuple[_Sign, ...] = (
+            (Action.SOFTER, "softer", ""),
+            (Action.LOUDER, "louder", ""),
+            (Action.PICTURE, "picture", "picture.button"),
+        )
+        signs: tuple[_Sign, ...] = (
+            (Action.QUIT, "back", "start.back"),
+            *(louder if loudness else ()),
+            (Action.HELP, "keys", "keys.title"),
+            (Action.NEXT, "on", "start.go-on"),
+        )
+        self._actions = tuple(action for action, _, _ in signs)
+        self._bar = tuple(
+            BarButton(
+                sign=sign,
+                text=said(name) if name else "",
+                key=label_for(action, controls.keys) if name else "",
+            )
+            for action, sign, name in signs
+        )
         self._selected = len(self._bar) - 1
         self._over: Action | None = None  # the page that lies over this one
         self._switch = SingleSwitch(hold_s=controls.hold_s, ignore_again_s=controls.ignore_again_s)
-
-    def _button(
-        self, sign: Literal["back", "picture", "softer", "louder", "keys", "on"], action: Action
-    ) -> BarButton:
-        names = {
-            "back": "start.back",
-            "picture": "picture.button",
-            "keys": "keys.title",
-            "on": "start.go-on",
-        }
-        if sign not in names:
-            return BarButton(sign=sign, text="", key="")  # the page itself names the keys for loudness
-        return BarButton(sign=sign, text=said(names[sign]), key=label_for(action, self._controls.keys))
 
     def shown(self, scene: Scene) -> Menu:
         """Return the page with its buttons under a scene."""
