@@ -155,6 +155,38 @@ class Background:
             self.trouble(ended.thread.name if ended.thread is not None else "thread", ended.exc_value)
 
 
+class CallsBeside:
+    """Calls of a library, made one after the other beside the lesson: it may hang in any.
+
+    A sound system whose server hangs or dies at such a moment never answers; on a busy computer it is only
+    slow.
+
+    Parameters
+    ----------
+    trouble
+        What the library raises; it ends the calls.
+    """
+
+    def __init__(self, *calls: Callable[[], object], trouble: type[Exception]) -> None:
+        self._calls, self._trouble = calls, trouble
+        self.since_s = time.monotonic()
+        self.failed = False
+        self._thread = threading.Thread(target=self._make, name="sound system", daemon=True)
+        self._thread.start()
+
+    def _make(self) -> None:
+        try:
+            for call in self._calls:
+                call()
+        except self._trouble:
+            self.failed = True
+
+    def waits(self, within_s: float = 0.0) -> bool:
+        """Return whether an answer is still waited for, after so long at most."""
+        self._thread.join(within_s)
+        return self._thread.is_alive()
+
+
 _M_MMAP_THRESHOLD: Final = -3  # as in GNU's malloc.h
 _LARGE_BYTES: Final = 1 << 20
 

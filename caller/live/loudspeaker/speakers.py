@@ -17,7 +17,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from caller.errors import SoundError
-from caller.live.background import grumbles_hidden
+from caller.live.background import CallsBeside, grumbles_hidden
 from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
 from caller.live.words import NO_SPEAKER
 from caller.sound import SAMPLE_RATE
@@ -192,7 +192,7 @@ class PortAudioSpeaker(_Counting):
             raise SoundError(NO_SPEAKER) from refused
         self._trouble: type[Exception] = sounddevice.PortAudioError
         self._farewell: Callable[[], None] = sounddevice._exit_handler
-        self._asked: _Asked | None = None
+        self._asked: CallsBeside | None = None
         self._halted = False
 
     def start(self) -> None:
@@ -248,7 +248,7 @@ class PortAudioSpeaker(_Counting):
 
         if self._asked is None or not self._asked.waits():  # else it is about to begin anew already
             self._halted = True
-            self._asked = _Asked(stop, self._begin, trouble=self._trouble)
+            self._asked = CallsBeside(stop, self._begin, trouble=self._trouble)
             silent.wait(_ANSWER_S)
         self._player.stop(faded=False)
         self._clock.forget()
@@ -261,40 +261,14 @@ class PortAudioSpeaker(_Counting):
         self._ask(self._stream.abort)
         self._ask(self._stream.close)
 
-    def _ask(self, call: Callable[[], object]) -> _Asked:
-        self._asked = _Asked(call, trouble=self._trouble)
+    def _ask(self, call: Callable[[], object]) -> CallsBeside:
+        self._asked = CallsBeside(call, trouble=self._trouble)
         self._wait_for(self._asked, _ANSWER_S)
         return self._asked
 
-    def _wait_for(self, asked: _Asked, within_s: float) -> None:
+    def _wait_for(self, asked: CallsBeside, within_s: float) -> None:
         if asked.waits(within_s):
             atexit.unregister(self._farewell)  # it would wait for ever at the end of the program too
-
-
-class _Asked:
-    """Calls of the sound system, made one after the other beside the lesson: it may hang in any.
-
-    One whose server hangs or dies at such a moment never answers; one on a busy computer is only slow.
-    """
-
-    def __init__(self, *calls: Callable[[], object], trouble: type[Exception]) -> None:
-        self._calls, self._trouble = calls, trouble
-        self.since_s = time.monotonic()
-        self.failed = False
-        self._thread = threading.Thread(target=self._make, name="sound system", daemon=True)
-        self._thread.start()
-
-    def _make(self) -> None:
-        try:
-            for call in self._calls:
-                call()
-        except self._trouble:
-            self.failed = True
-
-    def waits(self, within_s: float = 0.0) -> bool:
-        """Return whether an answer is still waited for, after so long at most."""
-        self._thread.join(within_s)
-        return self._thread.is_alive()
 
 
 class SdlSpeaker(_Counting):
