@@ -13,7 +13,6 @@ from __future__ import annotations
 
 import argparse
 import random
-import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from importlib.util import find_spec
@@ -25,12 +24,11 @@ from numpy.typing import NDArray
 from scipy.signal import resample_poly
 
 from benchmarks.figures import Figure, table
+from benchmarks.usage import voice_by
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.sound import SAMPLE_RATE
-from caller.sound.kept_voice import ClipCache
 from caller.sound.speech import VoiceSettings
-from caller.sound.voice import VoiceBox
 
 VOICES: Final = {
     "plain": ("bundled", ("en-GB", "en-US", "es", "fr", "de")),
@@ -40,7 +38,6 @@ VOICES: Final = {
 RATE_WPM: Final = 120
 LINES: Final = 40
 _MODEL_HZ: Final = 16_000
-_DEADLINE_S: Final = 120.0
 _LESSONS: Final = 8
 _DNSMOS_S: Final = 9.01
 _OVRL_FITTED: Final = (-0.06766283, 1.11546468, 0.04602535)  # from its own program
@@ -133,15 +130,7 @@ def measure(count: int, voices: Sequence[str]) -> list[Figure]:
         kind, tongues = VOICES[voice]
         for tongue in tongues:
             settings = VoiceSettings(language=tongue, rate_wpm=RATE_WPM)
-            with (
-                tempfile.TemporaryDirectory() as folder,
-                VoiceBox(
-                    ClipCache(Path(folder)),
-                    engines=(kind,),
-                    first_deadline_s=_DEADLINE_S,
-                    deadline_s=_DEADLINE_S,
-                ) as box,
-            ):
+            with voice_by(kind) as box:
                 clips = [box.clip(text, settings) for text in lines_of(tongue, count)]
             heard = [
                 resample_poly(clip.samples, _MODEL_HZ, SAMPLE_RATE).astype(np.float32)

@@ -11,18 +11,16 @@ from __future__ import annotations
 
 import argparse
 import math
-import tempfile
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 
 from benchmarks.figures import Figure, table
+from benchmarks.usage import voice_by
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
 from caller.runsheet import RunSheet
-from caller.sound.kept_voice import ClipCache
 from caller.sound.mixing import Clip
 from caller.sound.speech import VoiceSettings, estimate_s, not_spoken
 from caller.sound.tones import load_tones
@@ -37,7 +35,6 @@ ENGINES = {
     "large neural": ("en-GB", "large"),
 }
 NEAR = 0.10
-_DEADLINE_S = 120.0
 
 
 class AsAskedVoice:
@@ -74,16 +71,7 @@ def measure(lessons: Sequence[str], engines: Sequence[str] = tuple(ENGINES)) -> 
     for engine in engines:
         tongue, kind = ENGINES[engine]
         found: list[float] = []
-        # A cache of its own: a note in each says by language who speaks, and would lend one engine's clips.
-        with (
-            tempfile.TemporaryDirectory() as folder,
-            VoiceBox(
-                ClipCache(Path(folder)),
-                engines=(kind,),
-                first_deadline_s=_DEADLINE_S,
-                deadline_s=_DEADLINE_S,
-            ) as voice,
-        ):
+        with voice_by(kind) as voice:
             for name in lessons:
                 run_sheet = sheet_of(name, tongue)
                 spoken = paces(run_sheet, voice)

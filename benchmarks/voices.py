@@ -21,6 +21,7 @@ from scipy.signal import resample_poly
 
 from benchmarks.figures import Figure, table
 from benchmarks.intelligibility import CONFUSABLE, HISS, Recogniser
+from benchmarks.usage import ENGINE_DEADLINE_S, voice_by
 from caller.clock import ClockTime
 from caller.languages import language
 from caller.lesson.library import find_lesson, read_lesson
@@ -37,7 +38,6 @@ from caller.timeline.segment import Timeline
 
 LESSON = "quarters"
 _FIRST = "Half past four."
-_DEADLINE_S = 120.0
 VOICES = {
     "American, plain": ("en-US", "bundled"),
     "American, neural": ("en-US", "neural"),
@@ -83,8 +83,10 @@ def measure() -> list[Figure]:
         began_s = time.monotonic()
         worker = VoiceProcess(tongue, engines=(engine,))
         try:
-            worker.greet(deadline_s=_DEADLINE_S)
-            worker.speak(_FIRST, VoiceSettings(language=tongue, rate_wpm=rate_wpm), deadline_s=_DEADLINE_S)
+            worker.greet(deadline_s=ENGINE_DEADLINE_S)
+            worker.speak(
+                _FIRST, VoiceSettings(language=tongue, rate_wpm=rate_wpm), deadline_s=ENGINE_DEADLINE_S
+            )
             cold_s = time.monotonic() - began_s
         finally:
             worker.end()
@@ -105,15 +107,7 @@ def measure() -> list[Figure]:
 def lesson_cpu_s(run_sheet: RunSheet, engine: str) -> float:
     """Return the processor time of speaking and mixing a whole lesson that nothing is kept of, in seconds."""
     before_s = time.process_time() + _children_s()
-    with (
-        tempfile.TemporaryDirectory() as folder,
-        VoiceBox(
-            ClipCache(Path(folder)),
-            engines=(engine,),
-            first_deadline_s=_DEADLINE_S,
-            deadline_s=_DEADLINE_S,
-        ) as box,
-    ):
+    with voice_by(engine) as box:
         timeline = Timeline(run_sheet, voice=box, tones=load_tones())
         timeline.speak_ahead()
         for call in run_sheet.calls:
