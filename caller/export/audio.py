@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
-from typing import Final, Protocol
+from typing import BinaryIO, Final, Protocol
 
 import av
 import numpy as np
@@ -17,6 +17,8 @@ from numpy.typing import NDArray
 
 from caller.export.formats import Job
 from caller.export.programme import BLOCK, LOSSY_MARGIN_DB, Measured, levelled
+from caller.file_reading import open_regular
+from caller.file_writing import fill
 from caller.sound import SAMPLE_RATE
 
 
@@ -97,15 +99,24 @@ class SoundTrack:
         self._container.mux(self.stream.encode(None))
 
 
-def begin(container: OutputContainer) -> None:
-    """Open the file of a container whose streams are all there.
+@contextlib.contextmanager
+def encoded_into(
+    path: Path, container_format: str, options: Mapping[str, str] | None = None
+) -> Iterator[OutputContainer]:
+    """Lend a container whose file Python opens, first and whenever the library opens it once more.
 
-    What a signal interrupts is done again, as Python does it for its own calls (PEP 475).
+    What a signal interrupts, as on a disk of the network, is done again so (PEP 475); the library gives up.
     """
-    while True:
-        with contextlib.suppress(InterruptedError):
-            container.start_encoding()
-            return
+
+    def again(_url: str, _flags: int, _options: Mapping[str, str]) -> BinaryIO:
+        return open_regular(path)  # only to read what it has written, and move it
+
+    fill(path, b"")
+    with (
+        path.open("r+b") as file,
+        av.open(file, "w", format=container_format, options=dict(options or {}), io_open=again) as container,
+    ):
+        yield container
 
 
 FORMATS: Final[dict[str, tuple[str, SoundFormat]]] = {
@@ -128,12 +139,11 @@ def write(job: Job, path: Path) -> None:
     programme = job.programme
     programme.require_voice()
     container_format, sound_format = FORMATS[path.suffix.lower()]
-    with av.open(path, "w", format=container_format) as container:
+    with encoded_into(path, container_format) as container:
         container.metadata["title"] = programme.run_sheet.title
         track = SoundTrack(
             container, job.described or programme, sound_format, language=programme.run_sheet.language
         )
-        begin(container)
         while track.written < programme.length:
             track.write_until(track.written + BLOCK)
             job.progress(track.written / programme.length)

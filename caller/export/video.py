@@ -23,7 +23,7 @@ from av.stream import Disposition
 from av.subtitles.stream import SubtitleStream
 from av.video.stream import VideoStream
 
-from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack, begin
+from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack, encoded_into
 from caller.export.captions import Caption, captions
 from caller.export.encoding import H264, VP9, VideoFormat, VideoLook, encode, set_up
 from caller.export.formats import SIZES, Job
@@ -130,7 +130,7 @@ def write(job: Job, path: Path) -> None:
     with UnitStore(job.fingerprint(look)) as store:
         try:
             with (
-                av.open(path, "w", format=kind.name, options=dict(kind.options)) as container,
+                encoded_into(path, kind.name, dict(kind.options)) as container,
                 closing(_encoded(frames, look, store)) as encoded,
             ):
                 _Muxed(container, kind, job, look).write(encoded)
@@ -209,7 +209,6 @@ class _Muxed:
                 for number, chapter in enumerate(chapters(programme.layouts, programme.starts), start=1)
             ]
         )
-        begin(container)
 
     def write(self, encoded: Iterator[tuple[Unit, list[bytes]]]) -> None:
         length = self._job.programme.length
