@@ -170,7 +170,7 @@ class CallsBeside:
     def __init__(self, *calls: Callable[[], object], trouble: type[Exception]) -> None:
         self._calls, self._trouble = calls, trouble
         self.since_s = time.monotonic()
-        self.failed = False
+        self.failed: Exception | None = None
         self._thread = threading.Thread(target=self._make, name="sound system", daemon=True)
         self._thread.start()
 
@@ -178,8 +178,8 @@ class CallsBeside:
         try:
             for call in self._calls:
                 call()
-        except self._trouble:
-            self.failed = True
+        except self._trouble as failed:
+            self.failed = failed
 
     def waits(self, within_s: float = 0.0) -> bool:
         """Return whether an answer is still waited for, after so long at most."""

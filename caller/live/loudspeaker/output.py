@@ -24,9 +24,10 @@ import tomlkit
 from caller.errors import SoundError
 from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
+from caller.live.background import CallsBeside
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker, open_speaker
-from caller.live.words import said
+from caller.live.words import NO_SPEAKER, said
 from caller.paths import user_data
 from caller.scripts.kinds import TablesOf, Text, Whole
 from caller.scripts.source import load
@@ -38,6 +39,7 @@ LATER_RETRY_S = 4.0
 
 _LATER = 60  # tries
 
+_OPENS_S = 5.0  # the sound of a whole computer that has just been started; then the lesson begins without
 _PATIENCE_S = 2.0  # for a sound system that hangs at the very end
 _COME_BACK_S = 4.0  # what fell silent, or was just opened, gets so long at first to play
 _LOOK_S = 0.02
@@ -87,8 +89,14 @@ class Output:
         self._looked_s = self._waits_until_s = clock()
         self._notice = said("machine.lost")
         opened: Speaker | None = None
+        self._first: list[Speaker] = []
+        self._opening = CallsBeside(lambda: self._first.append(opener(player)), trouble=Exception)
         try:
-            self._speaker = opened = opener(player)
+            if self._opening.waits(_OPENS_S):
+                raise SoundError(NO_SPEAKER)
+            if self._opening.failed is not None:
+                raise self._opening.failed
+            self._speaker = opened = self._first.pop()
             opened.start()
         except SoundError as none:
             if opened is not None:
@@ -170,7 +178,8 @@ class Output:
                     return
                 come_back_s = come_back_s if found.ended() else 2 * come_back_s
                 found.close()
-            found = None if self._closed.is_set() else self._opened()
+            waits = self._opening.waits(RETRY_S)  # in the first try still
+            found = None if waits or self._closed.is_set() else self._opened()
             if found is None:
                 tries += 1
                 self._closed.wait(RETRY_S if tries < _LATER else LATER_RETRY_S)
@@ -180,7 +189,7 @@ class Output:
     def _opened(self) -> Speaker | None:
         """Return a started speaker that rests, or None where there is none."""
         try:
-            found = self._opener(self._player)
+            found = self._first.pop() if self._first else self._opener(self._player)
         except SoundError:
             return None
         found.rest()

@@ -172,6 +172,8 @@ class PortAudioSpeaker(_Counting):
             import sounddevice  # noqa: PLC0415  (loads PortAudio: only when a speaker is wanted)
         except OSError as missing:
             raise NeedsAnother("The PortAudio library is missing.") from missing
+        self._farewell: Callable[[], None] = sounddevice._exit_handler
+        atexit.unregister(self._farewell)  # where a call hangs, it would wait for ever at the program's end
         try:
             if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
                 sounddevice._terminate()
@@ -190,8 +192,9 @@ class PortAudioSpeaker(_Counting):
             if _INVALID_SAMPLE_RATE in refused.args:
                 raise NeedsAnother("The loudspeaker does not take the lesson's sample rate.") from refused
             raise SoundError(NO_SPEAKER) from refused
+        finally:
+            atexit.register(self._farewell)
         self._trouble: type[Exception] = sounddevice.PortAudioError
-        self._farewell: Callable[[], None] = sounddevice._exit_handler
         self._asked: CallsBeside | None = None
         self._halted = False
 
@@ -231,7 +234,7 @@ class PortAudioSpeaker(_Counting):
         if self._asked is not None and self._asked.waits():
             return time.monotonic() - self._asked.since_s > FIRST_PATIENCE_S
         try:
-            return (self._asked is not None and self._asked.failed) or not self._stream.active
+            return (self._asked is not None and self._asked.failed is not None) or not self._stream.active
         except self._trouble:
             return True
 
@@ -268,7 +271,7 @@ class PortAudioSpeaker(_Counting):
 
     def _wait_for(self, asked: CallsBeside, within_s: float) -> None:
         if asked.waits(within_s):
-            atexit.unregister(self._farewell)  # it would wait for ever at the end of the program too
+            atexit.unregister(self._farewell)
 
 
 class SdlSpeaker(_Counting):

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from caller.errors import SoundError
+from caller.live.loudspeaker import output as output_module
 from caller.live.loudspeaker.output import Output
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
@@ -185,6 +186,32 @@ def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() 
     wait_for(lambda: len(told) == 2)
     assert told == ["no speaker", "sound back"]
     assert (output.name, output.look_after()) == ("device", "")
+    output.close()
+
+
+def test_a_sound_system_that_hangs_as_it_is_opened_holds_up_no_lesson(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(output_module, "_OPENS_S", 0.2)
+    answers, opened = threading.Event(), []
+    Device.gone = False
+
+    def opener(player: Player) -> Device:
+        opened.append(player)
+        answers.wait(30)
+        return Device(player)
+
+    told: list[str] = []
+    player = Player()
+    began_s = time.monotonic()
+    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    assert time.monotonic() - began_s < 5
+    assert output.look_after() == said("machine.none")
+    wait_for(lambda: player.written > SAMPLE_RATE // 10)
+    assert len(opened) == 1, "what hangs is not asked once more"
+    answers.set()
+    wait_for(lambda: len(told) == 2)
+    assert (told, output.name, len(opened)) == (["no speaker", "sound back"], "device", 1)
     output.close()
 
 

@@ -29,6 +29,15 @@ def farewell() -> None:
     """Stand in for what the library does at the end of the program."""
 
 
+@pytest.fixture
+def at_exit(monkeypatch: pytest.MonkeyPatch) -> list[object]:
+    """What is done at the end of the program."""
+    calls: list[object] = [farewell]
+    monkeypatch.setattr(atexit, "register", calls.append)
+    monkeypatch.setattr(atexit, "unregister", lambda call: calls.remove(call) if call in calls else None)
+    return calls
+
+
 def library(*, abort: Callable[[], None], start: Callable[[], None]) -> SimpleNamespace:
     stream = SimpleNamespace(device=0, latency=0.5, active=True, abort=abort, start=start, close=never)
     return SimpleNamespace(
@@ -43,12 +52,14 @@ def library(*, abort: Callable[[], None], start: Callable[[], None]) -> SimpleNa
 
 @pytest.mark.parametrize(("abort", "start"), [(never, lambda: None), (lambda: None, never)])
 def test_a_sound_system_that_never_answers_ends_neither_the_lesson_nor_the_program(
-    abort: Callable[[], None], start: Callable[[], None], monkeypatch: pytest.MonkeyPatch
+    abort: Callable[[], None],
+    start: Callable[[], None],
+    monkeypatch: pytest.MonkeyPatch,
+    at_exit: list[object],
 ) -> None:
     monkeypatch.setitem(sys.modules, "sounddevice", library(abort=abort, start=start))
-    forgotten: list[object] = []
-    monkeypatch.setattr(atexit, "unregister", forgotten.append)
     speaker = PortAudioSpeaker(Player())
+    assert at_exit == [farewell]
     began_s = time.monotonic()
     speaker.cut()
     assert not speaker.ended(), "slow is not gone"
@@ -56,7 +67,7 @@ def test_a_sound_system_that_never_answers_ends_neither_the_lesson_nor_the_progr
     assert speaker.ended()
     speaker.close()
     assert time.monotonic() - began_s < 5
-    assert forgotten[0] is farewell
+    assert at_exit == []
 
 
 def test_one_that_answers_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -110,11 +121,28 @@ def test_one_that_is_slow_to_begin_anew_is_not_lost_and_takes_nothing_of_the_les
     assert not speaker.ended()
 
 
-def test_one_that_never_starts_holds_nothing_up_and_is_lost(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_that_cannot_even_be_opened_does_not_hold_up_the_end_of_the_program(
+    monkeypatch: pytest.MonkeyPatch, at_exit: list[object]
+) -> None:
+    hangs = threading.Event()
+
+    def opened(**_: object) -> None:
+        hangs.set()
+        never()
+
+    sounds = library(abort=never, start=never)
+    sounds.OutputStream = opened
+    monkeypatch.setitem(sys.modules, "sounddevice", sounds)
+    threading.Thread(target=PortAudioSpeaker, args=(Player(),), daemon=True).start()
+    assert hangs.wait(5)
+    assert at_exit == []
+
+
+def test_one_that_never_starts_holds_nothing_up_and_is_lost(
+    monkeypatch: pytest.MonkeyPatch, at_exit: list[object]
+) -> None:
     """A sound server that hangs as the lesson begins: the lesson begins at once all the same."""
     monkeypatch.setitem(sys.modules, "sounddevice", library(abort=never, start=never))
-    forgotten: list[object] = []
-    monkeypatch.setattr(atexit, "unregister", forgotten.append)
     there = [PortAudioSpeaker(Player())]
 
     def opener(_player: Player) -> PortAudioSpeaker:
@@ -130,5 +158,5 @@ def test_one_that_never_starts_holds_nothing_up_and_is_lost(monkeypatch: pytest.
     monkeypatch.setattr(speakers, "FIRST_PATIENCE_S", 0.1)
     assert output.look_after() == said("machine.lost")
     assert (output.searching, told) == (True, ["sound lost"])
-    assert forgotten[0] is farewell
+    assert at_exit == []
     output.close()
