@@ -13,6 +13,7 @@ import av
 import numpy as np
 from av.audio.stream import AudioStream
 from av.container.output import OutputContainer
+from av.error import PyAVCallbackError
 from numpy.typing import NDArray
 
 from caller.export.formats import Job
@@ -112,11 +113,16 @@ def encoded_into(
         return open_regular(path)  # only to read what it has written, and move it
 
     fill(path, b"")
-    with (
-        path.open("r+b") as file,
-        av.open(file, "w", format=container_format, options=dict(options or {}), io_open=again) as container,
-    ):
-        yield container
+    settings = dict(options or {})
+    try:
+        with (
+            path.open("r+b") as file,
+            av.open(file, "w", format=container_format, options=settings, io_open=again) as container,
+        ):
+            yield container
+    except PyAVCallbackError as once_more:
+        # As it closes the file, the library tells once more of what failed, and no longer what it was.
+        raise once_more.__context__ or once_more from None
 
 
 FORMATS: Final[dict[str, tuple[str, SoundFormat]]] = {

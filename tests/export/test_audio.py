@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 import sys
@@ -55,38 +56,58 @@ def test_descriptions_are_in_the_sound_where_they_are_asked_for(programme: Progr
     np.testing.assert_allclose(heard(tmp_path / "lesson.flac"), meant, atol=1 / 32_768)
 
 
+needs_strace = pytest.mark.skipif(
+    shutil.which("strace") is None, reason="strace lets calls of the system fail"
+)
 _ENCODING = """
 import sys
 from fractions import Fraction
 from pathlib import Path
 import av, numpy
 from caller.export.audio import encoded_into
-with encoded_into(Path(sys.argv[1]), "mp4", {"movflags": "+faststart"}) as container:
-    stream = container.add_stream("aac", rate=48_000, layout="mono")
-    frame = av.AudioFrame.from_ndarray(numpy.zeros((1, 9_600), numpy.float32), format="flt", layout="mono")
-    frame.sample_rate, frame.pts, frame.time_base = 48_000, 0, Fraction(1, 48_000)
-    container.mux(stream.encode(frame))
+path = Path(sys.argv[1])
+with encoded_into(path, path.suffix[1:], {"movflags": "+faststart"}) as container:
+    stream = container.add_stream(sys.argv[2], rate=48_000, layout="mono")
+    for start in range(0, 480_000, 48_000):
+        block = numpy.ones((1, 48_000), numpy.float32)
+        frame = av.AudioFrame.from_ndarray(block, format="flt", layout="mono")
+        frame.sample_rate, frame.pts, frame.time_base = 48_000, start, Fraction(1, 48_000)
+        container.mux(stream.encode(frame))
     container.mux(stream.encode(None))
 """
 
 
-@pytest.mark.skipif(shutil.which("strace") is None, reason="strace lets the calls of the system fail")
+def encoded_while(path: Path, codec: str, fails: str) -> tuple[subprocess.CompletedProcess[str], list[str]]:
+    """Return what became of encoding ten seconds while calls for that file fail, and those calls."""
+    call = fails.split(":", maxsplit=1)[0]
+    strace = ["strace", "-f", "-o", f"{path}.calls", "-P", str(path), "-e", f"trace={call}"]
+    encode = [sys.executable, "-c", _ENCODING, str(path), codec]
+    done = subprocess.run(
+        [*strace, "-e", f"inject={fails}", *encode], check=False, capture_output=True, text=True
+    )
+    return done, Path(f"{path}.calls").read_text().splitlines()
+
+
+@needs_strace
 def test_a_file_whose_opening_a_signal_interrupts_is_opened_all_the_same(tmp_path: Path) -> None:
     """As on a disk of the network: the encoders' library gives up where Python goes on."""
     path = tmp_path / "lesson.mp4"
-    every_other = "inject=openat:error=EINTR:when=1+2"
-    strace = ["strace", "-f", "-o", str(tmp_path / "calls"), "-P", str(path), "-e", "trace=openat"]
-    done = subprocess.run(
-        [*strace, "-e", every_other, sys.executable, "-c", _ENCODING, str(path)],
-        check=False, capture_output=True, text=True,
-    )  # fmt: skip
+    done, calls = encoded_while(path, "aac", "openat:error=EINTR:when=1+2")
     assert done.returncode == 0, done.stderr
-    calls = (tmp_path / "calls").read_text().splitlines()
     interrupted = [call for call in calls if "EINTR" in call]
     assert len(interrupted) == 3, calls  # it is made, written, and read again for its index
-    assert heard_samples(path) == pytest.approx(9_600, abs=1_024)
-
-
-def heard_samples(path: Path) -> int:
     with av.open(path) as container:
-        return sum(frame.samples for frame in container.decode(audio=0))
+        samples = sum(frame.samples for frame in container.decode(audio=0))
+    assert samples == pytest.approx(480_000, abs=1_024)
+
+
+@needs_strace
+@pytest.mark.parametrize(("name", "codec"), [("lesson.wav", "pcm_s16le"), ("lesson.mp4", "aac")])
+@pytest.mark.parametrize("when", ["1", "2", "1+"])
+def test_what_fails_as_it_is_written_is_told_by_its_own_name(
+    tmp_path: Path, name: str, codec: str, when: str
+) -> None:
+    done, calls = encoded_while(tmp_path / name, codec, f"write:error=EIO:when={when}")
+    assert "EIO" in "".join(calls)
+    assert done.returncode == 1
+    assert re.search(r"^\S*OSError: \[Errno 5\]", done.stderr.splitlines()[-1]), done.stderr
