@@ -19,7 +19,7 @@ from caller.screen.skia_door import skia
 from caller.screen.text import draw_numeral, width_of
 from caller.screen.theme import Theme
 
-_LEAST_SHARE = 0.6  # of the line's width by the number of jumps: the shortest jump has this much of its part
+_LEAST_SHARE = 0.85  # of the line's width by the number of jumps: the shortest jump has this much of its part
 _TEXT = 0.075  # letter size in units, nearly that of the caption
 _LINE_AT, _TICK = 0.575, 0.05  # the line's height in the room; half a tick, in room heights
 _JUMP_TALL, _OVER_JUMP = 0.22, 0.8  # a jump, in room heights; its words' middle over it, in their size
