@@ -3,7 +3,7 @@
 Line length for children, shortest time and reading speed follow the guidelines of the Described and
 Captioned Media Program for lower-middle educational media: 32 characters, 2 s, 120 words a minute. Where the
 voice is faster than that, a caption stays as long as the next one allows, and never goes faster than the
-BBC's 180 words a minute if it can share the screen with its neighbour instead.
+BBC's 180 words a minute: it shares the screen with its neighbour, or the neighbour comes a little later.
 """
 
 from __future__ import annotations
@@ -23,6 +23,10 @@ S_PER_WORD: Final = 60 / 120
 S_PER_WORD_AT_LEAST: Final = 60 / 180
 SMALLEST_GAP_S: Final = 1.0
 """A shorter gap between two captions reads as a flicker: the first stays until the second (BBC)."""
+_SEEN_S: Final = 1.0
+"""A caption that is gone sooner is not read at all."""
+_APART_S: Final = 0.5
+"""So far from its words a caption may come, at most, so that each can be read (own choice)."""
 _RUN_GAP_S: Final = 1.5  # beeps come a second apart
 _BEEPS_S: Final = 1.0
 
@@ -63,7 +67,8 @@ def captions(
     places = list(zip(layouts, starts, strict=False))
     said = [piece for layout, start in places for piece in _said(layout, start, line_chars)]
     both = sorted([*said, *_beeps(places, said, language)], key=lambda cue: cue.start_s)
-    return tuple(_timed(_shared(both, line_chars), seconds_of(starts[-1])))
+    end_s = seconds_of(starts[-1])
+    return tuple(_timed(_unhurried(_shared(both, line_chars), end_s), end_s))
 
 
 def reading_s(cue: Caption) -> float:
@@ -172,6 +177,30 @@ def _both(cue: Caption, following: Caption, line_chars: int) -> Caption | None:
     # Numbers that are counted stand side by side.
     lines = in_lines(" ".join((*first, *second)), line_chars)
     return None if lines is None else replace(cue, lines=lines, languages=cue.languages[:1] * len(lines))
+
+
+def _unhurried(cues: Sequence[Caption], end_s: float) -> list[Caption]:
+    """Let a caption that fits on no screen with its neighbours stay until it is read.
+
+    The next one has the time to come later: it gives nothing away before it is said. Else this one comes
+    earlier.
+    """
+    begins = [cue.start_s for cue in cues] + [end_s]
+    least = [max(_SEEN_S, S_PER_WORD_AT_LEAST * cue.words) for cue in cues]
+    for this in range(len(cues)):
+        if this + 1 < len(cues):
+            spare = begins[this + 2] - begins[this + 1] - least[this + 1]
+            begins[this + 1] += _within(begins[this] + least[this] - begins[this + 1], spare)
+        before = begins[this - 1] + least[this - 1] if this else 0.0
+        begins[this] -= _within(begins[this] + least[this] - begins[this + 1], begins[this] - before)
+    return [
+        replace(cue, start_s=begin, end_s=max(begin, cue.end_s))
+        for cue, begin in zip(cues, begins, strict=False)
+    ]
+
+
+def _within(wanted_s: float, spare_s: float) -> float:
+    return max(0.0, min(wanted_s, spare_s, _APART_S))
 
 
 def _timed(cues: Sequence[Caption], end_s: float) -> Iterator[Caption]:

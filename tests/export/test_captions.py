@@ -1,12 +1,21 @@
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import accumulate
+from typing import Any, cast
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from caller.export.captions import LINE_CHARS, SHORTEST_S, captions, in_lines, parts_of, reading_s
 from caller.export.programme import Programme
+from caller.lesson.library import find_lesson, read_lesson, ready_lessons
+from caller.planning.staging import stage_of
 from caller.runsheet import Board, Call, Countdown, Line
+from caller.sound.speech import estimate_s
 from caller.timeline import CallLayout, lay_out, samples_of
+from tests.sampling import NIGHTLY
 
 WORDS = st.lists(st.text("abcdefgh',.!?é12", min_size=1, max_size=12), min_size=1, max_size=40)
 
@@ -140,3 +149,36 @@ def test_the_last_beeps_are_told_once_in_brackets_and_words_come_first() -> None
     assert cues[0].end_s >= beeps[-1]
     assert cues[0].end_s <= cues[1].start_s
     assert [cue.lines for cue in captions(layouts, starts)] == [("Time's up.",)]
+
+
+def as_told(name: str, language: str) -> list[tuple[float, float, str]]:
+    """Return the captions of a ready lesson, spoken as fast as its pace says: start, end and words."""
+    path = find_lesson(name)
+    lesson = replace(read_lesson(path), language=cast(Any, language), second_language=None)
+    sheet = stage_of("", path.parent, "").run_sheet(lesson)
+    layouts = [
+        lay_out(
+            call,
+            speech_length=lambda line: samples_of(estimate_s(line.speech, sheet.voice.rate_wpm)),
+            tone_length=lambda _: samples_of(0.5),
+        )
+        for call in sheet.calls
+    ]
+    starts = [0, *accumulate(layout.length for layout in layouts)]
+    cues = captions(layouts, starts, language=language)
+    return [(cue.start_s, cue.end_s, " ".join(cue.lines)) for cue in cues]
+
+
+# In each of these a caption went by too fast once: one word alone, or a short sentence.
+HURRIED = [("timetable", "en-GB"), ("how-late", "fr"), ("day-part", "de"), ("demo", "es")]
+ALL = [(name, language) for name in ready_lessons() for language in ("en-GB", "fr", "de", "es")]
+
+
+@pytest.mark.parametrize(("name", "language"), ALL if NIGHTLY else HURRIED)
+def test_no_caption_is_gone_within_a_second_or_asks_for_180_words_a_minute(name: str, language: str) -> None:
+    """The BBC's subtitle guidelines: 160 to 180 words a minute; one second at least is our own rule."""
+    found = as_told(name, language)
+    assert len(found) > 40
+    for start_s, end_s, words in found:
+        assert end_s - start_s >= 1.0 - 1e-6, words
+        assert len(words.split()) <= 3.0 * (end_s - start_s) + 1e-6, words
