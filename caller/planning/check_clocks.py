@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from caller.clock import MINUTES_ON_DIAL, ClockTime, DayTime, smallest_difference_deg
 from caller.clock.ladder import STEP_CODES, STEPS, Step, step, step_of
@@ -11,11 +13,15 @@ from caller.clock.mixups import wrong_readings
 from caller.clock.said_and_shown import Manner
 from caller.clock.wrong import rank, refused
 from caller.deciding.circumstances import manners_of
-from caller.hall.sightlines import image_height_for_m, sight_lines
+from caller.hall import Hall
+from caller.hall.sightlines import SightLines, image_height_for_m, sight_lines
 from caller.lesson import Round
 from caller.planning.staging import Finding, Rehearsal
 from caller.questions import question_kind
 from caller.questions.kind import Question
+from caller.runsheet import Board
+
+_SIXTEEN_BY_NINE: Final = (1920.0, 1080.0)
 
 
 def check_precision(rehearsal: Rehearsal) -> Iterator[Finding]:
@@ -158,6 +164,41 @@ def check_legibility(rehearsal: Rehearsal) -> Iterator[Finding]:
             f"the numerals can be read to {seen.numerals_readable_to_m:.0f} m, and the last row is at "
             f"{distance}. Bring it nearer, or make the picture {seen.image_height_needed_m:.1f} m high."
         )
+    else:
+        yield from _smaller_dials(rehearsal, hall, seen)
+
+
+def _smaller_dials(rehearsal: Rehearsal, hall: Hall, seen: SightLines) -> Iterator[Finding]:
+    """Yield advice on rounds whose dials are drawn smaller than one dial between two choices."""
+    short: dict[int, float] = {}
+    for call in rehearsal.run_sheet.calls:
+        if call.kind == "decide" and call.round is not None:
+            share = _least_radius(call.board) / hall.screen.dial_radius_per_image_height
+            if (reach_m := seen.numerals_readable_to_m * share) < seen.distance_m:
+                short[call.round] = reach_m
+    if short:
+        *others, last = map(str, short)
+        yield Finding(
+            level="advice",
+            check="legibility",
+            where=f"rounds {', '.join(others)} and {last}" if others else f"round {last}",
+            text="the dials are drawn smaller here: their numerals can be read to "
+            f"{min(short.values()):.0f} m, and the last row is at {seen.distance_m:.0f} m. Bring it nearer, "
+            "or choose another kind of round.",
+        )
+
+
+def _least_radius(board: Board) -> float:
+    """Return the radius of the smallest dial that is read on a board, as a share of the picture's height."""
+    # Loads the drawing: a lesson in no hall, and the start of one, do without.
+    from caller.screen.lanes import lane_row  # noqa: PLC0415
+    from caller.screen.layout import places  # noqa: PLC0415
+
+    placed = places(board, *_SIXTEEN_BY_NINE)
+    rooms = [each.dial for each in lane_row(board.lanes, placed.lanes, placed.unit) if each.dial is not None]
+    radii = [dial.radius for dial in placed.middle.dials]
+    radii += [min(room.width, room.height) / 2 for room in rooms]
+    return min(radii, default=math.inf) / _SIXTEEN_BY_NINE[1]
 
 
 def _illegible(text: str) -> Finding:

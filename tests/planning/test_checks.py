@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 
 from caller.clock import ClockTime, DayTime
+from caller.hall.advice import report
+from caller.hall.hallfile import preset
 from caller.lesson import CatchUp, Close, Lesson, Opening, Practice, Round, Voice
 from caller.moves import find
 from caller.moves.pick_moves import WarmUpMove
@@ -305,6 +307,28 @@ def test_a_step_too_fine_for_the_hall_is_advice(tmp_path: Path) -> None:
         each.startswith("advice from 20 m a child tells ") and "minutes apart, and this step needs 1." in each
         for each in told
     )
+
+
+def test_rounds_whose_dials_are_too_small_for_the_last_row_are_named_with_how_far_they_reach(
+    tmp_path: Path,
+) -> None:
+    """As far as the hall's own page says of two dials, which knows nothing of what a lesson draws."""
+    sports_hall = stage_of("sports-hall", Path())
+    two_dials = Round(kind="later", time=ClockTime(2, 45))
+    among_dials = Round(kind="find", time=ClockTime(7, 15))
+    said = " ".join(each.text for each in report(preset("sports-hall")).advice)
+    reach = re.search(r"(\d+) m with two dials", said)
+    assert reach is not None
+    lesson = replace(SOUND, rounds=(*SOUND.rounds, two_dials))
+    (told,) = (each for each in _told(lesson, sports_hall) if "drawn smaller" in each)
+    assert told.startswith("advice round 7: the dials are drawn smaller here")
+    assert f"can be read to {reach[1]} m, and the last row is at 18 m" in told
+    both = replace(SOUND, rounds=(*SOUND.rounds, two_dials, among_dials))
+    assert any(each.startswith("advice rounds 7 and 8: the dials") for each in _told(both, sports_hall))
+    near = tmp_path / "near.toml"
+    near.write_text(f'like = "sports-hall"\n[screen]\nlast_row_m = {int(reach[1]) - 1}\n', encoding="utf-8")
+    for which, stage in ((lesson, stage_of("near.toml", tmp_path)), (SOUND, sports_hall)):
+        assert not any("drawn smaller" in each for each in _told(which, stage))
 
 
 def test_errors_come_before_advice() -> None:
