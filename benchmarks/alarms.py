@@ -62,7 +62,7 @@ def null_sink() -> Iterator[None]:
 
 def measure(minutes: float = MINUTES, *, busy: int = 0, suspend: bool = False, seed: int = 1) -> list[Figure]:
     """Watch a loudspeaker as a lesson does, and cut it as a teacher does."""
-    from caller.live.loudspeaker.output import Output
+    from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
     from caller.live.loudspeaker.player import Player
 
     losses: list[float] = []
@@ -78,7 +78,7 @@ def measure(minutes: float = MINUTES, *, busy: int = 0, suspend: bool = False, s
         for loop in loops:
             loop.start()
         began_s = next_suspension_s = time.monotonic()
-        output = Output(Player(), tell=tell)
+        output = Output(SpeakerBeingOpened(Player()), tell=tell)
         cuts = suspensions = 0
         next_cut_s = began_s + 1.0
         next_suspension_s += _SUSPEND_EVERY_S if suspend else float("inf")

@@ -16,6 +16,8 @@ from scipy.stats import theilslopes
 from benchmarks.figures import Figure, table
 from benchmarks.usage import Usage, usage
 from caller.lesson.library import read_lesson, ready_lessons
+from caller.live.loudspeaker.output import SpeakerBeingOpened
+from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.live.performance import PlanToLead
 from caller.live.performance.performance import Performance
@@ -23,6 +25,7 @@ from caller.live.performance.presses import Ending
 from caller.live.room import Room
 from caller.live.window import Window
 from caller.runsheet.sequence import make_run_sheet
+from caller.sound import STARTING_DB
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline import seconds_of
@@ -45,7 +48,8 @@ def measure(hours: float = HOURS, times_faster: float = TIMES_FASTER) -> list[Fi
     began_s = time.monotonic()
     with (
         VoiceBox() as voice,
-        Room(window, voice, clock=clock, opener=lambda player: SilentSpeaker(player, clock=clock)) as room,
+        SpeakerBeingOpened(Player(STARTING_DB), lambda player: SilentSpeaker(player, clock=clock)) as speaker,
+        Room(window, voice, clock=clock, speaker=speaker) as room,
     ):
         while led_s < hours * 3600:
             sheet = sheets[lessons % len(sheets)]

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from caller import __version__
 from caller.cli.printing import DETAILS, as_json
-from caller.live.background import grumbles_hidden
+from caller.live.background import nothing_but_ours
 from caller.paths import user_cache, user_data
 
 _VOICE_WITHIN_S: Final = 20.0
@@ -88,7 +88,7 @@ def _voice() -> str:
 
 def _sound_devices() -> list[str]:
     try:
-        with grumbles_hidden():
+        with nothing_but_ours():
             import sounddevice  # noqa: PLC0415  (opens the sound system)
 
             devices: Any = sounddevice.query_devices()

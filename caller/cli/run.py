@@ -14,6 +14,8 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog, nothing_but_ours
 from caller.live.keeping import CutOff, cut_off
 from caller.live.keys import controls_of
+from caller.live.loudspeaker.output import SpeakerBeingOpened
+from caller.live.loudspeaker.player import Player
 from caller.live.performance import PlanToLead, first_call, plan_of, plan_to_carry_on
 from caller.live.performance.performance import Performance
 from caller.live.room import Room
@@ -21,6 +23,7 @@ from caller.live.window import NoScreen, Screen, Window
 from caller.planning.staging import stage_of
 from caller.record.files import OneLesson
 from caller.screen.theme import THEMES
+from caller.sound import STARTING_DB
 from caller.sound.voice import VoiceBox
 
 
@@ -85,6 +88,20 @@ def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
+    with (
+        nothing_but_ours(),
+        VoiceBox() as voice,
+        SpeakerBeingOpened(Player(STARTING_DB), mute=arguments.mute) as speaker,
+    ):
+        voice.expect(lesson.language)
+        _lead(arguments, path, lesson, voice, speaker)
+    return 0
+
+
+def _lead(
+    arguments: argparse.Namespace, path: Path, lesson: Lesson, voice: VoiceBox, speaker: SpeakerBeingOpened
+) -> None:
+    """Decide the lesson and lead it, while the voice starts and the loudspeaker is being opened."""
     stage = stage_of(lesson.hall, path.parent, lesson.class_name)
     sheets = stage.to_lead(lesson)
     _check_round(arguments.first_round, len(sheets.lesson.rounds))
@@ -95,19 +112,16 @@ def run(arguments: argparse.Namespace) -> int:
         log.event("start")
         screen = _screen(arguments)
         try:
-            with (
-                nothing_but_ours(),
-                VoiceBox() as voice,
-                Room(
-                    screen,
-                    voice,
-                    controls=controls,
-                    log=log,
-                    mute=arguments.mute,
-                    quiet_gate_s=arguments.quiet_gate,
-                    printed=partial(print, flush=True),
-                ) as room,
-            ):
+            with Room(
+                screen,
+                voice,
+                controls=controls,
+                log=log,
+                speaker=speaker,
+                mute=arguments.mute,
+                quiet_gate_s=arguments.quiet_gate,
+                printed=partial(print, flush=True),
+            ) as room:
                 room.by_one_switch(arguments.one_button)
                 if arguments.try_out:
                     plan = PlanToLead(
@@ -122,7 +136,6 @@ def run(arguments: argparse.Namespace) -> int:
                 Performance(room, plan).run()
         finally:
             screen.close()
-    return 0
 
 
 def _screen(arguments: argparse.Namespace) -> Screen:

@@ -203,23 +203,36 @@ def return_large_pieces() -> None:
 _STDERR: Final = 2  # the C library's, whatever Python's own stream is
 
 
-@contextmanager
-def grumbles_hidden() -> Iterator[None]:
-    """Throw away what is written to the standard error meanwhile, by whatever part of the process."""
-    try:
-        kept = os.dup(_STDERR)
-    except OSError:  # there is none, as in a program without a console
-        yield
-        return
-    try:
-        nowhere = os.open(os.devnull, os.O_WRONLY)
-        os.dup2(nowhere, _STDERR)
-        os.close(nowhere)
-        yield
-    finally:
-        with suppress(OSError):
-            os.dup2(kept, _STDERR)
-        os.close(kept)
+class _StandardError:
+    """The process's standard error, thrown away for as long as anybody wants it so: any thread may."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._wanted_by = 0
+        self._kept = _STDERR
+
+    def hide(self) -> None:
+        """Throw away what comes from now on."""
+        with self._lock:
+            if not self._wanted_by:
+                kept = os.dup(_STDERR)
+                nowhere = os.open(os.devnull, os.O_WRONLY)
+                os.dup2(nowhere, _STDERR)
+                os.close(nowhere)
+                self._kept = kept
+            self._wanted_by += 1
+
+    def show(self) -> None:
+        """Let it through again, unless somebody else wants it hidden still."""
+        with self._lock:
+            self._wanted_by -= 1
+            if not self._wanted_by:
+                with suppress(OSError):
+                    os.dup2(self._kept, _STDERR)
+                os.close(self._kept)
+
+
+_standard_error: Final = _StandardError()
 
 
 @contextmanager
@@ -230,7 +243,12 @@ def nothing_but_ours() -> Iterator[None]:
     """
     try:
         apart = sys.stderr.fileno() != _STDERR
+        if apart:
+            _standard_error.hide()
     except (AttributeError, OSError, ValueError):  # there is none, or it is no file
         apart = False
-    with grumbles_hidden() if apart else contextlib.nullcontext():
+    try:
         yield
+    finally:
+        if apart:
+            _standard_error.show()

@@ -6,16 +6,15 @@ import sys
 import time
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from functools import cached_property, partial
+from functools import cached_property
 from types import TracebackType
 from typing import Final, Self
 
 from caller.hall.claps import LevelReading
 from caller.live.background import Background, RunLog, return_large_pieces
 from caller.live.keys import Controls
-from caller.live.loudspeaker.output import Lateness, Opener, Output
+from caller.live.loudspeaker.output import Lateness, Output, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
-from caller.live.loudspeaker.speakers import open_speaker
 from caller.live.microphone.microphone import Ear, Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
 from caller.live.words import said
@@ -30,13 +29,16 @@ _SWITCH_S: Final = 0.001  # Python's threads take turns this often: the audio ca
 class Room:
     """What every lesson of one run of the program is led with.
 
-    The loudspeaker is opened by the first that asks for it, and stays open; one that is lost is looked after
-    by `sound`. Without a screen, what it would tell is given to `printed`.
+    The loudspeaker is opened by the first that asks for it, where it is not being opened already, and stays
+    open; one that is lost is looked after by `sound`. Without a screen, what it would tell is given to
+    `printed`.
 
     Parameters
     ----------
-    opener
-        Opens a loudspeaker, as `caller.live.loudspeaker.speakers.open_speaker` does.
+    speaker
+        The loudspeaker, where it is being opened already.
+    mute
+        Whether one that is opened here makes no sound.
     clock
         The steady clock, in seconds, that the loudspeaker goes by.
     """
@@ -52,7 +54,7 @@ class Room:
         mute: bool = False,
         quiet_gate_s: int | None = None,
         printed: Callable[[str], None] = print,
-        opener: Opener | None = None,
+        speaker: SpeakerBeingOpened | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
         sys.setswitchinterval(_SWITCH_S)
@@ -65,9 +67,9 @@ class Room:
         self.log = RunLog(None) if log is None else log
         self.quiet_gate_s = quiet_gate_s
         self.background = Background(self.log)
-        self.player = Player(STARTING_DB)
+        self._speaker = speaker
+        self.player = Player(STARTING_DB) if speaker is None else speaker.player
         self._mute = mute
-        self._opener = partial(open_speaker, mute=mute) if opener is None else opener
         self._clock = clock
         self._printed = printed
         self._microphone: Microphone | None = None
@@ -88,8 +90,7 @@ class Room:
     def sound(self) -> Output:
         """The loudspeaker in use."""
         output = Output(
-            self.player,
-            opener=self._opener,
+            self._speaker or SpeakerBeingOpened(self.player, mute=self._mute),
             clock=self._clock,
             tell=lambda event, device: self.log.event(event, device=device),
             late_ms=self._lateness.of,

@@ -18,7 +18,7 @@ from typing import Any, Final, Protocol
 import pygame
 
 from caller.errors import ScreenError
-from caller.live.background import grumbles_hidden
+from caller.live.background import nothing_but_ours
 from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Raster
@@ -157,7 +157,7 @@ class Window:
         # Without this, SDL uploads every picture to a software "GPU": 12 ms a frame instead of 4.
         os.environ.setdefault("SDL_FRAMEBUFFER_ACCELERATION", "0")
         try:
-            with grumbles_hidden():
+            with nothing_but_ours():
                 pygame.display.init()
         except pygame.error as refused:
             raise ScreenError(NO_DISPLAY) from refused

@@ -6,6 +6,7 @@ rather than on the lesson: a clip that could not be had is silence of about its 
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import threading
 import time
@@ -81,6 +82,7 @@ class VoiceBox:
         self._retry_after_s = retry_after_s
         self._changed = threading.Condition()
         self._waiting: deque[Request] = deque()
+        self._expected: list[str] = []
         self._promised: dict[Request, Future[Speech]] = {}
         self._thread: threading.Thread | None = None
         self._closed = False
@@ -88,6 +90,13 @@ class VoiceBox:
         self._identities: dict[str, str] = {}
         self._without_extra: set[str] = set()
         self._given_up: dict[str | Request, tuple[float, str]] = {}
+
+    def expect(self, language: str) -> None:
+        """Have the worker for a language started, if none of its sentences can be kept; return at once."""
+        if kept_voice.recall(self._cache.folder, language) is None:
+            with self._changed:
+                self._expected.append(language)
+                self._begin_serving()
 
     def speak_ahead(self, requests: Iterable[Request]) -> None:
         """Have each (text, settings) made ready, in order, in the background; return at once."""
@@ -161,20 +170,29 @@ class VoiceBox:
             if urgent and request in self._waiting:
                 self._waiting.remove(request)
                 self._waiting.appendleft(request)
-            if self._thread is None:
-                self._thread = threading.Thread(target=self._serve, name="voice", daemon=True)
-                self._thread.start()
-            self._changed.notify_all()
+            self._begin_serving()
             return promised
+
+    def _begin_serving(self) -> None:
+        if self._thread is None:
+            self._thread = threading.Thread(target=self._serve, name="voice", daemon=True)
+            self._thread.start()
+        self._changed.notify_all()
 
     def _serve(self) -> None:
         """Fulfil promises one after another until closed.  Only this thread starts workers and asks them."""
         while True:
             with self._changed:
-                self._changed.wait_for(lambda: self._waiting or self._closed)
+                self._changed.wait_for(lambda: self._waiting or self._expected or self._closed)
                 if self._closed:
                     break
-                request = self._waiting.popleft()
+                expected, self._expected = self._expected, []
+                request = self._waiting.popleft() if self._waiting else None
+            for language in expected:
+                with contextlib.suppress(Exception):  # it is told where a sentence is wanted
+                    self._worker(language)
+            if request is None:
+                continue
             try:
                 speech = self._speak(request)
             except MemoryError as error:  # told once, by whoever waits for it

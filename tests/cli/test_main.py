@@ -2,11 +2,16 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import threading
 
 import pytest
 
 from caller import __version__
-from caller.cli import VERBS, main
+from caller.cli import VERBS, main, run
+from caller.errors import UserError
+from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker
+from caller.sound.voice import VoiceBox
 
 
 def test_every_verb_explains_itself(capsys: pytest.CaptureFixture[str]) -> None:
@@ -37,3 +42,31 @@ def test_a_reader_who_has_seen_enough_is_no_error() -> None:
         ["bash", "-o", "pipefail", "-c", command], capture_output=True, text=True, check=False
     )
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_loudspeaker_and_the_voice_are_asked_for_before_a_lesson_is_decided(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """They take as long as deciding does, and wait for other programs meanwhile."""
+    voices: list[str] = []
+    opened = threading.Event()
+
+    class Expecting(VoiceBox):
+        def expect(self, language: str) -> None:
+            voices.append(language)
+
+    def opener(player: Player, *, mute: bool) -> Speaker:
+        assert mute
+        opened.set()
+        return SilentSpeaker(player)
+
+    def decide(*_: object) -> None:
+        assert opened.wait(5)
+        assert voices == ["en-GB"]
+        raise UserError("It was decided.")
+
+    monkeypatch.setattr(run, "VoiceBox", Expecting)
+    monkeypatch.setattr("caller.live.loudspeaker.output.open_speaker", opener)
+    monkeypatch.setattr(run, "stage_of", decide)
+    assert main(["run", "demo", "--mute"]) == 2
+    assert capsys.readouterr().err.endswith("It was decided.\n")

@@ -1,33 +1,79 @@
 from __future__ import annotations
 
-import os
 import platform
 import subprocess
 import sys
 
 import pytest
 
-from caller.live.background import grumbles_hidden
+unlike_windows = pytest.mark.skipif(sys.platform == "win32", reason="has one number for a console")
+
+_OPENING = """
+import contextlib, logging, os, sys
+from caller.cli.printing import complain, printing
+from caller.live.background import nothing_but_ours
+"""
 
 
-def test_only_what_is_written_meanwhile_is_hidden(capfd: pytest.CaptureFixture[str]) -> None:
-    os.write(2, b"before ")
-    with grumbles_hidden():
-        os.write(2, b"meanwhile ")
+def told(program: str) -> str:
+    """What a program that begins like ours leaves on the terminal."""
+    words = [sys.executable, "-c", _OPENING + program]
+    return subprocess.run(words, capture_output=True, text=True, check=True).stderr
+
+
+@unlike_windows
+def test_while_a_lesson_is_led_the_terminal_has_our_own_words_and_no_librarys() -> None:
+    program = """
+os.write(2, b"before ")
+with printing():
+    with nothing_but_ours():
+        os.write(2, b"Expression failed")
+        logging.getLogger("caller").warning("The log ends here.")
+    complain("Choose another \\x1bname.")
+os.write(2, b"after")
+"""
+    assert told(program) == "before The log ends here.\nhall-caller: Choose another \ufffdname.\nafter"
+
+
+@unlike_windows
+def test_an_error_passes_through_and_the_terminal_is_back() -> None:
+    program = """
+with printing():
+    with contextlib.suppress(ZeroDivisionError), nothing_but_ours():
+        1 / 0
     os.write(2, b"after")
-    assert capfd.readouterr().err == "before after"
+"""
+    assert told(program) == "after"
 
 
-def test_an_error_passes_through_and_the_terminal_is_back(capfd: pytest.CaptureFixture[str]) -> None:
-    with pytest.raises(ZeroDivisionError), grumbles_hidden():
-        _ = 1 / 0
+@unlike_windows
+def test_two_that_hide_at_once_give_the_terminal_back_in_any_order() -> None:
+    """As a window that opens while another thread opens the loudspeaker; a complaint gets out meanwhile."""
+    program = """
+with printing():
+    window, loudspeaker = nothing_but_ours(), nothing_but_ours()
+    window.__enter__()
+    loudspeaker.__enter__()
+    window.__exit__(None, None, None)
+    os.write(2, b"grumble")
+    complain("Not here.")
+    loudspeaker.__exit__(None, None, None)
     os.write(2, b"after")
-    assert capfd.readouterr().err == "after"
+"""
+    assert told(program) == "hall-caller: Not here.\nafter"
+
+
+def test_where_our_words_go_the_same_way_nothing_is_hidden() -> None:
+    program = """
+with nothing_but_ours():
+    print("complaint", file=sys.stderr)
+"""
+    assert told(program) == "complaint\n"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="closes its standard error by a shell")
 def test_a_program_without_a_terminal_loses_nothing() -> None:
-    program = "from caller.live.background import grumbles_hidden\nwith grumbles_hidden(): print('fine')"
+    program = "from caller.live.background import nothing_but_ours\nwith nothing_but_ours(): print('fine')"
     done = subprocess.run(
         ["sh", "-c", 'exec "$0" -c "$1" 2>&-', sys.executable, program],
         capture_output=True,
@@ -70,20 +116,3 @@ def test_large_pieces_of_memory_go_back_when_they_are_freed() -> None:
         for how in ("asked", "not asked")
     }
     assert left_mb["asked"] < 4 < left_mb["not asked"]
-
-
-@pytest.mark.skipif(sys.platform == "win32", reason="has one number for a console")
-def test_while_a_lesson_is_led_the_terminal_has_our_own_words_and_no_librarys() -> None:
-    program = (
-        "import logging, os, sys\n"
-        "from caller.cli.printing import complain, printing\n"
-        "from caller.live.background import nothing_but_ours\n"
-        "with printing():\n"
-        "    with nothing_but_ours():\n"
-        "        os.write(2, b'Expression failed')\n"
-        "        logging.getLogger('caller').warning('The log ends here.')\n"
-        "    complain('Choose another \\x1bname.')\n"
-        "os.write(2, b'after')\n"
-    )
-    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
-    assert done.stderr == "The log ends here.\nhall-caller: Choose another \ufffdname.\nafter"

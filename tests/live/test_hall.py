@@ -24,6 +24,7 @@ from caller.lesson import Lesson, Round
 from caller.live.background import RunLog
 from caller.live.keeping import LessonRecord
 from caller.live.keys import Controls
+from caller.live.loudspeaker.output import SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.live.microphone.microphone import Ear
@@ -42,6 +43,7 @@ from caller.runsheet import RunSheet
 from caller.screen.menu import Menu
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage
+from caller.sound import STARTING_DB
 from caller.sound.speech import VoiceSettings
 from caller.sound.voice import VoiceBox
 from tests.live.conftest import AtOnce, Sounded
@@ -233,7 +235,8 @@ def no_waiting(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def room_with(screen: object, log: RunLog, voice: Mumble | None = None, **settings: Any) -> Room:
-    settings = dict[str, Any](opener=Stepped, clock=hurried) | settings
+    settings = dict[str, Any](clock=hurried) | settings
+    settings.setdefault("speaker", SpeakerBeingOpened(Player(STARTING_DB), Stepped))
     room = Room(cast(Screen, screen), cast(VoiceBox, voice or Mumble()), log=log, **settings)
     room.background.close()
     room.background = AtOnce(log)
@@ -428,10 +431,28 @@ def test_without_a_loudspeaker_the_words_stand_there_and_one_that_comes_is_taken
             plugged.set()
         return plugged.is_set() and not screen.notices[-1]
 
-    screen, log, ending = led((plug, []), opener=opener)
+    screen, log, ending = led((plug, []), speaker=SpeakerBeingOpened(Player(STARTING_DB), opener))
     assert (ending, screen.done) == (Ending.ENDED, True)
     assert log.names().count("no speaker") == 1
     assert log.names().count("sound back") == 1
+
+
+def test_a_loudspeaker_is_started_with_the_first_call_and_not_with_a_buffer_of_silence() -> None:
+    had: list[int] = []
+
+    class Filling(Stepped):
+        def start(self) -> None:
+            had.append(self._player.waiting())
+
+    class Slow(Mumble):
+        def clip(self, text: str, settings: VoiceSettings) -> Sounded:
+            time.sleep(0.1)
+            return super().clip(text, settings)
+
+    speaker = SpeakerBeingOpened(Player(STARTING_DB), Filling)
+    with Room(cast(Screen, Watched((always, ["escape"]))), cast(VoiceBox, Slow()), speaker=speaker) as room:
+        Performance(room, PlanToLead(run_sheet=brief(SHEET), confirm_stop=False)).run()
+    assert had == [1]
 
 
 @pytest.mark.parametrize("sound", [True, False])
@@ -440,8 +461,8 @@ def test_without_a_display_each_call_is_printed_with_its_time(sound: bool) -> No
         raise SoundError("none")
 
     printed: list[str] = []
-    opener = Stepped if sound else none
-    with room_with(NoScreen(), RunLog(None), printed=printed.append, opener=opener) as room:
+    speaker = SpeakerBeingOpened(Player(STARTING_DB), Stepped if sound else none)
+    with room_with(NoScreen(), RunLog(None), printed=printed.append, speaker=speaker) as room:
         assert Performance(room, PlanToLead(run_sheet=SHEET)).run() is Ending.ENDED
     assert printed[0] == (said("lesson.unseen") if sound else said("lesson.unseen-unheard"))
     calls = [text for text in printed[1:] if text[:5].strip()[:1].isdigit()]

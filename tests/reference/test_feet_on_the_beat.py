@@ -24,6 +24,7 @@ from numpy.typing import NDArray
 
 from caller.lesson import Lesson, Opening, Round
 from caller.live.background import RunLog
+from caller.live.loudspeaker.output import SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.live.performance import PlanToLead
@@ -33,6 +34,7 @@ from caller.live.window import Input, Picture, Window
 from caller.planning.staging import stage_of
 from caller.runsheet import RunSheet
 from caller.screen.scene import Scene
+from caller.sound import STARTING_DB
 from caller.sound.voice import VoiceBox
 from tests.live.conftest import AtOnce, SteadyVoice
 
@@ -164,7 +166,8 @@ def film(moves: Iterable[str], patch: pytest.MonkeyPatch) -> tuple[list[Frame], 
         return speakers[-1]
 
     log, window = RunLog(None), FilmedWindow(time)
-    room = Room(window, cast(VoiceBox, SteadyVoice()), log=log, opener=opener, clock=time.monotonic)
+    opening = SpeakerBeingOpened(Player(STARTING_DB), opener)
+    room = Room(window, cast(VoiceBox, SteadyVoice()), log=log, speaker=opening, clock=time.monotonic)
     room.background.close()
     room.background = AtOnce(log)
     with room:

@@ -71,6 +71,19 @@ def test_every_language_is_spoken_at_the_voices_loudness_with_its_words_in_order
     assert 0 <= offsets[0] <= offsets[-1] < speech.duration_s
 
 
+def test_where_nothing_is_kept_yet_the_worker_starts_before_a_sentence_is_asked_for(tmp_path: Path) -> None:
+    with VoiceBox(kept_voice.ClipCache(tmp_path)) as box:
+        box.expect("en-GB")
+        give_up_s = time.monotonic() + 30
+        while not box._identities:
+            assert time.monotonic() < give_up_s
+            time.sleep(0.02)
+        assert not box.clip("Go!", BRITISH).missing
+    with VoiceBox(kept_voice.ClipCache(tmp_path)) as box:
+        box.expect("en-GB")  # what is kept may be all that is wanted
+        assert box._thread is None
+
+
 def test_a_clip_begins_and_ends_with_its_sound(shared_box: VoiceBox) -> None:
     speech = shared_box.clip("Go!", BRITISH)
     magnitude = np.abs(speech.samples)

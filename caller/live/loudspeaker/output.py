@@ -15,9 +15,10 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from pathlib import Path
-from typing import Final
+from types import TracebackType
+from typing import Final, Self
 
 import tomlkit
 
@@ -54,15 +55,55 @@ def _tell_nobody(_event: str, _device: str) -> None:
     pass
 
 
-class Output:
-    """Empties the player through a speaker, and looks after that speaker.
-
-    Without a loudspeaker it begins silent, and takes the first one that comes.
+class SpeakerBeingOpened:
+    """The first loudspeaker for a player, opened beside whatever else a beginning asks for.
 
     Parameters
     ----------
     opener
-        Opens a speaker that is not started yet, or raises `SoundError`.
+        Opens a speaker that is not started yet, or raises `SoundError`; as `open_speaker` does if left out.
+    """
+
+    def __init__(self, player: Player, opener: Opener | None = None, *, mute: bool = False) -> None:
+        self.player = player
+        self.opener = opener = partial(open_speaker, mute=mute) if opener is None else opener
+        self._opened: list[Speaker] = []
+        self._opening = CallsBeside(lambda: self._opened.append(opener(player)), trouble=Exception)
+
+    def waits(self, within_s: float) -> bool:
+        """Return whether it is being opened still, after so long at most."""
+        return self._opening.waits(within_s)
+
+    @property
+    def failed(self) -> Exception | None:
+        """What kept it from being opened, if anything."""
+        return self._opening.failed
+
+    def take(self) -> Speaker | None:
+        """Return the speaker that was opened, once; None where none was."""
+        return self._opened.pop() if self._opened else None
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        """Give back what nobody took."""
+        if self._opened:
+            self._opened.pop().close()
+
+
+class Output:
+    """Empties the player through a speaker, and looks after that speaker.
+
+    Without a loudspeaker it begins silent, and takes the first one that comes. It begins at once: what the
+    player has by then is what the speaker's buffer is filled with first.
+
+    Parameters
+    ----------
+    first
+        The speaker to begin with; it is waited for.
     tell
         Called with "no speaker", "sound lost" or "sound back", and the device's name.
     late_ms
@@ -71,15 +112,14 @@ class Output:
 
     def __init__(
         self,
-        player: Player,
+        first: SpeakerBeingOpened,
         *,
-        opener: Opener = open_speaker,
         clock: Callable[[], float] = time.monotonic,
         tell: Callable[[str, str], None] = _tell_nobody,
         late_ms: Callable[[str], int] = lambda _name: 0,
     ) -> None:
-        self._player = player
-        self._opener = opener
+        self._player = first.player
+        self._first = first
         self._clock = clock
         self._tell = tell
         self._late_ms = late_ms
@@ -89,14 +129,14 @@ class Output:
         self._looked_s = self._waits_until_s = clock()
         self._notice = said("machine.lost")
         opened: Speaker | None = None
-        self._first: list[Speaker] = []
-        self._opening = CallsBeside(lambda: self._first.append(opener(player)), trouble=Exception)
         try:
-            if self._opening.waits(_OPENS_S):
+            waits = first.waits(_OPENS_S)
+            if first.failed is not None:
+                raise first.failed
+            opened = None if waits else first.take()
+            if opened is None:
                 raise SoundError(NO_SPEAKER)
-            if self._opening.failed is not None:
-                raise self._opening.failed
-            self._speaker = opened = self._first.pop()
+            self._speaker = opened
             opened.start()
         except SoundError as none:
             if opened is not None:
@@ -178,7 +218,7 @@ class Output:
                     return
                 come_back_s = come_back_s if found.ended() else 2 * come_back_s
                 found.close()
-            waits = self._opening.waits(RETRY_S)  # in the first try still
+            waits = self._first.waits(RETRY_S)  # in the first try still
             found = None if waits or self._closed.is_set() else self._opened()
             if found is None:
                 tries += 1
@@ -189,7 +229,7 @@ class Output:
     def _opened(self) -> Speaker | None:
         """Return a started speaker that rests, or None where there is none."""
         try:
-            found = self._first.pop() if self._first else self._opener(self._player)
+            found = self._first.take() or self._first.opener(self._player)
         except SoundError:
             return None
         found.rest()

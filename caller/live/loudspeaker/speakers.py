@@ -17,7 +17,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from caller.errors import SoundError
-from caller.live.background import CallsBeside, grumbles_hidden
+from caller.live.background import CallsBeside, nothing_but_ours
 from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
 from caller.live.words import NO_SPEAKER
 from caller.sound import SAMPLE_RATE
@@ -178,7 +178,7 @@ class PortAudioSpeaker(_Counting):
             if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
                 sounddevice._terminate()
                 sounddevice._initialize()
-            with grumbles_hidden():
+            with nothing_but_ours():
                 self._stream = sounddevice.OutputStream(
                     samplerate=SAMPLE_RATE,
                     channels=1,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -88,6 +88,12 @@ class Conductor:
             if self._making is None and self._may_make_next() and self._player.waiting() < AHEAD:
                 making = partial(self._timeline.segment, self._calls[self._next])
                 self._making = (self._next, self._background.submit(_WORKER, making))
+
+    def await_next(self, within_s: float) -> None:
+        """Give the player the call that is being made, waiting for it so long at most."""
+        if self._making is not None:
+            wait([self._making[1]], within_s)
+            self.step()
 
     @property
     def place(self) -> int:

@@ -44,6 +44,7 @@ FRAME_S: Final = 1 / 30
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
+_FIRST_WORDS_S: Final = 2.0  # where nothing is kept, the voice starts and speaks meanwhile
 _NOTICE_S: Final = 8.0
 
 
@@ -105,11 +106,11 @@ class Performance:
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
-        room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
-        self._log.event("first picture")
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
-        self._conductor.step()  # the first call is made while the speaker opens
+        self._conductor.step()  # the first call is made while the first picture is drawn
+        room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
+        self._log.event("first picture")
         timeline.speak_ahead(sheet.calls[plan.first :])
         if plan.soon is not None:
             Timeline(plan.soon, voice=room.voice, tones=room.tones, own=room.own_voice).speak_ahead()
@@ -130,6 +131,8 @@ class Performance:
             When the display is gone.
         """
         room, record = self._room, self._plan.record
+        # A speaker first fills its buffer, half a second: with silence, all that follows would come so late.
+        self._conductor.await_next(_FIRST_WORDS_S)
         self._conductor.cut = room.sound.cut
         longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
         if longest_s:

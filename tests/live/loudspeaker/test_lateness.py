@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.live.loudspeaker.output import MOST_MS, Lateness, Output
+from caller.live.loudspeaker.output import MOST_MS, Lateness, Output, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.scripts.source import ScriptProblems
@@ -52,7 +52,7 @@ class OnTime(SilentSpeaker):
 
 def test_the_picture_waits_as_long_as_the_loudspeaker_is_late(tmp_path: Path) -> None:
     clock, late = Clock(), Lateness(tmp_path / "loudspeakers.toml")
-    output = Output(Player(), opener=OnTime, clock=clock, late_ms=late.of)
+    output = Output(SpeakerBeingOpened(Player(), OnTime), clock=clock, late_ms=late.of)
     try:
         before = output.heard()
         late.change(output.name, 200)

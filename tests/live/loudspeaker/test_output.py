@@ -11,7 +11,7 @@ import pytest
 
 from caller.errors import SoundError
 from caller.live.loudspeaker import output as output_module
-from caller.live.loudspeaker.output import Output
+from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
 from caller.live.words import said
@@ -61,7 +61,9 @@ def test_a_lost_device_is_replaced_and_the_samples_are_counted_meanwhile() -> No
 
     player = Player()
     told: list[tuple[str, str]] = []
-    output = Output(player, opener=opener, tell=lambda event, device: told.append((event, device)))
+    output = Output(
+        SpeakerBeingOpened(player, opener), tell=lambda event, device: told.append((event, device))
+    )
     assert output.look_after() == ""
     plugged.clear()
     opened[0].gone = True
@@ -86,7 +88,7 @@ def test_a_device_that_hangs_as_it_is_closed_does_not_hold_up_the_lesson() -> No
             hung.wait(30)
 
     player = Player()
-    output = Output(player, opener=Hanging)
+    output = Output(SpeakerBeingOpened(player, Hanging))
     Hanging.gone = True
     began_s = time.monotonic()
     assert output.look_after() == said("machine.lost")
@@ -155,7 +157,7 @@ def test_what_is_only_slow_is_waited_for_and_never_opened_anew() -> None:
 
     told: list[str] = []
     player = Player()
-    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    output = Output(SpeakerBeingOpened(player, opener), tell=lambda event, _device: told.append(event))
     opened[0].asks = False
     assert output.look_after() == said("machine.lost")
     lost_at = player.written
@@ -178,7 +180,7 @@ def test_without_a_loudspeaker_a_lesson_begins_and_takes_the_first_that_comes() 
 
     told: list[str] = []
     player = Player()
-    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    output = Output(SpeakerBeingOpened(player, opener), tell=lambda event, _device: told.append(event))
     assert output.look_after() == said("machine.none")
     wait_for(lambda: player.written > 0)
     Device.gone = False
@@ -204,7 +206,7 @@ def test_a_sound_system_that_hangs_as_it_is_opened_holds_up_no_lesson(
     told: list[str] = []
     player = Player()
     began_s = time.monotonic()
-    output = Output(player, opener=opener, tell=lambda event, _device: told.append(event))
+    output = Output(SpeakerBeingOpened(player, opener), tell=lambda event, _device: told.append(event))
     assert time.monotonic() - began_s < 5
     assert output.look_after() == said("machine.none")
     wait_for(lambda: player.written > SAMPLE_RATE // 10)
@@ -233,7 +235,7 @@ def test_a_sound_server_that_goes_just_before_the_start_costs_no_lesson() -> Non
     Device.gone = False
     told: list[str] = []
     player = Player()
-    output = Output(player, opener=Refusing, tell=lambda event, _device: told.append(event))
+    output = Output(SpeakerBeingOpened(player, Refusing), tell=lambda event, _device: told.append(event))
     assert output.look_after() == said("machine.none")
     wait_for(lambda: len(told) == 2)
     assert told == ["no speaker", "sound back"]
@@ -254,7 +256,7 @@ def test_a_device_that_starts_after_it_was_given_up_takes_no_samples_until_it_is
 
     Device.gone = False
     player = Player()
-    output = Output(player, opener=Late)
+    output = Output(SpeakerBeingOpened(player, Late))
     assert output.name == "no sound"
     late[0]._player = Player()  # what it would take now is counted here
     late[0]._fill(np.zeros(480, dtype=np.float32), 0.0)
@@ -309,7 +311,7 @@ def test_a_computer_that_held_everything_up_is_not_taken_for_a_lost_device() -> 
         def lost(self, now_s: float) -> bool:
             return _Counting.lost(self, now_s)
 
-    output = Output(Player(), opener=lambda player: Stalled(player, clock=clock), clock=clock)
+    output = Output(SpeakerBeingOpened(Player(), lambda player: Stalled(player, clock=clock)), clock=clock)
     block = np.zeros(480, dtype=np.float32)
     for _ in range(10):
         silent[0]._fill(block, 0.0)
@@ -343,7 +345,7 @@ def test_looks_that_come_late_again_and_again_have_a_device_waited_for() -> None
         def ended(self) -> bool:
             return Starved.gone
 
-    output = Output(Player(), opener=lambda player: Starved(player, clock=clock), clock=clock)
+    output = Output(SpeakerBeingOpened(Player(), lambda player: Starved(player, clock=clock)), clock=clock)
     for _ in range(30):
         clock.now_s += 0.2
         assert output.look_after() == ""

@@ -15,7 +15,7 @@ import pytest
 
 from caller.errors import SoundError
 from caller.live.loudspeaker import speakers
-from caller.live.loudspeaker.output import Output
+from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import PortAudioSpeaker
 from caller.live.words import said
@@ -152,7 +152,7 @@ def test_one_that_never_starts_holds_nothing_up_and_is_lost(
 
     told: list[str] = []
     began_s = time.monotonic()
-    output = Output(Player(), opener=opener, tell=lambda event, _device: told.append(event))
+    output = Output(SpeakerBeingOpened(Player(), opener), tell=lambda event, _device: told.append(event))
     assert time.monotonic() - began_s < 3
     assert output.look_after() == ""
     monkeypatch.setattr(speakers, "FIRST_PATIENCE_S", 0.1)
