@@ -285,7 +285,7 @@ class Window:
         """Make the picture as large as the window now is."""
         self._screen = pygame.display.get_surface() or self._screen
         width, height = self._screen.get_size()
-        self._raster = Raster(max(width, 1), max(height, 1))
+        self._raster = Raster(max(width, 1), max(height, 1), loops=True)
         self._picture = pygame.image.frombuffer(self._raster.pixels.data, (width, height), "BGRA")
         self._shown = None
 

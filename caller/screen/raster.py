@@ -9,7 +9,9 @@ flatter the picture.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Iterator
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import ceil, floor
 from pathlib import Path
@@ -25,7 +27,7 @@ from caller.runsheet import Board, FiguresDo
 from caller.screen import Rect
 from caller.screen.caption import last_seconds
 from caller.screen.cues import come_to, reach
-from caller.screen.figures_on_stage import ink
+from caller.screen.figures_on_stage import Performer, draw_performer, ink
 from caller.screen.ground import bead_count, bead_place, beads_left
 from caller.screen.layout import places
 from caller.screen.scene import Scene
@@ -120,11 +122,81 @@ def _overlap(one: Box, other: Box) -> bool:
 
 
 _REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
+_FIGURE_PICTURES = 4  # as much memory for figures as so many whole pictures take
+_LONG_AGO = 900  # figures: those of a quarter of a minute
 _KEPT = 3  # pictures of standing parts: this board, and as each of its lanes is pointed to
+
+
+class _FigureImages:
+    """Figures as images: their loops come round, and laying one down takes a tenth of drawing it.
+
+    Parameters
+    ----------
+    most_bytes
+        How much memory they may take together. What was not laid down for long makes room for others; where
+        loops are longer than there is room for, the rest of them is drawn each time.
+    """
+
+    def __init__(self, most_bytes: int) -> None:
+        self._left_bytes = most_bytes
+        self._laid = 0  # figures so far
+        self._kept: OrderedDict[Hashable, _FigureImage] = OrderedDict()
+
+    def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+        """Lay a figure down where `draw_performer` would draw it."""
+        x, y = (floor(at) for at in performer.origin)
+        stands = performer.origin[0] - x, performer.origin[1] - y
+        key = performer.doing, performer.step, performer.height, performer.look, theme, stands
+        self._laid += 1
+        found = self._kept.get(key)
+        if found is None:
+            place = ink(performer, theme)
+            left, top = floor(place.x) - 1, floor(place.y) - 1
+            width, height = ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top
+            if not self._make_room_for(4 * width * height):
+                draw_performer(canvas, performer, theme)
+                return
+            surface = skia.Surface(width, height)
+            surface.getCanvas().translate(-left, -top)
+            draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
+            found = _FigureImage(surface.makeImageSnapshot(), left - x, top - y)
+            self._kept[key] = found
+            self._left_bytes -= found.size_bytes
+        found.laid = self._laid
+        self._kept.move_to_end(key)
+        opacity = skia.Paint(Alphaf=performer.opacity)
+        canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
+
+    def _make_room_for(self, needed_bytes: int) -> bool:
+        while self._left_bytes < needed_bytes and self._kept:
+            oldest = next(iter(self._kept))
+            if self._kept[oldest].laid > self._laid - _LONG_AGO:
+                return False
+            self._left_bytes += self._kept.pop(oldest).size_bytes
+        return self._left_bytes >= needed_bytes
+
+
+@dataclass(slots=True)
+class _FigureImage:
+    image: skia.Image
+    left: int  # from the point on the floor
+    top: int
+    laid: int = 0  # so many figures had been laid down then
+
+    @property
+    def size_bytes(self) -> int:
+        return 4 * int(self.image.width()) * int(self.image.height())
 
 
 class Raster:
     """A picture of fixed size, drawn again and again into the same memory.
+
+    Parameters
+    ----------
+    width, height
+        In pixels.
+    loops
+        Whether figures will do the same again and again, as in a window: their pictures are kept then.
 
     Attributes
     ----------
@@ -132,8 +204,9 @@ class Raster:
         Shape (height, width, 4), uint8, in the order blue, green, red, alpha; always opaque.
     """
 
-    def __init__(self, width: int, height: int) -> None:
+    def __init__(self, width: int, height: int, *, loops: bool = False) -> None:
         self.width, self.height = width, height
+        self._figures = _FigureImages(_FIGURE_PICTURES * 4 * width * height) if loops else None
         self.pixels: NDArray[np.uint8] = np.zeros((height, width, 4), np.uint8)
         self._info = skia.ImageInfo.Make(
             width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType
@@ -175,7 +248,15 @@ class Raster:
         canvas = self._surface.getCanvas()
         standing = self._standing(scene.board, scene.point_to, theme)
         canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)
-        draw_moving_parts(canvas, scene, width=self.width, height=self.height, theme=theme)
+        kept = self._figures
+        draw_moving_parts(
+            canvas,
+            scene,
+            width=self.width,
+            height=self.height,
+            theme=theme,
+            draw_figure=None if kept is None else lambda canvas, one: kept.draw(canvas, one, theme),
+        )
 
     def _draw_standing(self, board: Board, point_to: Side | None, theme: Theme) -> skia.Image:
         """Return what stands still on a board as an image, which is cheaper to lay down again."""

@@ -104,14 +104,25 @@ class MovingPart:
     performer: Performer | None = None
 
 
-def draw_moving_parts(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, theme: Theme) -> None:
+def draw_moving_parts(
+    canvas: skia.Canvas,
+    scene: Scene,
+    *,
+    width: int,
+    height: int,
+    theme: Theme,
+    draw_figure: Callable[[skia.Canvas, Performer], None] | None = None,
+) -> None:
     """Draw, over the standing parts, what may differ from one frame to the next.
 
-    What lies outside the canvas's clip costs next to nothing.
+    What lies outside the canvas's clip costs next to nothing. `draw_figure` draws the figures in another way.
     """
     for part in moving_parts(scene, width=width, height=height, theme=theme):
         if part.place is None or _in_sight(canvas, part.place()):
-            part.draw(canvas)
+            if part.performer is not None and draw_figure is not None:
+                draw_figure(canvas, part.performer)
+            else:
+                part.draw(canvas)
 
 
 def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iterator[MovingPart]:

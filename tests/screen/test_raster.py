@@ -9,11 +9,14 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import HandPulse
 from caller.runsheet import Board, Dial, Lane
+from caller.screen import raster as raster_module
+from caller.screen.figures_on_stage import Performer, draw_performer
 from caller.screen.for_paper import draw_plain_dial
 from caller.screen.raster import (
     Raster,
@@ -29,7 +32,7 @@ from caller.screen.raster import (
 from caller.screen.scene import ActiveCue, Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
-from caller.screen.theme import DARK, LIGHT
+from caller.screen.theme import DARK, LIGHT, Theme
 from tests.reference.dial_reader import read_dial
 from tests.screen.boards import BOARDS, CLOCK
 
@@ -135,6 +138,56 @@ def test_kept_parts_give_the_same_picture_as_drawing_everything(name: str) -> No
     draw_scene(surface.getCanvas(), scene, width=640, height=360, theme=LIGHT)
     expected = np.asarray(surface.toarray(colorType=skia.ColorType.kBGRA_8888_ColorType))
     assert (raster.draw(scene, LIGHT) == expected).all()
+
+
+ROUNDED = 8  # levels of 255: soft edges over one another are rounded before they are laid down, not after
+
+
+def drawn_whole(scene: Scene) -> NDArray[np.int16]:
+    surface = skia.Surface(640, 360)
+    draw_scene(surface.getCanvas(), scene, width=640, height=360, theme=LIGHT)
+    return np.asarray(surface.toarray()).astype(np.int16)
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_figures_that_were_kept_stand_where_they_are_drawn_when_their_loop_comes_round(name: str) -> None:
+    raster = Raster(640, 360, loops=True)
+    for seconds in (0.0, 0.3, 0.5, 8.0, 8.3, 8.5):  # whole loops of sixteen beats apart, two a second
+        scene = Scene(board=BOARDS[name], caption="Ready?", doing="move", move_s=seconds, bpm=120.0)
+        raster.draw_changes(scene, LIGHT)
+        assert np.abs(raster.pixels - drawn_whole(scene)).max() <= ROUNDED, seconds
+
+
+@pytest.mark.parametrize("room", [0, 100_000, 400_000])
+def test_what_there_is_no_room_to_keep_is_drawn_all_the_same(
+    room: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(raster_module, "_LONG_AGO", 10)
+    raster = Raster(640, 360, loops=True)
+    raster._figures = figures = raster_module._FigureImages(room)
+    for tenth in range(40):
+        scene = replace(SCENE, doing="move", move_s=tenth / 10, bpm=120.0)
+        raster.draw_changes(scene, LIGHT)
+        assert sum(kept.size_bytes for kept in figures._kept.values()) <= room
+        assert np.abs(raster.pixels - drawn_whole(scene)).max() <= ROUNDED
+    assert bool(figures._kept) == bool(room)
+
+
+def test_a_loop_that_comes_round_is_laid_down_and_not_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[Performer] = []
+
+    def counted(canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+        drawn.append(performer)
+        draw_performer(canvas, performer, theme)
+
+    monkeypatch.setattr(raster_module, "draw_performer", counted)
+    raster = Raster(640, 360, loops=True)
+    for frame in range(240):
+        raster.draw_changes(replace(SCENE, doing="move", move_s=frame / 30, bpm=120.0), LIGHT)
+        if frame == 119:
+            first = len(drawn)
+    assert first > 30
+    assert len(drawn) == first
 
 
 def test_pixels_are_blue_green_red_alpha_and_opaque() -> None:
