@@ -7,7 +7,7 @@ import re
 import sqlite3
 import time
 from collections.abc import Iterable, Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
@@ -98,14 +98,19 @@ class Store:
 
     def _take_in(self, path: Path) -> None:
         """Write a spare record's lessons into this one and delete it; where that fails, it waits."""
-        try:
-            with Store(path) as spare:
-                self.add(spare.every_lesson(), spare.unfinished())
-        except (MachineError, *TROUBLE) as error:
-            if is_damage(error):
-                set_aside(path)
-            return
-        remove(path)
+        for _ in range(2):  # a disk may give a wrong page once
+            try:
+                with Store(path) as spare:
+                    lessons, cut_off = spare.every_lesson(), spare.unfinished()
+            except (MachineError, *TROUBLE) as error:
+                if not is_damage(error):
+                    return
+            else:
+                with suppress(MachineError, *TROUBLE):
+                    self.add(lessons, cut_off)
+                    remove(path)
+                return
+        set_aside(path)
 
     def add(self, lessons: Iterable[LessonKept], cut_off: Unfinished | None = None) -> None:
         """Keep lessons that were kept elsewhere, all or none, and how to carry on with one cut off."""

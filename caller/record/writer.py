@@ -150,12 +150,22 @@ class RecordWriter:
             with self._changed:
                 if closing and (not written or not self._wanted.unwritten):
                     break
+        self._close()
+
+    def _close(self) -> None:
         if self._store is not None:
             self._store.close()
+            self._store = None
 
     def _write_all(self) -> bool:
         try:
-            self._write()
+            try:
+                self._write()
+            except _TROUBLE as error:
+                if not is_damage(error):
+                    raise
+                self._close()  # a disk may give a wrong page once: only what is damaged twice is put aside
+                self._write()
         except _TROUBLE as error:
             if not is_damage(error):
                 self._tell(str(error) if isinstance(error, TooNewError) else self._say("record-not-written"))
@@ -190,9 +200,7 @@ class RecordWriter:
 
     def _begin_anew(self) -> bool:
         try:
-            if self._store is not None:
-                self._store.close()
-                self._store = None
+            self._close()
             self._tell(self._say("record-put-aside", name=set_aside(self._path).name))
             with self._changed:
                 self._number = None

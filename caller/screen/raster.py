@@ -124,7 +124,7 @@ def _overlap(one: Box, other: Box) -> bool:
 _REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
 _FIGURE_PICTURES = 4  # as much memory for figures as so many whole pictures take
 _LONG_AGO = 900  # figures: those of a quarter of a minute
-_KEPT = 3  # pictures of standing parts: this board, and as each of its lanes is pointed to
+_KEPT = 1  # picture of standing parts: another takes no longer than a frame
 
 
 class _FigureImages:

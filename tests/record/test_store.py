@@ -11,7 +11,7 @@ import pytest
 
 from caller.errors import MachineError, NotFoundError
 from caller.record import Tally
-from caller.record.files import set_aside
+from caller.record.files import set_aside, spare_paths
 from caller.record.schema import STEPS, DamagedError, TooNewError
 from caller.record.store import Store, find_class
 from tests.record.conftest import a_round
@@ -256,3 +256,23 @@ def test_a_page_that_the_disk_does_not_give_is_no_damage_and_the_record_stays_in
             store._prepare()
         store._connection = kept
     assert isinstance(told.value, DamagedError) is damaged
+
+
+def test_a_spare_record_waits_where_the_record_itself_cannot_take_it(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Store(path).close()
+    spare = next(spare_paths(path, 1000.0))
+    with Store(spare) as store:
+        store.end(begin(store), 1500.0, "ended")
+
+    def damaged(_record: Store, *_lessons: object) -> None:
+        raise DamagedError("The class record is damaged.")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Store, "add", damaged)
+        Store(path).close()
+    assert spare.exists()
+    with Store(path) as store:
+        assert [lesson.began_s for lesson in store.lessons("Terns")] == [1000.0]
+    assert not spare.exists()

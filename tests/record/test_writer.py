@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -97,6 +98,40 @@ def test_a_record_damaged_before_the_lesson_is_put_aside_with_one_notice(path: P
     assert rounds_in(path) == [1]
     (aside,) = path.parent.glob("*.damaged")
     assert aside.read_bytes() == b"spilt tea" * 1000
+
+
+@pytest.mark.parametrize("statement", ["PRAGMA quick_check(1)", "PRAGMA user_version"])
+def test_a_page_that_the_disk_gave_wrongly_once_puts_no_record_aside(
+    path: Path, statement: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store(path) as store:
+        kept_before = store.begin(
+            class_name="Terns", title="Quarters", began_s=900.0, planned_s=None, stand_in=False,
+            run_sheet="{}", branches="{}",
+        )  # fmt: skip
+        store.end(kept_before, 1000.0, "ended")
+    wrong = [1]
+
+    class Once(sqlite3.Connection):
+        def execute(self, asked: str, *given: Any) -> sqlite3.Cursor:
+            if asked == statement and wrong:
+                wrong.pop()
+                error = sqlite3.DatabaseError("database disk image is malformed")
+                error.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+                raise error
+            return super().execute(asked, *given)
+
+    connect = sqlite3.connect
+    monkeypatch.setattr(sqlite3, "connect", lambda *given, **named: connect(*given, factory=Once, **named))
+    keeping = writer(path)
+    keeping.keep(FIRST)
+    wait_for(lambda: not keeping._wanted.unwritten)
+    keeping.end(1900.0, "ended")
+    assert keeping.close()
+    assert (wrong, keeping.notice()) == ([], "")
+    assert not list(path.parent.glob("*.damaged"))
+    with Store(path) as store:
+        assert len(store.lessons("Terns")) == 2
 
 
 def test_a_record_damaged_during_the_lesson_loses_nothing_of_the_lesson(path: Path) -> None:
