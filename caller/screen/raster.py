@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import lru_cache, partial
 from math import ceil, floor
 from pathlib import Path
 from typing import Final
@@ -32,7 +32,7 @@ from caller.screen.ground import bead_count, bead_place, beads_left
 from caller.screen.layout import places
 from caller.screen.scene import Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import as_shown, draw_moving_parts, draw_scene, performers, standing_parts
+from caller.screen.stage import as_shown, draw_parts, draw_scene, moving_parts, performers, standing_parts
 from caller.screen.theme import LIGHT, Theme
 
 Box = tuple[int, int, int, int]  # left, top, right, bottom in pixels, all even
@@ -224,7 +224,7 @@ class Raster:
     def draw(self, scene: Scene, theme: Theme) -> NDArray[np.uint8]:
         """Draw a scene and return `pixels`, the same array every time."""
         scene = as_shown(scene, theme)
-        self._draw(scene, theme)
+        self._draw(scene, theme, [(0, 0, self.width, self.height)])
         self._holds = scene, theme
         return self.pixels
 
@@ -235,28 +235,21 @@ class Raster:
         if scene == before:
             return []
         boxes = changed(before, scene, self.width, self.height, theme)
-        canvas = self._surface.getCanvas()
-        for box in boxes:
-            canvas.save()
-            canvas.clipRect(skia.Rect.MakeLTRB(*box))
-            self._draw(scene, theme)
-            canvas.restore()
+        self._draw(scene, theme, boxes)
         self._holds = scene, theme
         return boxes
 
-    def _draw(self, scene: Scene, theme: Theme) -> None:
+    def _draw(self, scene: Scene, theme: Theme, boxes: Iterable[Box]) -> None:
         canvas = self._surface.getCanvas()
         standing = self._standing(scene.board, scene.point_to, theme)
-        canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)
-        kept = self._figures
-        draw_moving_parts(
-            canvas,
-            scene,
-            width=self.width,
-            height=self.height,
-            theme=theme,
-            draw_figure=None if kept is None else lambda canvas, one: kept.draw(canvas, one, theme),
-        )
+        parts = tuple(moving_parts(scene, width=self.width, height=self.height, theme=theme))
+        draw_figure = None if self._figures is None else partial(self._figures.draw, theme=theme)
+        for box in boxes:
+            canvas.save()
+            canvas.clipRect(skia.Rect.MakeLTRB(*box))
+            canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)
+            draw_parts(canvas, parts, draw_figure)
+            canvas.restore()
 
     def _draw_standing(self, board: Board, point_to: Side | None, theme: Theme) -> skia.Image:
         """Return what stands still on a board as an image, which is cheaper to lay down again."""

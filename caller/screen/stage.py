@@ -6,7 +6,7 @@ figures, caption and beads.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache, partial
 
@@ -61,7 +61,7 @@ def draw_scene(canvas: skia.Canvas, scene: Scene, *, width: int, height: int, th
     """Draw a whole picture of `width` by `height` pixels."""
     scene = as_shown(scene, theme)
     canvas.drawPicture(standing_parts(scene.board, scene.point_to, width, height, theme))
-    draw_moving_parts(canvas, scene, width=width, height=height, theme=theme)
+    draw_parts(canvas, moving_parts(scene, width=width, height=height, theme=theme))
 
 
 def as_shown(scene: Scene, theme: Theme) -> Scene:
@@ -104,20 +104,16 @@ class MovingPart:
     performer: Performer | None = None
 
 
-def draw_moving_parts(
+def draw_parts(
     canvas: skia.Canvas,
-    scene: Scene,
-    *,
-    width: int,
-    height: int,
-    theme: Theme,
+    parts: Iterable[MovingPart],
     draw_figure: Callable[[skia.Canvas, Performer], None] | None = None,
 ) -> None:
     """Draw, over the standing parts, what may differ from one frame to the next.
 
     What lies outside the canvas's clip costs next to nothing. `draw_figure` draws the figures in another way.
     """
-    for part in moving_parts(scene, width=width, height=height, theme=theme):
+    for part in parts:
         if part.place is None or _in_sight(canvas, part.place()):
             if part.performer is not None and draw_figure is not None:
                 draw_figure(canvas, part.performer)
@@ -181,6 +177,7 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
     if scene.think_s is not None:
         yield MovingPart(
             of=("beads", scene.think_s, beads_left(scene.think_s, scene.left_s), placed.beads),
+            place=lambda: placed.beads,
             draw=partial(
                 draw_beads, think_s=scene.think_s, left_s=scene.left_s, room=placed.beads, theme=theme
             ),

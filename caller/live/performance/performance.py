@@ -50,6 +50,8 @@ _NOTICE_S: Final = 8.0
 
 def with_keys(text: str, controls: Controls) -> str:
     """Return `text` with the labels of keys, as they are mapped here, for the actions named in braces."""
+    if "{" not in text:
+        return text  # as nearly always, with every picture
     named = {
         "pause": Action.PAUSE,
         "next": Action.NEXT,
