@@ -25,7 +25,7 @@ from caller.sound import SAMPLE_RATE
 LATENCY_S = 0.5
 """Asked of the sound system: bridges what a busy computer does to us. A pause throws the buffer away."""
 
-PATIENCE_S = 1.0
+PATIENCE_S = 1.4
 """A running stream that asks for nothing for so long, and for as long as it has sound in its buffer, is lost.
 
 One that ends says so itself, and is noticed at once (0.12 s where a sink was taken away): this is for a sound
