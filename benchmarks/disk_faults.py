@@ -1,6 +1,6 @@
 """Let every call to the disk of every verb fail once, and look what becomes of it.
 
-    python -m benchmarks.disk_faults [SCENARIO...] [--share 0.1] [--every] [--to docs/disk-faults.md]
+    python -m benchmarks.disk_faults [SCENARIO...] [--share 0.1] [--once] [--every] [--to docs/disk-faults.md]
 
 A library laid under the program (`disk_faults.c`, made with the system's C compiler) counts its calls on
 files in the user's folders, in the folder it works in, and among the packaged lessons and tones, and lets one
@@ -148,7 +148,10 @@ class Campaign:
         calls = {at: self._control.notes[at].name.decode() for at in failing}
         cases = [(at, fault) for at, call in calls.items() for fault in FAULTS[call]]
         tally.possible = len(cases)
-        cases = random.Random(f"{asked.seed} {name}").sample(cases, max(1, round(asked.share * len(cases))))
+        chance = random.Random(f"{asked.seed} {name}")
+        if asked.once:
+            cases = [(at, chance.choice(FAULTS[calls[at]])) for at in (alike[0] for alike in sites)]
+        cases = chance.sample(cases, max(1, round(asked.share * len(cases))))
         over_s = _real_time() + asked.seconds
         for at, fault in cases:
             if _real_time() > over_s:
@@ -375,6 +378,7 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawTextHelpFormatter)
     parser.add_argument("names", nargs="*", metavar="SCENARIO", help=", ".join(SCENARIOS))
     parser.add_argument("--share", type=float, default=1.0, help="try only so much of the cases")
+    parser.add_argument("--once", action="store_true", help="each site fails once, in one way by chance")
     parser.add_argument("--every", action="store_true", help="let every call of a site fail")
     parser.add_argument("--seconds", type=float, default=math.inf, help="of each scenario, try no longer")
     parser.add_argument("--seed", type=int, default=1)
@@ -427,7 +431,8 @@ def put_rows(page: Path, done: dict[str, Tally]) -> None:
         "# When a call to the disk fails\n\n"
         f"{says[2]}\n\n{says[3]}\n\n{says[4]}\nTo make this page again, or the lines that are named:\n\n"
         "    python -m benchmarks.disk_faults [NAME...] [--seconds 60] --to docs/disk-faults.md\n\n"
-        "With `--seconds`, as many cases of each line, chosen by chance, as fit into them.\n\n"
+        "With `--seconds`, as many cases of each line, chosen by chance, as fit into them; with `--once`, "
+        "each\nsite fails in one way only, chosen by chance.\n\n"
         "| what is done | calls to the disk | sites | cases | tried | exit code 0 | 1 | 2 | finds |\n"
         "|---|---|---|---|---|---|---|---|---|\n"
         + "".join(f"| {name} | {' | '.join(f'{each:,}' for each in row)} |\n" for name, row in rows.items()),
