@@ -88,10 +88,10 @@ def _voice() -> str:
 
 def _sound_devices() -> list[str]:
     try:
-        with nothing_but_ours():
-            import sounddevice  # noqa: PLC0415  (opens the sound system)
+        from caller.hall.sweep_run import answered, sound_library  # noqa: PLC0415  (what is missing is told)
 
-            devices: Any = sounddevice.query_devices()
+        with nothing_but_ours(), sound_library("This", failed="It lists no devices.") as library:
+            devices: Any = answered(library.query_devices)
         return [
             f"{each['name']}: {each['max_output_channels']} out, {each['max_input_channels']} in, "
             f"{each['default_samplerate']:.0f} Hz"

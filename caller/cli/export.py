@@ -91,6 +91,8 @@ def run(arguments: argparse.Namespace) -> int:
     )
     if arguments.all is not None:
         make_folder(arguments.all)
+        for suffix in WRITERS:  # what cannot be written is told before the lesson is spoken
+            check_target(arguments.all / f"{path.stem}{suffix}", replace=True)
     with VoiceBox() as voice:
         own = OwnVoice() if arguments.own_voice else None
         programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones(), own=own))

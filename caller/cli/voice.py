@@ -11,6 +11,7 @@ import sys
 import threading
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,7 +23,7 @@ from caller.cli.targets import add_replace
 from caller.errors import SoundError, UserError
 from caller.file_reading import as_told, is_file, read_bytes
 from caller.file_writing import check_target, write_text
-from caller.hall.sweep_run import sound_library
+from caller.hall.sweep_run import answered, sound_library
 from caller.lesson.library import find_lesson, read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.runsheet import Call, RunSheet
@@ -37,6 +38,7 @@ LINES: Final = "lines.txt"
 _MOST_BYTES: Final = 1_000_000
 _KEY_S: Final = 0.25  # a key is heard as it is pressed: so much is left out at both ends
 _RATES_HZ: Final = (SAMPLE_RATE, 44_100)
+_PLAYS_LATE_S: Final = 10.0  # a sentence may end so much later than it lasts, and no more
 
 _DECISION: Final = """\
 A recorded voice is somebody's own. That it is recorded and heard in class is for an adult to decide: for a
@@ -294,19 +296,25 @@ def _heard(library: Any) -> tuple[NDArray[np.float32], int]:
 
     for rate in _RATES_HZ:
         with contextlib.suppress(library.PortAudioError, ValueError):
-            stream = library.InputStream(samplerate=rate, channels=1, dtype="float32", callback=hear)
+            opened = partial(library.InputStream, samplerate=rate, channels=1, dtype="float32", callback=hear)
+            stream = answered(opened)
             break
     else:
         raise SoundError(_NO_DEVICE)
-    with stream:
+    answered(stream.start)
+    try:
         _asked("  Recording. Enter ends it. ")
+    finally:
+        answered(stream.stop)
+        answered(stream.close)
     sound = np.concatenate(blocks) if blocks else np.zeros(0, np.float32)
     key = round(_KEY_S * rate)
     return sound[key : max(sound.size - key, key)], rate
 
 
 def _play(library: Any, samples: NDArray[np.float32]) -> None:
-    library.play(samples, SAMPLE_RATE, blocking=True)
+    lasts_s = samples.size / SAMPLE_RATE
+    answered(partial(library.play, samples, SAMPLE_RATE, blocking=True), lasts_s + _PLAYS_LATE_S)
 
 
 def _asked(question: str) -> str:

@@ -10,13 +10,16 @@ mixer delays the sound without a word to the computer.
 
 from __future__ import annotations
 
+import atexit
 import contextlib
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from statistics import median
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import numpy as np
 
@@ -38,6 +41,8 @@ _SINE_PEAK_DB: Final = 3.0  # over its level
 _TRIES: Final = 3  # for a recording that was interrupted
 _ONCE_MORE: Final = 2  # of all sweeps, those that something passing disturbed: a door, a busy computer
 _STARVED_S: Final = 10.0  # more than this without an end, and the device has stopped
+_ANSWERS_S: Final = 10.0  # a call of the sound system takes milliseconds, on a busy computer a second or two
+_ENDS_S: Final = 3.0
 _LATENCY_S: Final = 0.5  # bridges what a busy computer does to us
 _RATES_HZ: Final = (48_000, 44_100)
 _LONGEST_DELAY_S: Final = 5.0  # between a callback and its converter; what is over that is no time at all
@@ -53,6 +58,9 @@ UNTIMED = (
 )
 INTERRUPTED = "The recording was interrupted by a busy computer: close other programs, and measure again."
 STOPPED = "The sound system stopped in the middle: check the cables, and measure again."
+NO_ANSWER = "The sound system does not answer: start the computer again, and try once more."
+
+T = TypeVar("T")
 
 
 class InterruptedSweep(SoundError):  # noqa: N818 - told from other errors to try again
@@ -149,11 +157,11 @@ def _played(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
             settings = {"samplerate": rate_hz, "channels": 1, "dtype": "float32", "latency": _LATENCY_S}
             streams: list[Any] = []
             try:
-                streams.append(sounddevice.InputStream(callback=run.hear, **settings))
-                streams.append(sounddevice.OutputStream(callback=run.play, **settings))
+                streams.append(answered(partial(sounddevice.InputStream, callback=run.hear, **settings)))
+                streams.append(answered(partial(sounddevice.OutputStream, callback=run.play, **settings)))
             except (sounddevice.PortAudioError, ValueError):
                 for stream in streams:
-                    stream.close(ignore_errors=True)
+                    answered(partial(stream.close, ignore_errors=True))
                 continue
             run.loudspeaker = str(sounddevice.query_devices(streams[-1].device)["name"])
             return sweep, run.whole(streams), run
@@ -162,15 +170,16 @@ def _played(amplitude: float) -> tuple[Sweep, FloatArray, _Run]:
 
 @contextlib.contextmanager
 def sound_library(doing: str, *, failed: str) -> Iterator[Any]:
-    """Lend the library that records, for `doing` what is named so.
+    """Lend the library that records, for `doing` what is named so; each call of it is to be `answered`.
 
     Raises
     ------
     SoundError
-        Where it is missing; and with the sentence `failed`, where what is done with it fails.
+        Where it is missing or does not answer; and with the sentence `failed`, where what is done with it
+        fails.
     """
     try:
-        import sounddevice  # noqa: PLC0415  (loads PortAudio: only when it is wanted)
+        sounddevice = answered(_loaded)
     except OSError as missing:
         raise SoundError(
             f"{doing} needs the PortAudio library (on Linux the package libportaudio2): install it."
@@ -179,6 +188,50 @@ def sound_library(doing: str, *, failed: str) -> Iterator[Any]:
         yield sounddevice
     except sounddevice.PortAudioError as error:
         raise SoundError(failed) from error
+
+
+def _loaded() -> Any:
+    import sounddevice  # noqa: PLC0415  (loads PortAudio, which asks the sound server for its devices)
+
+    return sounddevice
+
+
+def answered(call: Callable[[], T], within_s: float | None = None) -> T:
+    """Return what a call of the sound library gives, made in a thread beside: Ctrl-C ends the waiting.
+
+    Where the sound server hangs, the call never returns.
+
+    Raises
+    ------
+    SoundError
+        If there is no answer in time; what the call itself raises comes through.
+    """
+    given: list[T] = []
+    raised: list[BaseException] = []
+    over = threading.Event()  # a thread whose `join` Ctrl-C interrupts counts as ended in Python 3.11
+
+    def make() -> None:
+        try:
+            given.append(call())
+        except BaseException as error:
+            raised.append(error)
+        finally:
+            over.set()
+
+    threading.Thread(target=make, name="sound library", daemon=True).start()
+    give_up_s = time.monotonic() + (_ANSWERS_S if within_s is None else within_s)
+    try:
+        while not over.wait(0.1) and time.monotonic() < give_up_s:
+            pass  # in short pieces: Windows tells of Ctrl-C only between them
+    finally:
+        if not over.is_set():  # at its end the program would wait for the same server, for ever
+            farewell: Any = getattr(sys.modules.get("sounddevice"), "_exit_handler", None)
+            atexit.unregister(farewell)
+    if not over.is_set():
+        raise SoundError(NO_ANSWER)
+    if raised:
+        raise raised[0]
+    return given[0]
 
 
 class _Run:
@@ -241,17 +294,22 @@ class _Run:
         give_up_s = time.monotonic() + _STARVED_S + SWEEP_S + TAIL_S
         try:
             for stream in streams:
-                stream.start()
+                answered(stream.start)
             while not self._done.wait(0.1):
                 if time.monotonic() > give_up_s:
                     raise SoundError(STOPPED)
         finally:
             for stream in reversed(streams):  # the sound ends first
-                stream.abort(ignore_errors=True)
-                stream.close(ignore_errors=True)
+                with contextlib.suppress(SoundError):  # what ended the waiting is told, not this
+                    answered(partial(_ended, stream), _ENDS_S)
         if self._interrupted:
             raise InterruptedSweep(INTERRUPTED)
         return self._in.astype(np.float64)
+
+
+def _ended(stream: Any) -> None:
+    stream.abort(ignore_errors=True)
+    stream.close(ignore_errors=True)
 
 
 def _origin_s(blocks: Sequence[tuple[int, float]], sample: int, rate_hz: int) -> float | None:

@@ -171,8 +171,8 @@ class CallsBeside:
         self._calls, self._trouble = calls, trouble
         self.since_s = time.monotonic()
         self.failed: Exception | None = None
-        self._thread = threading.Thread(target=self._make, name="sound system", daemon=True)
-        self._thread.start()
+        self._over = threading.Event()  # a thread whose `join` Ctrl-C interrupts counts as ended (3.11)
+        threading.Thread(target=self._make, name="sound system", daemon=True).start()
 
     def _make(self) -> None:
         try:
@@ -180,11 +180,12 @@ class CallsBeside:
                 call()
         except self._trouble as failed:
             self.failed = failed
+        finally:
+            self._over.set()
 
     def waits(self, within_s: float = 0.0) -> bool:
         """Return whether an answer is still waited for, after so long at most."""
-        self._thread.join(within_s)
-        return self._thread.is_alive()
+        return not self._over.wait(within_s)
 
 
 _M_MMAP_THRESHOLD: Final = -3  # as in GNU's malloc.h

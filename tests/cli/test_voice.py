@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sys
+import threading
 import wave
 from pathlib import Path
 from types import SimpleNamespace
@@ -15,6 +16,7 @@ import pytest
 
 from caller.cli import main
 from caller.cli import voice as voice_verb
+from caller.hall.sweep_run import NO_ANSWER
 from caller.lesson.library import read_lesson
 from caller.planning.lengths import SpokenLengths
 from caller.planning.staging import stage_of
@@ -154,7 +156,7 @@ class Studio:
         sound = spoken(self.takes.pop(0), rate=samplerate)[:, np.newaxis]
         for start in range(0, len(sound), 4_096):
             callback(sound[start : start + 4_096], 0, None, None)
-        return io.BytesIO()
+        return SimpleNamespace(start=bool, stop=bool, close=bool)
 
 
 def test_recording_leads_through_the_lines_and_keeps_what_is_agreed_to(
@@ -175,6 +177,26 @@ def test_recording_leads_through_the_lines_and_keeps_what_is_agreed_to(
     own = OwnVoice()
     assert [own.has(said) for said in (first, second, third)] == [True, True, False]
     assert studio.played == 3 + 3  # each sentence once by the program, each usable recording once
+
+
+def test_a_sound_system_that_hangs_as_it_plays_or_records_ends_the_recording_in_one_sentence(
+    script: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(voice_verb, "VoiceBox", lambda: FakeOpen(EvenVoice()))
+    monkeypatch.setattr(voice_verb, "_PLAYS_LATE_S", -10.0)
+    monkeypatch.setattr("caller.hall.sweep_run._ANSWERS_S", 0.2)
+    over = threading.Event()
+    for hung in ("play", "InputStream"):
+        studio = Studio(["Go!"])
+        setattr(studio, hung, lambda *_, **__: over.wait())
+        monkeypatch.setattr(voice_verb, "sound_library", lambda *_, studio=studio, **__: FakeOpen(studio))
+        monkeypatch.setattr(sys, "stdin", io.StringIO("\n\n\nq\n"))
+        if hung == "InputStream":
+            monkeypatch.setattr(voice_verb, "_PLAYS_LATE_S", 10.0)
+        assert main(["voice", "record", str(script)]) == 1
+        told = capsys.readouterr().err.splitlines()
+        assert [line for line in told if "hall-caller: " in line] == [f"hall-caller: {NO_ANSWER}"]
+    over.set()
 
 
 class FakeOpen(SimpleNamespace):

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.endtoend.conftest import SoundServer
+from tests.endtoend.conftest import SoundServer, caller_command
 from tests.faults.conftest import StartLesson, first_heard_s, sounding_s
 
 pytestmark = pytest.mark.endtoend
@@ -202,3 +202,36 @@ def test_a_speaker_that_refuses_the_sample_rate(
         spoke["steady"] - began["steady"],
         "nothing",
     )
+
+
+@pytest.mark.parametrize("when", ["before it is asked", "in the middle", "in the middle, then Ctrl-C"])
+def test_a_sound_server_that_hangs_ends_a_measurement_in_one_sentence(
+    sound: SoundServer, quiet_environment: dict[str, str], when: str
+) -> None:
+    server = sound._processes[0].pid
+    if when == "before it is asked":
+        os.kill(server, signal.SIGSTOP)
+    process = subprocess.Popen(
+        caller_command("hall", "measure", "gym"),
+        env=quiet_environment | sound.environment,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        if when != "before it is asked":
+            assert process.stderr is not None
+            while not process.stderr.readline().startswith("Sweep 1"):
+                assert process.poll() is None
+            time.sleep(3)
+            os.kill(server, signal.SIGSTOP)
+        if when.endswith("Ctrl-C"):
+            time.sleep(2)
+            process.send_signal(signal.SIGINT)
+        told = process.communicate(timeout=60)[1]
+    finally:
+        os.kill(server, signal.SIGCONT)
+        process.kill()
+    assert process.returncode == (130 if when.endswith("Ctrl-C") else 1), told
+    ours = [line for line in told.splitlines() if line.startswith("hall-caller: ")]
+    assert len(ours) == (process.returncode == 1), told
+    assert "Traceback" not in told

@@ -1,10 +1,15 @@
 from __future__ import annotations
 
+import os
 import platform
+import signal
 import subprocess
 import sys
+import threading
 
 import pytest
+
+from caller.live.background import CallsBeside
 
 unlike_windows = pytest.mark.skipif(sys.platform == "win32", reason="has one number for a console")
 
@@ -116,3 +121,16 @@ def test_large_pieces_of_memory_go_back_when_they_are_freed() -> None:
         for how in ("asked", "not asked")
     }
     assert left_mb["asked"] < 4 < left_mb["not asked"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="Windows sends no such signal to itself")
+def test_a_call_that_hangs_is_still_waited_for_after_ctrl_c() -> None:
+    """Else the end of the program would take it for answered, and wait for it itself."""
+    over = threading.Event()
+    beside = CallsBeside(over.wait, trouble=OSError)
+    threading.Timer(0.1, os.kill, (os.getpid(), signal.SIGINT)).start()
+    with pytest.raises(KeyboardInterrupt):
+        beside.waits(20)
+    assert beside.waits()
+    over.set()
+    assert not beside.waits(20)
