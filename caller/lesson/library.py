@@ -7,9 +7,6 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Final
-
-from rapidfuzz import process
 
 from caller.clock import ClockTime, DayTime
 from caller.errors import CallerError, NotFoundError, UserError
@@ -18,7 +15,7 @@ from caller.lesson import Lesson, Practice, Round
 from caller.paths import packaged, user_data
 from caller.questions import KINDS_OF_QUESTION, question_kind
 from caller.scripts.source import MAX_BYTES, TomlSource, load, parse
-from caller.scripts.tables import FilePlace, finish, in_words, read_source
+from caller.scripts.tables import FilePlace, finish, in_words, nearest, read_source
 
 
 def read_lesson(path: Path) -> Lesson:
@@ -112,9 +109,6 @@ def _dial_only(time: ClockTime | DayTime | None, place: FilePlace) -> None:
         )
 
 
-_CLOSE: Final = 60  # of 100: as alike as a slip of the finger leaves two names
-
-
 def ready_lessons() -> dict[str, Path]:
     """Return the ready lessons by name, in order; the name is the file's without its ending."""
     return {path.stem: path for path in files_under(packaged("lessons"), ".toml")}
@@ -159,9 +153,9 @@ def find_lesson(wanted: str) -> Path:
 
 
 def _mend(path: Path, named: dict[str, Path]) -> str:
-    near = process.extractOne(path.stem, list(named), score_cutoff=_CLOSE)
+    near = nearest(path.stem, named)
     if near:
-        return f'Did you mean the ready lesson "{near[0]}"?'
+        return f'Did you mean the ready lesson "{near}"?'
     return "Check its name and its folder."
 
 

@@ -17,10 +17,9 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import Any, Final, Literal, get_args
 
-from rapidfuzz import process, utils
-
 from caller.errors import NotFoundError
 from caller.languages.folders import MODEL, LanguageError, table
+from caller.scripts.tables import nearest
 
 _OLDER_BAND_Y: Final = 10
 
@@ -201,17 +200,24 @@ def find(name: str) -> Move:
     NotFoundError
         There is none; the message names the nearest one.
     """
+    by_slug = catalogue().get(name)
+    if by_slug is not None:
+        return by_slug
+    from rapidfuzz import utils  # noqa: PLC0415 - a lesson names moves by their slugs, and starts without it
+
     names = _found_by()
     asked = utils.default_process(name)
     if asked in names:
         return names[asked]
-    near = process.extractOne(asked, names.keys(), score_cutoff=60)
-    hint = f'did you mean "{names[near[0]].slug}"?' if near else '"hall-caller moves" lists them all.'
+    near = nearest(asked, names)
+    hint = f'did you mean "{names[near].slug}"?' if near else '"hall-caller moves" lists them all.'
     raise NotFoundError(f'There is no move called "{name}"; {hint}')
 
 
 @cache
 def _found_by() -> Mapping[str, Move]:
+    from rapidfuzz import utils  # noqa: PLC0415 - as above
+
     return {
         utils.default_process(word): move
         for move in catalogue().values()

@@ -13,8 +13,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Generic, TypeVar
 
-from rapidfuzz import process
-
 from caller.scripts.scan import KeyPath
 from caller.scripts.source import Problem, ScriptProblems, TomlSource
 
@@ -147,10 +145,18 @@ def finish(place: FilePlace) -> None:
 def suggestion(written: str, known: Iterable[str]) -> str:
     """Return "Did you mean ...?" for the nearest of the `known` names, or the list of them."""
     known = list(known)
-    near = process.extractOne(written[:60].lower(), known, score_cutoff=_NEAR_ENOUGH)
+    near = nearest(written[:60].lower(), known)
     if near:
-        return f"Did you mean {near[0]}?"
+        return f"Did you mean {near}?"
     return f"Take it out, or use one of {', '.join(known)}." if len(known) <= 30 else "Check the spelling."
+
+
+def nearest(written: str, known: Iterable[str]) -> str | None:
+    """Return the nearest of the `known` names, as one slip of the finger leaves them; None where none is."""
+    from rapidfuzz import process  # noqa: PLC0415 - a lesson without a slip starts without it
+
+    near = process.extractOne(written, list(known), score_cutoff=_NEAR_ENOUGH)
+    return near[0] if near else None
 
 
 def in_words(path: KeyPath) -> str:

@@ -4,8 +4,8 @@ rate.
 
 from __future__ import annotations
 
+import math
 import wave
-from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
@@ -98,13 +98,14 @@ def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float3
     """
     if rate == SAMPLE_RATE or not samples.size:
         return samples
-    ratio = Fraction(SAMPLE_RATE, rate)
-    units = -(-(samples.size + round(_SILENCE_S * rate)) // ratio.denominator)
-    before, after = units * ratio.denominator, units * ratio.numerator
+    common = math.gcd(SAMPLE_RATE, rate)
+    many, few = SAMPLE_RATE // common, rate // common
+    units = -(-(samples.size + round(_SILENCE_S * rate)) // few)
+    before, after = units * few, units * many
     kept = min(before, after) // 2 + 1
     spectrum = np.fft.rfft(samples, before)[:kept] * _faded_edge(kept)
-    resampled = np.fft.irfft(spectrum, after) * float(ratio)
-    return resampled[: -(-samples.size * ratio.numerator // ratio.denominator)].astype(np.float32)
+    resampled = np.fft.irfft(spectrum, after) * (many / few)
+    return resampled[: -(-samples.size * many // few)].astype(np.float32)
 
 
 def _faded_edge(count: int) -> NDArray[np.float64]:

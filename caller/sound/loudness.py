@@ -6,6 +6,7 @@ so that is the recursive filter itself, and numpy alone is needed.
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 from typing import Final
 
@@ -80,7 +81,7 @@ class LoudnessMeter:
 
     def _weighted(self, samples: NDArray[np.float64]) -> NDArray[np.float64]:
         """Return up to `_HOP` samples through the filters, and what rings on behind them."""
-        spectrum = np.fft.rfft(samples, _SPECTRUM, axis=0) * _RESPONSE[:, np.newaxis]
+        spectrum = np.fft.rfft(samples, _SPECTRUM, axis=0) * _response()[:, np.newaxis]
         weighted = np.fft.irfft(spectrum, _SPECTRUM, axis=0)
         weighted[:_TAIL] += self._ringing
         return weighted
@@ -145,6 +146,7 @@ def _step_energies(weighted: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(np.square(steps).mean(axis=1) @ _CHANNEL_WEIGHTS[:channels])
 
 
+@cache
 def _response() -> NDArray[np.complex128]:
     """Return the gain of both stages at each frequency of the spectrum."""
     delay = np.exp(-2j * np.pi * np.arange(_SPECTRUM // 2 + 1) / _SPECTRUM)
@@ -152,9 +154,6 @@ def _response() -> NDArray[np.complex128]:
     for above, below in _STAGES:
         gain *= np.polyval(above[::-1], delay) / np.polyval(below[::-1], delay)
     return np.asarray(gain)
-
-
-_RESPONSE = _response()
 
 
 SHORTEST_INTEGRATED_S: Final = 0.4

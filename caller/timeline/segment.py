@@ -69,8 +69,29 @@ def said_in(call: Call) -> list[Said]:
 
 def tones_of(run_sheet: RunSheet, tones: Mapping[str, Tone]) -> Mapping[str, Tone]:
     """Return the tones of a run sheet: each that must be heard as loud as the hall needs, if it may be."""
-    plan = run_sheet.voice
-    return {**tones, **{name: _fitted(tones[name], plan) for name in MARGINS_DB if name in tones}}
+    return _FittedTones(tones, run_sheet.voice)
+
+
+class _FittedTones(Mapping[str, Tone]):
+    """Tones, each made as loud as a hall needs it when it is first asked for: a lesson begins with one."""
+
+    def __init__(self, tones: Mapping[str, Tone], plan: VoicePlan) -> None:
+        self._tones = tones
+        self._plan = plan
+        self._fitted: dict[str, Tone] = {}
+
+    def __getitem__(self, name: str) -> Tone:
+        if name not in MARGINS_DB:
+            return self._tones[name]
+        if name not in self._fitted:
+            self._fitted[name] = _fitted(self._tones[name], self._plan)
+        return self._fitted[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._tones)
+
+    def __len__(self) -> int:
+        return len(self._tones)
 
 
 def short_db(plan: VoicePlan, tones: Mapping[str, Tone]) -> Mapping[str, float]:

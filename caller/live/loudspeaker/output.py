@@ -20,8 +20,6 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
-import tomlkit
-
 from caller.errors import SoundError
 from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
@@ -309,6 +307,8 @@ class Lateness:
         self._ms[_kept_as(name)] = now_ms  # the last one changed stands last, and is kept longest
         kept = list(self._ms.items())[-_MOST_KEPT:]
         devices = [{"name": name, "sound_delay_ms": ms} for name, ms in kept]
+        import tomlkit  # noqa: PLC0415 - for a key that is hardly ever pressed
+
         make_folder(self._path.parent)
         write_text(self._path, tomlkit.dumps({"loudspeaker": devices}), replace=True, private=True)
         return now_ms

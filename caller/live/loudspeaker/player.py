@@ -12,7 +12,6 @@ import math
 import threading
 from collections import deque
 from dataclasses import dataclass
-from statistics import median
 
 import numpy as np
 from numpy.typing import NDArray
@@ -190,7 +189,9 @@ class StreamClock:
         self._origins.append((called_s, called_s + delay_s - sample / self._rate))
         while called_s - self._origins[0][0] > _REMEMBERED_S:
             self._origins.popleft()
-        self._origin = median(origin for _, origin in self._origins)
+        origins = sorted(origin for _, origin in self._origins)
+        middle = len(origins) // 2
+        self._origin = (origins[middle] + origins[~middle]) / 2
 
     def forget(self) -> None:
         """Start afresh: the stream was opened again."""
