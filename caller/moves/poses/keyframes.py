@@ -150,13 +150,14 @@ class ChannelTrack:
         """Return the channel at `phases`, shape (n, values)."""
         start = self.phases[0]
         wrapped = start + np.mod(phases - start, 1.0)
-        right = np.clip(np.searchsorted(self.phases, wrapped, side="right"), 1, len(self.phases) - 1)
+        right = np.searchsorted(self.phases, wrapped, side="right")
+        right = np.minimum(np.maximum(right, 1), len(self.phases) - 1)
         left = right - 1
         share = (wrapped - self.phases[left]) / (self.phases[right] - self.phases[left])
-        eased = np.empty_like(share)
-        for name, curve in EASES.items():
-            chosen = np.array([self.eases[index] == name for index in right], dtype=bool)
-            eased[chosen] = curve(share[chosen])
+        eased = share
+        for name in set(self.eases[1:]):
+            into = np.array([ease == name for ease in self.eases])[right]
+            eased = np.where(into, EASES[name](share), eased)
         start, way = self.values[left], self.values[right] - self.values[left]
         between: Array = start + eased[:, None] * way
         if self.foot:
