@@ -1,14 +1,20 @@
 from __future__ import annotations
 
+import os
+import signal
 import subprocess
 import sys
 import threading
+import time
+from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
-from caller import __version__
+from caller import __version__, cli
 from caller.cli import VERBS, main, run
 from caller.errors import UserError
+from caller.file_writing import fill, making_folder, replacing
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker
 from caller.sound.voice import VoiceBox
@@ -70,3 +76,33 @@ def test_the_loudspeaker_and_the_voice_are_asked_for_before_a_lesson_is_decided(
     monkeypatch.setattr(run, "stage_of", decide)
     assert main(["run", "demo", "--mute"]) == 2
     assert capsys.readouterr().err.endswith("It was decided.\n")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="Windows has no such signals")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+def test_a_closed_terminal_or_a_shutdown_leaves_nothing_half_done(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    number = signal.Signals[name]
+
+    def half(_: object) -> int:
+        with making_folder(tmp_path / "for the stick") as folder, replacing(tmp_path / "lesson.mp4") as file:
+            fill(folder / "START.html", "half")
+            fill(file, "half")
+            assert len(list(tmp_path.iterdir())) == 2
+            os.kill(os.getpid(), number)
+            time.sleep(10)
+        return 0
+
+    verb = SimpleNamespace(add_arguments=lambda parser: None, run=half)
+    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    usual = {each: signal.getsignal(each) for each in (signal.SIGTERM, signal.SIGHUP)}
+    signal.signal(number, lambda *_: None)  # so that what is left alone ends no test run
+    try:
+        with pytest.raises(SystemExit) as ended:
+            main(["moves"])
+    finally:
+        for each, how in usual.items():
+            signal.signal(each, how)
+    assert ended.value.code == 128 + number
+    assert list(tmp_path.iterdir()) == []

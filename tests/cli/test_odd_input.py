@@ -19,8 +19,11 @@ from caller.cli import hall as hall_verb
 from caller.cli import main, plan
 from caller.hall.response import Measurement, measure_response
 from caller.hall.sweep_run import SoundArrival
+from caller.lesson.library import lesson_from_text
 from caller.live.keys import Controls, controls_of
+from caller.planning.checks import look_over
 from caller.planning.lengths import SpokenLengths
+from caller.planning.staging import Stage, rehearse
 from caller.record import Tally
 from caller.record.files import RUNNING, OneLesson, record_path
 from caller.record.store import Store
@@ -43,6 +46,7 @@ def keep(class_name: str, title: str) -> None:
             run_sheet="{}", branches="{}",
         )  # fmt: skip
         store.keep(number, a_round(1, "7:45", "8:45", Tally(judgement="few"), began_s + 60))
+        store.keep(number, a_round(2, "7:15", "8:15", Tally(missed=3), began_s + 120))
         store.end(number, began_s + 900, "ended")
 
 
@@ -90,16 +94,30 @@ def test_a_record_edited_by_hand_is_read_as_far_as_it_makes_sense(
     connection.close()
     assert main(["record", "Terns"]) == 0
     assert capsys.readouterr().out.startswith("The Terns had ")
+    for more in (["--json"], ["--to", "terns.csv"], ["--to", "terns.svg"]):
+        assert main(["record", "Terns", *more]) == 0, capsys.readouterr().err
 
 
-def test_words_of_nothing_but_marks_are_no_surprise(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    (tmp_path / "odd.toml").write_text('welcome = "..."\n[[round]]\ntime = "4:30"\n')
-    assert main(["check", "odd.toml"]) in (0, 2)
-    told = capsys.readouterr()
-    assert "not your fault" not in told.err
-    assert "odd" in told.out + told.err
+OWN_WORDS = """
+title = '{0}'
+[opening]
+welcome = '{0}'
+lead_in = '{0}'
+[[round]]
+time = '4:30'
+say = '{0}'
+reason = '{0}'
+[close]
+say = '{0}'
+"""
+
+
+@pytest.mark.parametrize("words", ["...", "…", "?!"])
+def test_words_of_nothing_but_marks_are_no_surprise(words: str) -> None:
+    lesson = lesson_from_text(OWN_WORDS.format(words))
+    assert lesson.opening.welcome == lesson.rounds[0].reason == words
+    findings = look_over(rehearse(lesson, Stage(), quiet_lengths()))
+    assert {each.check for each in findings} <= {"activity", "length", "safety"}
 
 
 FULL = errno.ENOSPC

@@ -7,15 +7,20 @@ import re
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
 
-from caller.export.handover import START, handed_over, place_for, readable, start_page
+from caller.export import handover
+from caller.export.formats import Job
+from caller.export.handover import START, hand_over, handed_over, place_for, readable, start_page
 from caller.export.programme import Programme
 from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.classfile import SchoolClass
+
+from .conftest import HummingVoice
 
 ENGLISH = ("Start here", "Three steps", "How to stop", "Play the lesson", "dizziness", "Local rules")
 
@@ -78,3 +83,22 @@ def test_no_folder_is_made_over_another(tmp_path: Path, monkeypatch: pytest.Monk
     assert first.parent == tmp_path
     first.mkdir()
     assert place_for(of, "2026-11-27") not in (first, tmp_path)
+
+
+def test_a_video_that_is_handed_over_has_its_words_in_the_picture(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, programme: Programme
+) -> None:
+    """Its sheet sends who has no sound to the words under the picture; a television shows no track."""
+    lesson = read_lesson(find_lesson("demo"))
+    plan = SimpleNamespace(lesson=lesson, run_sheet=programme.run_sheet)
+    made: dict[str, Job] = {}
+    for name, given in (
+        ("plan_next", plan), ("script", ""), ("lesson_sound", b""), ("picture_book", None), ("web_page", ""),
+        ("Programme", programme), ("start_page", ""),
+    ):  # fmt: skip
+        monkeypatch.setattr(handover, name, lambda *_, given=given, **__: given)
+    monkeypatch.setattr(handover, "export", lambda job, target: made.update({target.name: job}))
+    monkeypatch.setattr(Programme, "require_voice", lambda _: None)
+    hand_over(SchoolClass(name="Terns"), tmp_path / "new", voice=cast(Any, HummingVoice()), video=True)
+    assert made["lesson.mp4"].options.burn_captions
+    assert (tmp_path / "new" / START).exists()

@@ -289,6 +289,24 @@ def test_a_lesson_leads_itself_to_its_end() -> None:
     assert log.names()[-1] == "finished"
 
 
+class Wavering(Stepped):
+    """As a sound system that tells its times anew after it was suspended: a second back, now and then."""
+
+    looks = 0
+
+    def heard(self, now_s: float) -> int:
+        self.looks += 1
+        return super().heard(now_s) - (48_000 if self.looks % 3 == 0 else 0)
+
+
+def test_a_call_that_was_heard_never_comes_back_though_the_sounds_clock_is_set_right() -> None:
+    _screen, log, ending = led(speaker=SpeakerBeingOpened(Player(STARTING_DB), Wavering))
+    assert ending is Ending.ENDED
+    assert [each["number"] for each in log.events if each["event"] == "call"] == [
+        call.number for call in SHEET.calls
+    ]
+
+
 def test_stopping_asks_first_and_any_other_key_goes_on() -> None:
     screen, _log, ending = led(
         (at("welcome"), ["escape"]),
@@ -540,6 +558,30 @@ def test_from_the_start_screen_by_its_own_keys_to_a_lesson_and_back(tmp_path: Pa
     assert log.names().count("speaker") == 1
     with Store() as store:
         assert store.classes() == ("Terns",)
+
+
+def no_other_may_begin(screen: Watched) -> bool:
+    if not at("welcome")(screen):
+        return False
+    with pytest.raises(LessonRunningError):
+        OneLesson()
+    return True
+
+
+def test_what_the_start_screen_leads_is_the_only_lesson_as_long_as_it_is_led(tmp_path: Path) -> None:
+    own_lesson(tmp_path)
+    screen, _log = started(
+        (choosing("What would you like"), ["return"]),
+        (choosing("Which clocks?"), ["return"]),
+        (choosing("Which lesson?"), ["return"]),
+        (at("sound-check"), ["return"]),
+        (at("safety"), ["return"]),
+        (no_other_may_begin, ["escape", "escape"]),
+        (lesson_picture, ["space"]),
+        (choosing("What would you like"), ["escape"]),
+    )
+    assert screen.done
+    OneLesson().let_go()
 
 
 def test_a_ready_lesson_is_nobodys_unless_a_class_is_chosen(tmp_path: Path) -> None:
