@@ -95,7 +95,7 @@ def test_a_closed_terminal_or_a_shutdown_leaves_nothing_half_done(
         return 0
 
     verb = SimpleNamespace(add_arguments=lambda parser: None, run=half)
-    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    monkeypatch.setattr(cli, "_loaded", lambda _name: verb)
     usual = {each: signal.getsignal(each) for each in (signal.SIGTERM, signal.SIGHUP)}
     signal.signal(number, lambda *_: None)  # so that what is left alone ends no test run
     try:

@@ -146,7 +146,7 @@ def test_what_the_system_refused_and_nobody_was_ready_for_is_one_sentence_by_the
         raise error
 
     verb = SimpleNamespace(add_arguments=lambda parser: None, run=fail)
-    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    monkeypatch.setattr(cli, "_loaded", lambda _name: verb)
     assert main(["moves"]) == code
     assert capsys.readouterr() == ("", f"hall-caller: {said}\n")
 
@@ -179,7 +179,7 @@ def test_what_should_not_happen_is_one_sentence(
         raise error
 
     verb = SimpleNamespace(add_arguments=lambda parser: None, run=fail)
-    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    monkeypatch.setattr(cli, "_loaded", lambda _name: verb)
     assert main(["moves"]) == 1
     assert capsys.readouterr() == ("", f"hall-caller: {said}\n")
 
@@ -191,7 +191,7 @@ def test_the_details_go_into_a_file_where_they_are_asked_for(
         raise KeyError("surprise")
 
     verb = SimpleNamespace(add_arguments=lambda parser: None, run=fail)
-    monkeypatch.setattr(cli, "import_module", lambda name: verb)
+    monkeypatch.setattr(cli, "_loaded", lambda _name: verb)
     monkeypatch.setenv(DETAILS, str(tmp_path / "details.txt"))
     assert main(["moves"]) == 1
     assert f"the details are in {tmp_path / 'details.txt'}" in capsys.readouterr().err

@@ -357,6 +357,7 @@ def test_captions_come_and_go_in_the_picture_and_under_it_on_a_phone(
 
     def under() -> bool:
         caption = browser.find_element("id", "caption")
+        assert caption.get_dom_attribute("lang") == "en-GB"
         return bool(caption.is_displayed()) and caption.text == words
 
     assert in_picture()

@@ -6,7 +6,7 @@ import io
 import json
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html.parser import HTMLParser
 from typing import Any
 
@@ -18,10 +18,12 @@ from numpy.typing import NDArray
 from caller.clock import ClockTime
 from caller.export.programme import Programme
 from caller.export.web import board_in_words, mp3_bytes, packed, web_page
+from caller.export.web.pictures import PictureBook
 from caller.languages.folders import table
 from caller.lesson import Lesson, Opening, Practice, Round
 from caller.runsheet import Board, Dial, Lane
 from caller.runsheet.sequence import make_run_sheet
+from caller.screen.theme import LIGHT
 from caller.sound import SAMPLE_RATE
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import load_tones
@@ -180,6 +182,23 @@ def test_captions_are_the_words_at_their_own_times(data: dict[str, Any], timelin
     ]
     found = list(zip(data["captions"]["starts_ms"], data["captions"]["words"], strict=True))
     assert [pair for pair in found if pair in expected] == expected
+
+
+def test_each_caption_is_marked_with_the_language_that_it_is_in() -> None:
+    """WCAG 2.2, 3.1.2, language of parts: French words are told by their accents and little words."""
+    both = replace(LESSON, second_language="fr")
+    programme = Programme(Timeline(make_run_sheet(both), voice=Hummer(), tones=load_tones()))
+    blocks = Blocks()
+    blocks.feed(web_page(programme, book=PictureBook(width=16, height=9, theme=LIGHT), sound=b"-"))
+    captions = json.loads(dict(blocks.blocks)["script#lesson-data"])["captions"]
+    found = dict(zip(captions["words"], captions["languages"], strict=True))
+    french = re.compile(r"\b(le|la|les|il est|une|faites|pas|est)\b|[éèêàçùœ]", re.IGNORECASE)
+    marked = {
+        language: [words for words in found if found[words] == language] for language in ("en-GB", "fr")
+    }
+    assert min(map(len, marked.values())) >= 10
+    assert not [words for words in marked["en-GB"] if french.search(words)]
+    assert sum(bool(french.search(words)) for words in marked["fr"]) > 0.6 * len(marked["fr"])
 
 
 def test_the_sound_is_the_lessons_sound_in_time(page: str, timeline: Timeline, blocks: Blocks) -> None:

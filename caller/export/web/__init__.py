@@ -207,14 +207,15 @@ def board_in_words(board: Board) -> str:
 
 
 def _captions(layouts: Sequence[CallLayout], starts: Sequence[int]) -> dict[str, list[Any]]:
-    """Return every caption with its start, for the phone's line under the picture."""
-    starts_ms, words = [0], [""]
+    """Return every caption with its start and language, for the phone's line under the picture."""
+    starts_ms, words, languages = [0], [""], [""]
     for layout, start in zip(layouts, starts, strict=False):
         for span in layout.spans:
             if span.line.written:
                 starts_ms.append(round(1000 * seconds_of(start + span.start)))
                 words.append(span.line.written)
-    return {"starts_ms": starts_ms, "words": words}
+                languages.append(span.line.language)
+    return {"starts_ms": starts_ms, "words": words, "languages": languages}
 
 
 def _json(data: Mapping[str, Any]) -> str:

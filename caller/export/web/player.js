@@ -79,9 +79,12 @@
     const inside = captions && !narrow.matches && (started || time_ms > 0);
     const track = lesson.tracks[(calmly.matches ? "calm" : "full") + (inside ? "" : "-plain")];
     draw(track.pictures[lastAt(track.starts_ms, time_ms)]);
-    const words = lesson.captions.words[lastAt(lesson.captions.starts_ms, time_ms)];
+    const said = lastAt(lesson.captions.starts_ms, time_ms), words = lesson.captions.words[said];
     const caption = byId("caption");
-    if (caption.textContent !== words) caption.textContent = words;
+    if (caption.textContent !== words) {
+      caption.textContent = words;
+      caption.lang = lesson.captions.languages[said]; // a voice that reads it aloud speaks that language
+    }
     const now = lastAt(lesson.calls.starts_ms, time_ms);
     if (now !== call) {
       call = now;
