@@ -46,6 +46,8 @@ _GROIN: Final = 0.2
 # Where along upper arm and thigh the limb's own line begins.
 _FREE: Final = 0.62
 
+_HELD_OUT: Final = 0.05  # a hand so much before its arm
+
 _STEEL: Final = 0xFF8C96A3  # of a prosthesis
 
 # Limbs fade with their distance behind the trunk: from, over (body units), and how much at most.
@@ -91,7 +93,7 @@ class Body:
 
     def parts(self) -> list[Part]:
         """Return every part, farthest first."""
-        limbs = [limb for side in ("L", "R") for limb in (self._leg(side), self._arm(side))]
+        limbs = [limb for side in ("L", "R") for limb in (self._leg(side), *self._arm(side))]
         return sorted([self._trunk(), self._head(), *limbs], key=lambda part: part.depth)
 
     def _circle(
@@ -149,7 +151,7 @@ class Body:
         shape, features = head_fills(throat, head, face, self._placement, self._look, self._drag)
         return Part(depth=depth, fills=shape + features, edge=[circles for _, circles in shape])
 
-    def _arm(self, side: str) -> Part:
+    def _arm(self, side: str) -> list[Part]:
         look = self._look
         shoulder, elbow, wrist, hand = (
             Joint[f"{name}_{side}"] for name in ("SHOULDER", "ELBOW", "WRIST", "HAND")
@@ -157,25 +159,36 @@ class Body:
         depth = (self._spots[elbow][2] + self._spots[wrist][2]) / 2
         sleeve, skin = self._shaded(look.shirt, depth), self._shaded(look.skin, depth)
         cover = sleeve if look.long_sleeves else skin
-        thumb = self._thumb(wrist, hand)
-        fills: list[Fill] = [
-            (skin, thumb),
-            (skin, [self._circle(wrist, _PALM, hand, 0.3), self._circle(wrist, _FINGERS, hand, 0.95)]),
-            (cover, [self._circle(elbow, _FOREARM[0]), self._circle(wrist, _FOREARM[1])]),
-            (cover, [self._circle(shoulder, _UPPER_ARM[0]), self._circle(elbow, _UPPER_ARM[1])]),
+        palm = [self._circle(wrist, _PALM, hand, 0.3), self._circle(wrist, _FINGERS, hand, 0.95)]
+        fingers: list[Fill] = [(skin, self._thumb(wrist, hand)), (skin, palm)]
+        forearm: list[Fill] = [(cover, [self._circle(elbow, _FOREARM[0]), self._circle(wrist, _FOREARM[1])])]
+        upper: list[Fill] = [
+            (cover, [self._circle(shoulder, _UPPER_ARM[0]), self._circle(elbow, _UPPER_ARM[1])])
         ]
         free = self._circle(shoulder, _UPPER_ARM[1] + 0.004, elbow, _FREE)
-        edge = [fills[0][1], fills[1][1], fills[2][1], [free, self._circle(elbow, _UPPER_ARM[1])]]
+        edge = [circles for _, circles in fingers + forearm] + [[free, self._circle(elbow, _UPPER_ARM[1])]]
         if not look.long_sleeves:
             hem = self._circle(shoulder, _UPPER_ARM[1] + 0.008, elbow, _SLEEVE)
-            fills.append((sleeve, [self._circle(shoulder, _UPPER_ARM[0] + 0.004), hem]))
+            upper.append((sleeve, [self._circle(shoulder, _UPPER_ARM[0] + 0.004), hem]))
+        marked: list[Fill] = []
         if self._works in ("arms", "both"):
             band = self._circle(elbow, _FOREARM[1] + 0.006, wrist, 0.5)
-            fills.append(
-                (self._shaded(self._accent, depth), [band, self._circle(wrist, _FOREARM[1] + 0.004)])
-            )
+            marked = [(self._shaded(self._accent, depth), [band, self._circle(wrist, _FOREARM[1] + 0.004)])]
         # An arm that hangs level with the trunk belongs in front of it.
-        return Part(depth=depth + 0.02, fills=fills, edge=edge)
+        depth += 0.02
+        if not self._towards_us(elbow, hand):
+            fills = [*fingers, *forearm, *upper, *marked]
+            return [Part(depth=depth, fills=fills, edge=edge)]
+        return [
+            Part(depth=depth, fills=[*forearm, *upper, *marked], edge=edge[2:]),
+            Part(depth=depth + _HELD_OUT, fills=fingers, edge=edge[:2]),
+        ]
+
+    def _towards_us(self, elbow: Joint, hand: Joint) -> bool:
+        """Tell whether a forearm points at us rather than aside: the hand lies over it then."""
+        x0, y0, depth0 = self._spots[elbow]
+        x1, y1, depth1 = self._spots[hand]
+        return (depth1 - depth0) * self._placement.height > hypot(x1 - x0, y1 - y0)
 
     def _thumb(self, wrist: Joint, hand: Joint) -> list[Circle]:
         """Return a thumb that stands off the hand on the side of the face: hands are held thumbs up or in."""

@@ -243,3 +243,21 @@ def test_eyes_and_mouth_have_no_line_of_their_own() -> None:
         middle = round(GROUND - (1 - 1 / 6.4 / 2) * HEIGHT)
         face = pixels[middle - 10 : middle + 20, SIZE // 2 - 12 : SIZE // 2 + 12]
         assert not ((face[..., 1] > 230) & (face[..., 0] < 80)).any()
+
+
+@pytest.mark.parametrize("slug", [*ANIMATIONS])
+def test_a_hand_that_is_nearest_of_all_is_seen(slug: str) -> None:
+    """Held out towards us, it stands on the picture where its forearm and its sleeve are."""
+    look = next(look for look in LOOKS if look.long_sleeves)
+    view = animation(slug).view
+    for moment in range(8):
+        at = pose(slug, moment / 8)
+        seen = view.project(at.points)
+        for hand in (Joint.HAND_L, Joint.HAND_R):
+            if seen[hand, 2] < seen[:, 2].max() - 0.01:
+                continue
+            pixels = _drawn(at, view=view, look=look, colours=FigureColours())
+            x, y = SIZE / 2 + HEIGHT * seen[hand, 0], GROUND - HEIGHT * seen[hand, 1]
+            near = pixels[round(y) - 4 : round(y) + 5, round(x) - 4 : round(x) + 5].reshape(-1, 3)
+            skin = np.array([look.skin >> shift & 0xFF for shift in (16, 8, 0)])
+            assert (np.abs(near.astype(int) - skin).max(axis=-1) < 8).any(), (slug, moment)
