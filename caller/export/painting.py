@@ -15,6 +15,8 @@ from caller.screen.raster import Box, Raster
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 
+_KEPT_PICTURES = 2  # of memory for figures; each of two encoders has its own
+
 Pixels = NDArray[np.uint8]
 
 
@@ -28,7 +30,7 @@ class Painter:
     """
 
     def __init__(self, width: int, height: int, theme: Theme) -> None:
-        self._raster = Raster(width, height)
+        self._raster = Raster(width, height, keeps=_KEPT_PICTURES)
         self._theme = theme
         self._reformatter = VideoReformatter()
         self.frame = _blank(width, height)

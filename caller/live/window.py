@@ -27,6 +27,7 @@ from caller.screen.teacher_pages import KeyPage, PicturePage, draw_key_page, dra
 from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
+_KEPT_PICTURES = 4  # of memory for figures: the loops of two, of four beats each and more
 
 _UNSEEN = frozenset({"offscreen", "dummy"})
 _CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
@@ -285,7 +286,7 @@ class Window:
         """Make the picture as large as the window now is."""
         self._screen = pygame.display.get_surface() or self._screen
         width, height = self._screen.get_size()
-        self._raster = Raster(max(width, 1), max(height, 1), loops=True)
+        self._raster = Raster(max(width, 1), max(height, 1), keeps=_KEPT_PICTURES)
         self._picture = pygame.image.frombuffer(self._raster.pixels.data, (width, height), "BGRA")
         self._shown = None
 

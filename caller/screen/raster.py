@@ -122,7 +122,6 @@ def _overlap(one: Box, other: Box) -> bool:
 
 
 _REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
-_FIGURE_PICTURES = 4  # as much memory for figures as so many whole pictures take
 _LONG_AGO = 900  # figures: those of a quarter of a minute
 _KEPT = 1  # picture of standing parts: another takes no longer than a frame
 
@@ -134,7 +133,7 @@ class _FigureImages:
     ----------
     most_bytes
         How much memory they may take together. What was not laid down for long makes room for others; where
-        loops are longer than there is room for, the rest of them is drawn each time.
+        loops are longer than there is room for, the rest of them is drawn each time, and looks the same.
     """
 
     def __init__(self, most_bytes: int) -> None:
@@ -153,17 +152,16 @@ class _FigureImages:
             place = ink(performer, theme)
             left, top = floor(place.x) - 1, floor(place.y) - 1
             width, height = ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top
-            if not self._make_room_for(4 * width * height):
-                draw_performer(canvas, performer, theme)
-                return
             surface = skia.Surface(width, height)
             surface.getCanvas().translate(-left, -top)
             draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
             found = _FigureImage(surface.makeImageSnapshot(), left - x, top - y)
-            self._kept[key] = found
-            self._left_bytes -= found.size_bytes
+            if self._make_room_for(found.size_bytes):
+                self._kept[key] = found
+                self._left_bytes -= found.size_bytes
+        else:
+            self._kept.move_to_end(key)
         found.laid = self._laid
-        self._kept.move_to_end(key)
         opacity = skia.Paint(Alphaf=performer.opacity)
         canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
 
@@ -195,8 +193,8 @@ class Raster:
     ----------
     width, height
         In pixels.
-    loops
-        Whether figures will do the same again and again, as in a window: their pictures are kept then.
+    keeps
+        As much memory as so many whole pictures take, for figures, which do the same again and again.
 
     Attributes
     ----------
@@ -204,9 +202,9 @@ class Raster:
         Shape (height, width, 4), uint8, in the order blue, green, red, alpha; always opaque.
     """
 
-    def __init__(self, width: int, height: int, *, loops: bool = False) -> None:
+    def __init__(self, width: int, height: int, *, keeps: int = 0) -> None:
         self.width, self.height = width, height
-        self._figures = _FigureImages(_FIGURE_PICTURES * 4 * width * height) if loops else None
+        self._figures = _FigureImages(keeps * 4 * width * height) if keeps else None
         self.pixels: NDArray[np.uint8] = np.zeros((height, width, 4), np.uint8)
         self._info = skia.ImageInfo.Make(
             width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType

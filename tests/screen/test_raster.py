@@ -151,7 +151,7 @@ def drawn_whole(scene: Scene) -> NDArray[np.int16]:
 
 @pytest.mark.parametrize("name", BOARDS)
 def test_figures_that_were_kept_stand_where_they_are_drawn_when_their_loop_comes_round(name: str) -> None:
-    raster = Raster(640, 360, loops=True)
+    raster = Raster(640, 360, keeps=4)
     for seconds in (0.0, 0.3, 0.5, 8.0, 8.3, 8.5):  # whole loops of sixteen beats apart, two a second
         scene = Scene(board=BOARDS[name], caption="Ready?", doing="move", move_s=seconds, bpm=120.0)
         raster.draw_changes(scene, LIGHT)
@@ -163,7 +163,7 @@ def test_what_there_is_no_room_to_keep_is_drawn_all_the_same(
     room: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(raster_module, "_LONG_AGO", 10)
-    raster = Raster(640, 360, loops=True)
+    raster = Raster(640, 360, keeps=4)
     raster._figures = figures = raster_module._FigureImages(room)
     for tenth in range(40):
         scene = replace(SCENE, doing="move", move_s=tenth / 10, bpm=120.0)
@@ -181,7 +181,7 @@ def test_a_loop_that_comes_round_is_laid_down_and_not_drawn(monkeypatch: pytest.
         draw_performer(canvas, performer, theme)
 
     monkeypatch.setattr(raster_module, "draw_performer", counted)
-    raster = Raster(640, 360, loops=True)
+    raster = Raster(640, 360, keeps=4)
     for frame in range(240):
         raster.draw_changes(replace(SCENE, doing="move", move_s=frame / 30, bpm=120.0), LIGHT)
         if frame == 119:
