@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from caller.cli import main
+from caller.cli import export, main
 from caller.errors import CallerError
 from caller.live.keys import controls_of
 from caller.record.files import record_path
@@ -83,7 +83,7 @@ def place(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
         "hall measure secret/hall.toml", "export secret/odd.toml --to x.vtt", "record secret/terns.toml",
         "plan secret/terns.toml --to x.toml", "handover secret/terns.toml --to new",
         "plan terns.toml --to secret/x.toml", "export odd.toml --to secret/x.mp4",
-        "export odd.toml --all secret", "handover terns.toml --to secret",
+        "handover terns.toml --to secret",
         "run odd.toml --mute --log secret/log", "record backup --to secret/copy.sqlite3",
         "dial 4:40 --to full/x.svg", "hall gym --to full/x.png", "handover terns.toml --to full/new",
         "new lesson --to full/x.toml", "run odd.toml --mute --log full/log",
@@ -100,6 +100,22 @@ def test_a_denied_folder_is_one_sentence_in_every_verb(
     assert len(said) == 1, told
     assert "not your fault" not in told.err
     assert sorted(path.name for path in place.iterdir()) == before
+
+
+@pytest.mark.usefixtures("place")
+def test_a_denied_folder_is_told_before_a_lesson_is_spoken_for_it(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A whole lesson took half a minute to be spoken, and was then thrown away."""
+
+    class Unwanted:
+        def __init__(self) -> None:
+            pytest.fail("it is being spoken")
+
+    monkeypatch.setattr(export, "VoiceBox", Unwanted)
+    for words in ("--all secret", "--to secret/x.mp4"):
+        assert main(["export", "odd.toml", *words.split()]) == 2
+        assert "Permission denied" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
