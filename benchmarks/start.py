@@ -85,17 +85,19 @@ def one_run(home: Path | None = None) -> tuple[float, float]:
             stdout=subprocess.DEVNULL,
         )
         try:
-            events: dict[str, float] = {}
-            while "first sound" not in events:
+            events: dict[str, dict[str, float]] = {}
+            while "call" not in events:
                 if process.poll() is not None:
                     raise SystemExit(f"the lesson ended by itself, with {process.returncode}")
                 time.sleep(0.05)
                 lines = log.read_text(encoding="utf-8").splitlines() if log.exists() else []
-                events = {event["event"]: event["at"] for event in map(json.loads, lines)}
+                events = {event["event"]: event for event in reversed([json.loads(line) for line in lines])}
         finally:
             process.kill()
             process.wait()
-    return events["first picture"] - began, events["first sound"] - began
+    call = events["call"]  # it is noted with the first picture after it began to sound
+    sounded = call["at"] - (call["heard_s"] - call["stream_s"])
+    return events["first picture"]["at"] - began, sounded - began
 
 
 if __name__ == "__main__":

@@ -110,32 +110,28 @@ def _lead(
     with place, RunLog(arguments.log, replace=arguments.replace, sources=[path]) as log:
         cut = None if arguments.try_out else _cut_off(lesson, arguments)
         log.event("start")
-        screen = _screen(arguments)
-        try:
-            with Room(
-                screen,
-                voice,
-                controls=controls,
-                log=log,
-                speaker=speaker,
-                mute=arguments.mute,
-                quiet_gate_s=arguments.quiet_gate,
-                printed=partial(print, flush=True),
-            ) as room:
-                room.by_one_switch(arguments.one_button)
-                if arguments.try_out:
-                    plan = PlanToLead(
-                        run_sheet=sheets.lesson,
-                        branches=sheets.again,
-                        first=first_call(sheets.lesson, arguments.first_round),
-                    )
-                elif cut is None:
-                    plan = plan_of(lesson, sheets, first_round=arguments.first_round)
-                else:
-                    plan = plan_to_carry_on(cut)
-                Performance(room, plan).run()
-        finally:
-            screen.close()
+        with Room(
+            partial(_screen, arguments),
+            voice,
+            controls=controls,
+            log=log,
+            speaker=speaker,
+            mute=arguments.mute,
+            quiet_gate_s=arguments.quiet_gate,
+            printed=partial(print, flush=True),
+        ) as room:
+            room.by_one_switch(arguments.one_button)
+            if arguments.try_out:
+                plan = PlanToLead(
+                    run_sheet=sheets.lesson,
+                    branches=sheets.again,
+                    first=first_call(sheets.lesson, arguments.first_round),
+                )
+            elif cut is None:
+                plan = plan_of(lesson, sheets, first_round=arguments.first_round)
+            else:
+                plan = plan_to_carry_on(cut)
+            Performance(room, plan).run()
 
 
 def _screen(arguments: argparse.Namespace) -> Screen:

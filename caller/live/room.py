@@ -35,6 +35,8 @@ class Room:
 
     Parameters
     ----------
+    screen
+        The screen, or what opens it; what is opened here is closed here.
     speaker
         The loudspeaker, where it is being opened already.
     mute
@@ -45,7 +47,7 @@ class Room:
 
     def __init__(
         self,
-        screen: Screen,
+        screen: Screen | Callable[[], Screen],
         voice: VoiceBox,
         *,
         controls: Controls | None = None,
@@ -59,7 +61,7 @@ class Room:
     ) -> None:
         sys.setswitchinterval(_SWITCH_S)
         return_large_pieces()
-        self.screen = screen
+        self._screen = screen
         self.voice = voice
         self.controls = Controls() if controls is None else controls
         self._usual = self.controls
@@ -72,9 +74,15 @@ class Room:
         self._mute = mute
         self._clock = clock
         self._printed = printed
+        self._told_unseen = False
         self._microphone: Microphone | None = None
         self._gate: QuietGate | None = None
         self._ear: Ear | None = None
+
+    @cached_property
+    def screen(self) -> Screen:
+        """What a lesson is shown on."""
+        return self._screen() if callable(self._screen) else self._screen
 
     @cached_property
     def tones(self) -> Mapping[str, Tone]:
@@ -96,9 +104,6 @@ class Room:
             late_ms=self._lateness.of,
         )
         self.log.event("speaker", device=output.name)
-        self.tell_unseen(
-            said("lesson.unseen-unheard") if self._mute or output.searching else said("lesson.unseen")
-        )
         return output
 
     def sound_later(self, by_ms: int) -> int:
@@ -116,6 +121,13 @@ class Room:
     def seen(self) -> bool:
         """Whether there is a screen."""
         return not isinstance(self.screen, NoScreen)
+
+    def tell_how_it_is_led(self) -> None:
+        """Print once what a lesson without a screen is led with."""
+        if not self._told_unseen:
+            self._told_unseen = True
+            unheard = self._mute or self.sound.searching
+            self.tell_unseen(said("lesson.unseen-unheard") if unheard else said("lesson.unseen"))
 
     def tell_unseen(self, text: str) -> None:
         """Print what there is no screen for."""
@@ -145,12 +157,14 @@ class Room:
         return of_microphone or self.background.notice()
 
     def close(self) -> None:
-        """Give everything back but the screen and the voice, which were there before."""
+        """Give everything back but what was there before: the voice, and a screen."""
         if self._microphone is not None:
             self._microphone.close()
         self.background.close()
         if "sound" in vars(self):
             self.sound.close()
+        if "screen" in vars(self) and callable(self._screen):
+            self.screen.close()
 
     def __enter__(self) -> Self:
         return self

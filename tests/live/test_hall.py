@@ -285,7 +285,7 @@ def test_a_lesson_leads_itself_to_its_end() -> None:
     heard = [each["number"] for each in log.events if each["event"] == "call"]
     assert ending is Ending.ENDED
     assert heard == [call.number for call in SHEET.calls]
-    assert log.names()[:3] == ["first picture", "speaker", "first sound"]
+    assert log.names()[:3] == ["speaker", "first picture", "first sound"]
     assert log.names()[-1] == "finished"
 
 
@@ -455,20 +455,26 @@ def test_without_a_loudspeaker_the_words_stand_there_and_one_that_comes_is_taken
     assert log.names().count("sound back") == 1
 
 
-def test_a_loudspeaker_is_started_with_the_first_call_and_not_with_a_buffer_of_silence() -> None:
+def test_the_first_call_is_heard_while_the_window_opens_and_not_behind_a_buffer_of_silence() -> None:
     had: list[int] = []
+    started = threading.Event()
 
     class Filling(Stepped):
         def start(self) -> None:
             had.append(self._player.waiting())
+            started.set()
 
     class Slow(Mumble):
         def clip(self, text: str, settings: VoiceSettings) -> Sounded:
             time.sleep(0.1)
             return super().clip(text, settings)
 
+    def opens() -> Screen:
+        assert started.wait(5)
+        return cast(Screen, Watched((always, ["escape"])))
+
     speaker = SpeakerBeingOpened(Player(STARTING_DB), Filling)
-    with Room(cast(Screen, Watched((always, ["escape"]))), cast(VoiceBox, Slow()), speaker=speaker) as room:
+    with Room(opens, cast(VoiceBox, Slow()), speaker=speaker) as room:
         Performance(room, PlanToLead(run_sheet=brief(SHEET), confirm_stop=False)).run()
     assert had == [1]
 

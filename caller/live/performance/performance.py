@@ -44,6 +44,7 @@ FRAME_S: Final = 1 / 30
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
+_SOUND: Final = "first sound"
 _FIRST_WORDS_S: Final = 2.0  # where nothing is kept, the voice starts and speaks meanwhile
 _NOTICE_S: Final = 8.0
 
@@ -110,7 +111,9 @@ class Performance:
         speak(sheet.language)
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
-        self._conductor.step()  # the first call is made while the first picture is drawn
+        self._conductor.step()
+        # The first call is heard while the window opens and the first picture is drawn.
+        self._begun = room.background.submit(_SOUND, self._begin_sound)
         room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
         self._log.event("first picture")
         timeline.speak_ahead(sheet.calls[plan.first :])
@@ -119,9 +122,8 @@ class Performance:
         self._by_ear: ByEar | None = None
         self._again: TeachAgain | None = None
         if plan.branches is not None:
-            self._again = TeachAgain(
-                plan.branches, timeline, self._conductor, room.background, self._keep_changes
-            )
+            changed = self._keep_changes
+            self._again = TeachAgain(plan.branches, timeline, self._conductor, room.background, changed)
             self._again.prepare()
 
     def run(self) -> Ending:
@@ -133,8 +135,8 @@ class Performance:
             When the display is gone.
         """
         room, record = self._room, self._plan.record
-        # A speaker first fills its buffer, half a second: with silence, all that follows would come so late.
-        self._conductor.await_next(_FIRST_WORDS_S)
+        self._begun.result()
+        room.tell_how_it_is_led()
         self._conductor.cut = room.sound.cut
         longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
         if longest_s:
@@ -156,6 +158,11 @@ class Performance:
             self._conductor.pause()
             if record is not None:
                 record.leave_open()  # does nothing where the lesson has its end
+
+    def _begin_sound(self) -> None:
+        # A speaker fills its buffer first: half a second, of silence where it has no call yet.
+        self._conductor.await_next(_FIRST_WORDS_S)
+        _ = self._room.sound
 
     def _rest(self, until_s: float) -> None:
         """Wait for the next picture, or for a key: silence comes within a twentieth of a second of it."""
