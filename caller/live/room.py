@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 import time
 from collections.abc import Callable, Mapping
+from concurrent.futures import Future, wait
 from dataclasses import replace
 from functools import cached_property
 from types import TracebackType
@@ -23,6 +24,8 @@ from caller.sound.own_voice import OwnVoice
 from caller.sound.tones import Tone, load_tones
 from caller.sound.voice import VoiceBox
 
+_FIRST_WORDS_S: Final = 2.0  # where nothing is kept, the voice has to speak them meanwhile
+_TONE_FIRST_S: Final = 0.2  # a call whose words are kept is made in a tenth of that; no window waits for more
 _SWITCH_S: Final = 0.001  # Python's threads take turns this often: the audio callback must not wait
 
 
@@ -105,6 +108,23 @@ class Room:
         )
         self.log.event("speaker", device=output.name)
         return output
+
+    def begin_sound(self, supply: Callable[[float], None]) -> Future[Output]:
+        """Start the loudspeaker beside what else there is to do, once `supply` has given it its first call.
+
+        A loudspeaker fills its buffer first, half a second, and with silence where it has nothing yet.
+        `supply` is told how long it may take. A screen that is not open yet waits a moment: opening it holds
+        up everything else, and a class is called before it is shown anything.
+        """
+
+        def begin() -> Output:
+            supply(_FIRST_WORDS_S)
+            return self.sound
+
+        begun = self.background.submit("first sound", begin)
+        if "screen" not in vars(self):
+            wait([begun], _TONE_FIRST_S)
+        return begun
 
     def sound_later(self, by_ms: int) -> int:
         """Let the picture wait so much longer for the loudspeaker in use; return how long it waits now."""

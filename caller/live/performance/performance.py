@@ -44,8 +44,6 @@ FRAME_S: Final = 1 / 30
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
-_SOUND: Final = "first sound"
-_FIRST_WORDS_S: Final = 2.0  # where nothing is kept, the voice starts and speaks meanwhile
 _NOTICE_S: Final = 8.0
 
 
@@ -112,8 +110,7 @@ class Performance:
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
         self._conductor.step()
-        # The first call is heard while the window opens and the first picture is drawn.
-        self._begun = room.background.submit(_SOUND, self._begin_sound)
+        self._sound = room.begin_sound(self._conductor.await_next)
         room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
         self._log.event("first picture")
         timeline.speak_ahead(sheet.calls[plan.first :])
@@ -135,9 +132,8 @@ class Performance:
             When the display is gone.
         """
         room, record = self._room, self._plan.record
-        self._begun.result()
+        self._conductor.cut = self._sound.result().cut
         room.tell_how_it_is_led()
-        self._conductor.cut = room.sound.cut
         longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
         if longest_s:
             self._conductor.gate = room.gate(longest_s)
@@ -158,11 +154,6 @@ class Performance:
             self._conductor.pause()
             if record is not None:
                 record.leave_open()  # does nothing where the lesson has its end
-
-    def _begin_sound(self) -> None:
-        # A speaker fills its buffer first: half a second, of silence where it has no call yet.
-        self._conductor.await_next(_FIRST_WORDS_S)
-        _ = self._room.sound
 
     def _rest(self, until_s: float) -> None:
         """Wait for the next picture, or for a key: silence comes within a twentieth of a second of it."""
