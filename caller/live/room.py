@@ -78,6 +78,7 @@ class Room:
         self._clock = clock
         self._printed = printed
         self._told_unseen = False
+        self._begun: Future[Output] | None = None
         self._microphone: Microphone | None = None
         self._gate: QuietGate | None = None
         self._ear: Ear | None = None
@@ -118,10 +119,11 @@ class Room:
         """
 
         def begin() -> Output:
-            supply(_FIRST_WORDS_S)
+            if "sound" not in vars(self):
+                supply(_FIRST_WORDS_S)
             return self.sound
 
-        begun = self.background.submit("first sound", begin)
+        self._begun = begun = self.background.submit("first sound", begin)
         if "screen" not in vars(self):
             wait([begun], _TONE_FIRST_S)
         return begun
@@ -181,6 +183,8 @@ class Room:
         if self._microphone is not None:
             self._microphone.close()
         self.background.close()
+        if self._begun is not None:
+            wait([self._begun], _FIRST_WORDS_S)
         if "sound" in vars(self):
             self.sound.close()
         if "screen" in vars(self) and callable(self._screen):

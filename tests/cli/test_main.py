@@ -106,3 +106,20 @@ def test_a_closed_terminal_or_a_shutdown_leaves_nothing_half_done(
             signal.signal(each, how)
     assert ended.value.code == 128 + number
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_a_lesson_can_start_without_is_not_loaded_with_it() -> None:
+    """Each takes longer to load than a picture takes to draw, and is for slips, keys or verbs of its own."""
+    spared = (
+        "rapidfuzz",
+        "tomlkit",
+        "sounddevice",
+        "scipy",
+        "PySide6",
+        "onnxruntime",
+        "statistics",
+        "decimal",
+    )
+    program = f"import caller.cli.run, sys; print([name for name in {spared} if name in sys.modules])"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"
