@@ -479,6 +479,15 @@ def test_the_first_call_is_heard_while_the_window_opens_and_not_behind_a_buffer_
     assert had == [1]
 
 
+def test_a_page_waits_for_no_words_once_there_is_sound() -> None:
+    waited: list[float] = []
+    with room_with(Watched(), RunLog(None)) as room:
+        assert room.begin_sound(waited.append).result() is room.sound
+        assert len(waited) == 1
+        assert room.begin_sound(waited.append).result() is room.sound
+        assert len(waited) == 1
+
+
 @pytest.mark.parametrize("sound", [True, False])
 def test_without_a_display_each_call_is_printed_with_its_time(sound: bool) -> None:
     def none(_player: Player) -> SilentSpeaker:
