@@ -124,18 +124,31 @@ def test_one_that_is_slow_to_begin_anew_is_not_lost_and_takes_nothing_of_the_les
 def test_one_that_cannot_even_be_opened_does_not_hold_up_the_end_of_the_program(
     monkeypatch: pytest.MonkeyPatch, at_exit: list[object]
 ) -> None:
-    hangs = threading.Event()
+    hangs, over = threading.Event(), threading.Event()
 
     def opened(**_: object) -> None:
         hangs.set()
-        never()
+        over.wait(30)
+        raise OSError
 
     sounds = library(abort=never, start=never)
     sounds.OutputStream = opened
     monkeypatch.setitem(sys.modules, "sounddevice", sounds)
-    threading.Thread(target=PortAudioSpeaker, args=(Player(),), daemon=True).start()
+    refused: list[SoundError] = []
+
+    def opening() -> None:
+        try:
+            PortAudioSpeaker(Player())
+        except SoundError as error:
+            refused.append(error)
+
+    thread = threading.Thread(target=opening, daemon=True)
+    thread.start()
     assert hangs.wait(5)
     assert at_exit == []
+    over.set()  # else what it hides of the standard error would stay hidden for all tests to come
+    thread.join(5)
+    assert (len(refused), at_exit) == (1, [farewell])
 
 
 def test_one_that_never_starts_holds_nothing_up_and_is_lost(
