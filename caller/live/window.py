@@ -97,6 +97,10 @@ class Screen(Protocol):
         """Show a picture; return whether it was a new one."""
         ...
 
+    def get_ready(self, scene: Scene) -> None:
+        """Draw ahead what a coming scene takes longest for."""
+        ...
+
     def toggle_theme(self) -> None:
         """Change between the light and the dark screen."""
         ...
@@ -130,6 +134,9 @@ class NoScreen:
     def show(self, picture: Picture) -> bool:  # noqa: ARG002
         """Show nothing."""
         return False
+
+    def get_ready(self, scene: Scene) -> None:
+        """Draw nothing."""
 
     def toggle_theme(self) -> None:
         """Do nothing."""
@@ -211,6 +218,10 @@ class Window:
     def size(self) -> tuple[int, int]:
         """Width and height of the picture in pixels."""
         return self._raster.width, self._raster.height
+
+    def get_ready(self, scene: Scene) -> None:
+        """Draw the figures of a coming scene, where they can be kept."""
+        self._raster.get_ready(scene, self.theme)
 
     def show(self, picture: Picture) -> bool:
         """Draw `picture` unless it is on the screen already; return whether it was drawn.

@@ -143,27 +143,34 @@ class _FigureImages:
 
     def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
         """Lay a figure down where `draw_performer` would draw it."""
-        x, y = (floor(at) for at in performer.origin)
-        stands = performer.origin[0] - x, performer.origin[1] - y
-        key = performer.doing, performer.step, performer.height, performer.look, theme, stands
         self._laid += 1
-        found = self._kept.get(key)
-        if found is None:
-            place = ink(performer, theme)
-            left, top = floor(place.x) - 1, floor(place.y) - 1
-            width, height = ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top
-            surface = skia.Surface(width, height)
-            surface.getCanvas().translate(-left, -top)
-            draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
-            found = _FigureImage(surface.makeImageSnapshot(), left - x, top - y)
-            if self._make_room_for(found.size_bytes):
-                self._kept[key] = found
-                self._left_bytes -= found.size_bytes
-        else:
-            self._kept.move_to_end(key)
-        found.laid = self._laid
+        found = self.get_ready(performer, theme) or self._drawn(performer, theme)
+        x, y = (floor(at) for at in performer.origin)
         opacity = skia.Paint(Alphaf=performer.opacity)
         canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
+
+    def get_ready(self, performer: Performer, theme: Theme) -> _FigureImage | None:
+        """Return a figure that is kept, or drawn now and kept from now on; None where there is no room."""
+        stands = tuple(at - floor(at) for at in performer.origin)
+        key = performer.doing, performer.step, performer.height, performer.look, theme, stands
+        found = self._kept.get(key)
+        if found is None:
+            left, top, right, bottom = _box_of(performer, theme)
+            if not self._make_room_for(4 * (right - left) * (bottom - top)):
+                return None
+            found = self._kept[key] = self._drawn(performer, theme)
+            self._left_bytes -= found.size_bytes
+        found.laid = self._laid
+        self._kept.move_to_end(key)
+        return found
+
+    def _drawn(self, performer: Performer, theme: Theme) -> _FigureImage:
+        left, top, right, bottom = _box_of(performer, theme)
+        surface = skia.Surface(right - left, bottom - top)
+        surface.getCanvas().translate(-left, -top)
+        draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
+        x, y = (floor(at) for at in performer.origin)
+        return _FigureImage(surface.makeImageSnapshot(), left - x, top - y)
 
     def _make_room_for(self, needed_bytes: int) -> bool:
         while self._left_bytes < needed_bytes and self._kept:
@@ -172,6 +179,11 @@ class _FigureImages:
                 return False
             self._left_bytes += self._kept.pop(oldest).size_bytes
         return self._left_bytes >= needed_bytes
+
+
+def _box_of(performer: Performer, theme: Theme) -> Box:
+    place = ink(performer, theme)
+    return floor(place.x) - 1, floor(place.y) - 1, ceil(place.right) + 1, ceil(place.bottom) + 1
 
 
 @dataclass(slots=True)
@@ -236,6 +248,12 @@ class Raster:
         self._draw(scene, theme, boxes)
         self._holds = scene, theme
         return boxes
+
+    def get_ready(self, scene: Scene, theme: Theme) -> None:
+        """Draw the figures of a scene that is to come, where there is room to keep them."""
+        if self._figures is not None:
+            for performer in performers(as_shown(scene, theme), self.width, self.height):
+                self._figures.get_ready(performer, theme)
 
     def _draw(self, scene: Scene, theme: Theme, boxes: Iterable[Box]) -> None:
         canvas = self._surface.getCanvas()

@@ -89,6 +89,7 @@ class Watched:
     def __init__(self, *script: tuple[Say, Sequence[str]]) -> None:
         self._script = list(script)
         self.shown: Picture | None = None
+        self.ready: list[Scene] = []
         self.notices: list[str] = []
         self.titles: list[str] = []
         self.pages = 0
@@ -103,6 +104,9 @@ class Watched:
         if self._script and self.shown is not None and self._script[0][0](self):
             for key in self._script.pop(0)[1]:
                 yield KeyPress(key)
+
+    def get_ready(self, scene: Scene) -> None:
+        self.ready.append(scene)
 
     def show(self, picture: Picture) -> bool:
         new = picture != self.shown
@@ -281,12 +285,14 @@ def in_record(path: Path, sheet: RunSheet = SHEET) -> PlanToLead:
 
 
 def test_a_lesson_leads_itself_to_its_end() -> None:
-    _screen, log, ending = led()
+    screen, log, ending = led()
     heard = [each["number"] for each in log.events if each["event"] == "call"]
     assert ending is Ending.ENDED
     assert heard == [call.number for call in SHEET.calls]
     assert log.names()[:3] == ["speaker", "first picture", "first sound"]
     assert log.names()[-1] == "finished"
+    # Of each picture the figures were drawn before it was due.
+    assert any(scene.board.lanes and scene.move_s > 0 for scene in screen.ready)
 
 
 class Wavering(Stepped):

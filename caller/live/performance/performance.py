@@ -34,7 +34,7 @@ from caller.screen.keytable import Action
 from caller.screen.menu import Menu
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage
-from caller.timeline import seconds_of
+from caller.timeline import samples_of, seconds_of
 from caller.timeline.picture import scene_at
 from caller.timeline.segment import Timeline
 
@@ -186,7 +186,15 @@ class Performance:
         if self._show(self._scene, situation):
             behind_s = into_frame_s(situation) + time.monotonic() - looked_s
             self._behind_s += _SMOOTHED * (min(behind_s, 2 * FRAME_S) - self._behind_s)
+        self._get_ready(situation)
         return None, until_next_frame_s(situation)
+
+    def _get_ready(self, shown: Situation) -> None:
+        """Draw the figures of the next picture while there is time: in the first loop each of them is new."""
+        if shown.segment is not None:
+            coming = shown.sample + samples_of(FRAME_S)
+            if coming < shown.segment.layout.length:
+                self._room.screen.get_ready(scene_at(shown.segment.layout, coming))
 
     def _asked(self, now_s: float) -> Iterator[Asked]:
         # One press may change what the next one means: `is_still` is looked at anew for each.
