@@ -220,7 +220,7 @@ class Window:
         return self._raster.width, self._raster.height
 
     def get_ready(self, scene: Scene) -> None:
-        """Draw the figures of a coming scene, where they can be kept."""
+        """Draw the figures of the scene that comes next."""
         self._raster.get_ready(scene, self.theme)
 
     def show(self, picture: Picture) -> bool:

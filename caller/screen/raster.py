@@ -140,33 +140,37 @@ class _FigureImages:
         self._left_bytes = most_bytes
         self._laid = 0  # figures so far
         self._kept: OrderedDict[Hashable, _FigureImage] = OrderedDict()
+        self._coming: dict[Hashable, _FigureImage] = {}
 
     def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
         """Lay a figure down where `draw_performer` would draw it."""
         self._laid += 1
-        found = self.get_ready(performer, theme) or self._drawn(performer, theme)
+        found = self._found(performer, theme)
         x, y = (floor(at) for at in performer.origin)
         opacity = skia.Paint(Alphaf=performer.opacity)
         canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
 
-    def get_ready(self, performer: Performer, theme: Theme) -> _FigureImage | None:
-        """Return a figure that is kept, or drawn now and kept from now on; None where there is no room."""
-        stands = tuple(at - floor(at) for at in performer.origin)
-        key = performer.doing, performer.step, performer.height, performer.look, theme, stands
+    def get_ready(self, coming: Iterable[Performer], theme: Theme) -> None:
+        """Draw the figures of the next picture; those without room are kept until the one after it."""
+        self._coming = {_known_by(each, theme): self._found(each, theme) for each in coming}
+
+    def _found(self, performer: Performer, theme: Theme) -> _FigureImage:
+        key = _known_by(performer, theme)
         found = self._kept.get(key)
         if found is None:
-            left, top, right, bottom = _box_of(performer, theme)
-            if not self._make_room_for(4 * (right - left) * (bottom - top)):
-                return None
-            found = self._kept[key] = self._drawn(performer, theme)
+            found = self._coming.get(key) or self._drawn(performer, theme)
+            if not self._make_room_for(found.size_bytes):
+                return found
+            self._kept[key] = found
             self._left_bytes -= found.size_bytes
         found.laid = self._laid
         self._kept.move_to_end(key)
         return found
 
     def _drawn(self, performer: Performer, theme: Theme) -> _FigureImage:
-        left, top, right, bottom = _box_of(performer, theme)
-        surface = skia.Surface(right - left, bottom - top)
+        place = ink(performer, theme)
+        left, top = floor(place.x) - 1, floor(place.y) - 1
+        surface = skia.Surface(ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top)
         surface.getCanvas().translate(-left, -top)
         draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
         x, y = (floor(at) for at in performer.origin)
@@ -181,9 +185,10 @@ class _FigureImages:
         return self._left_bytes >= needed_bytes
 
 
-def _box_of(performer: Performer, theme: Theme) -> Box:
-    place = ink(performer, theme)
-    return floor(place.x) - 1, floor(place.y) - 1, ceil(place.right) + 1, ceil(place.bottom) + 1
+def _known_by(performer: Performer, theme: Theme) -> Hashable:
+    """Return what two figures that look the same have in common, and where between pixels they stand."""
+    stands = tuple(at - floor(at) for at in performer.origin)
+    return performer.doing, performer.step, performer.height, performer.look, theme, stands
 
 
 @dataclass(slots=True)
@@ -250,10 +255,9 @@ class Raster:
         return boxes
 
     def get_ready(self, scene: Scene, theme: Theme) -> None:
-        """Draw the figures of a scene that is to come, where there is room to keep them."""
+        """Draw the figures of the scene that comes next."""
         if self._figures is not None:
-            for performer in performers(as_shown(scene, theme), self.width, self.height):
-                self._figures.get_ready(performer, theme)
+            self._figures.get_ready(performers(as_shown(scene, theme), self.width, self.height), theme)
 
     def _draw(self, scene: Scene, theme: Theme, boxes: Iterable[Box]) -> None:
         canvas = self._surface.getCanvas()
