@@ -15,7 +15,7 @@ from caller.screen.raster import Box, Raster
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 
-_KEPT_PICTURES = 2  # of memory for figures; each of two encoders has its own
+_KEPT_PICTURES = 1  # of memory for figures; each of two encoders has its own, and 400 MB are the limit
 
 Pixels = NDArray[np.uint8]
 

@@ -15,7 +15,7 @@ from tests.sampling import sampled
 def test_painting_what_changed_gives_the_whole_picture(
     programme: Programme, size: tuple[int, int], theme: Theme
 ) -> None:
-    painter, raster = Painter(*size, theme), Raster(*size, keeps=2)
+    painter, raster = Painter(*size, theme), Raster(*size, keeps=1)
     for sample in sampled(range(0, programme.length, 7_000), 3):
         scene = programme.scene(sample)
         painted = painter.paint(scene).to_ndarray()
