@@ -109,6 +109,8 @@ class Performance:
         speak(sheet.language)
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
+        self._by_ear: ByEar | None = None
+        self._heed_the_hall()
         self._conductor.step()
         self._sound = room.begin_sound(self._conductor.await_next)
         room.screen.show(self._page(Scene(board=sheet.calls[plan.first].board)))
@@ -116,7 +118,6 @@ class Performance:
         timeline.speak_ahead(sheet.calls[plan.first :])
         if plan.soon is not None:
             Timeline(plan.soon, voice=room.voice, tones=room.tones, own=room.own_voice).speak_ahead()
-        self._by_ear: ByEar | None = None
         self._again: TeachAgain | None = None
         if plan.branches is not None:
             changed = self._keep_changes
@@ -134,11 +135,6 @@ class Performance:
         room, record = self._room, self._plan.record
         self._conductor.cut = self._sound.result().cut
         room.tell_how_it_is_led()
-        longest_s = self._plan.run_sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
-        if longest_s:
-            self._conductor.gate = room.gate(longest_s)
-        if any(call.kind == "claps" for call in self._plan.run_sheet.calls):
-            self._listen()
         ending: Ending | None = None
         try:
             # A window being dragged stops its own loop: the player is supplied from a thread too.
@@ -263,6 +259,15 @@ class Performance:
         self._log.event("tally", round=told.round[0], part=told.round[1], tally=str(told.tally))
         self._notice(said("count.noted-practice") if is_practice(told.round) else noted(told.tally), NOTED_S)
         self._keep_tally(told)
+
+    def _heed_the_hall(self) -> None:
+        # Before the first call is supplied: what is heard decides which calls come, and when.
+        sheet, room = self._plan.run_sheet, self._room
+        longest_s = sheet.quiet_gate_s if room.quiet_gate_s is None else room.quiet_gate_s
+        if longest_s:
+            self._conductor.gate = room.gate(longest_s)
+        if any(call.kind == "claps" for call in sheet.calls):
+            self._listen()
 
     def _listen(self) -> None:
         if self._by_ear is None:
