@@ -21,7 +21,7 @@ from caller.errors import ScreenError
 from caller.live.background import nothing_but_ours
 from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
 from caller.screen.menu import Menu, draw_menu
-from caller.screen.raster import Raster
+from caller.screen.raster import Box, Raster, apart
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage, draw_key_page, draw_picture_page
 from caller.screen.theme import DARK, LIGHT, Theme
@@ -97,8 +97,8 @@ class Screen(Protocol):
         """Show a picture; return whether it was a new one."""
         ...
 
-    def get_ready(self, scene: Scene) -> None:
-        """Draw ahead what a coming scene takes longest for."""
+    def draw_ahead(self, scene: Scene) -> None:
+        """Draw the scene that comes next without showing it yet."""
         ...
 
     def toggle_theme(self) -> None:
@@ -135,7 +135,7 @@ class NoScreen:
         """Show nothing."""
         return False
 
-    def get_ready(self, scene: Scene) -> None:
+    def draw_ahead(self, scene: Scene) -> None:
         """Draw nothing."""
 
     def toggle_theme(self) -> None:
@@ -177,6 +177,7 @@ class Window:
         self._size = size or _WINDOWED_SIZE
         self._full_screen = full_screen and size is None
         self._shown: tuple[Picture, str] | None = None
+        self._unsent: list[Box] = []  # of the picture, drawn ahead
         self._pads: Pads | None = None
         self._open()
 
@@ -219,9 +220,10 @@ class Window:
         """Width and height of the picture in pixels."""
         return self._raster.width, self._raster.height
 
-    def get_ready(self, scene: Scene) -> None:
-        """Draw the figures of the scene that comes next."""
-        self._raster.get_ready(scene, self.theme)
+    def draw_ahead(self, scene: Scene) -> None:
+        """Draw the scene that comes next, so that showing it only has to send it."""
+        if self._shown is not None and isinstance(self._shown[0], Scene):
+            self._unsent += self._raster.draw_changes(scene, self.theme)
 
     def show(self, picture: Picture) -> bool:
         """Draw `picture` unless it is on the screen already; return whether it was drawn.
@@ -252,7 +254,8 @@ class Window:
         elif self._shown is None:
             self._raster.draw(picture, self.theme)
         else:
-            boxes = self._raster.draw_changes(picture, self.theme)
+            boxes = apart([*self._unsent, *self._raster.draw_changes(picture, self.theme)])
+        self._unsent = []
         sent = [(left, top, right - left, bottom - top) for left, top, right, bottom in boxes]
         for each in sent:
             self._screen.blit(self._picture, each[:2], each)
@@ -300,6 +303,7 @@ class Window:
         self._raster = Raster(max(width, 1), max(height, 1), keeps=_KEPT_PICTURES)
         self._picture = pygame.image.frombuffer(self._raster.pixels.data, (width, height), "BGRA")
         self._shown = None
+        self._unsent = []
 
 
 _HATS: Final = {(-1, 0): "pad left", (1, 0): "pad right", (0, 1): "pad up", (0, -1): "pad down"}

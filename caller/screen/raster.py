@@ -44,7 +44,7 @@ def changed(before: Scene | None, after: Scene, width: int, height: int, theme: 
     """Return boxes that hold everything in which two pictures differ; they do not overlap."""
     if before is None or _rarely_changed(before) != _rarely_changed(after):
         return [(0, 0, width, height)]
-    return _apart([_even(rect, width, height) for rect in _parts(before, after, width, height, theme)])
+    return apart([_even(rect, width, height) for rect in _parts(before, after, width, height, theme)])
 
 
 def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -> Iterator[Rect]:
@@ -105,16 +105,16 @@ def _even(rect: Rect, width: int, height: int) -> Box:
     )
 
 
-def _apart(boxes: list[Box]) -> list[Box]:
-    """Return the boxes with those that overlap joined."""
-    apart: list[Box] = []
+def apart(boxes: Iterable[Box]) -> list[Box]:
+    """Return boxes with those that overlap joined."""
+    found: list[Box] = []
     for box in boxes:
-        while overlapping := [one for one in apart if _overlap(one, box)]:
-            apart = [one for one in apart if one not in overlapping]
+        while overlapping := [one for one in found if _overlap(one, box)]:
+            found = [one for one in found if one not in overlapping]
             lefts, tops, rights, bottoms = zip(*overlapping, box, strict=True)
             box = (min(lefts), min(tops), max(rights), max(bottoms))
-        apart.append(box)
-    return apart
+        found.append(box)
+    return found
 
 
 def _overlap(one: Box, other: Box) -> bool:
@@ -140,7 +140,6 @@ class _FigureImages:
         self._left_bytes = most_bytes
         self._laid = 0  # figures so far
         self._kept: OrderedDict[Hashable, _FigureImage] = OrderedDict()
-        self._coming: dict[Hashable, _FigureImage] = {}
 
     def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
         """Lay a figure down where `draw_performer` would draw it."""
@@ -150,15 +149,11 @@ class _FigureImages:
         opacity = skia.Paint(Alphaf=performer.opacity)
         canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
 
-    def get_ready(self, coming: Iterable[Performer], theme: Theme) -> None:
-        """Draw the figures of the next picture; those without room are kept until the one after it."""
-        self._coming = {_known_by(each, theme): self._found(each, theme) for each in coming}
-
     def _found(self, performer: Performer, theme: Theme) -> _FigureImage:
         key = _known_by(performer, theme)
         found = self._kept.get(key)
         if found is None:
-            found = self._coming.get(key) or self._drawn(performer, theme)
+            found = self._drawn(performer, theme)
             if not self._make_room_for(found.size_bytes):
                 return found
             self._kept[key] = found
@@ -253,11 +248,6 @@ class Raster:
         self._draw(scene, theme, boxes)
         self._holds = scene, theme
         return boxes
-
-    def get_ready(self, scene: Scene, theme: Theme) -> None:
-        """Draw the figures of the scene that comes next."""
-        if self._figures is not None:
-            self._figures.get_ready(performers(as_shown(scene, theme), self.width, self.height), theme)
 
     def _draw(self, scene: Scene, theme: Theme, boxes: Iterable[Box]) -> None:
         canvas = self._surface.getCanvas()

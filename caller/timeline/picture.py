@@ -2,13 +2,32 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from caller.deciding import Side
 from caller.moves.poses import shared_bpm
 from caller.moves.poses.tables import TEMPO_HZ
 from caller.runsheet import Call, FiguresDo
 from caller.runsheet.movement import figures_do, moves_on
 from caller.screen.scene import ActiveCue, Scene
-from caller.timeline import CallLayout, LineSpan, seconds_of
+from caller.timeline import CallLayout, LineSpan, samples_of, seconds_of
+
+FRAME_S: Final = 1 / 30
+"""Between two pictures, as in the exported videos: a star jump has fifteen, and an old laptop keeps cool."""
+
+
+def into_frame_s(layout: CallLayout, sample: int) -> float:
+    """Return how long before a sample the thirtieth began that it falls into.
+
+    They are counted from the countdown's start: each numeral begins with one.
+    """
+    return seconds_of((sample - layout.countdown_start) % samples_of(FRAME_S))
+
+
+def picture_of(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:
+    """Return the picture of the thirtieth that a sample falls into: the scene in its middle."""
+    began = sample - samples_of(into_frame_s(layout, sample))
+    return scene_at(layout, began + samples_of(FRAME_S) // 2, notice=notice)
 
 
 def scene_at(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:

@@ -89,7 +89,7 @@ class Watched:
     def __init__(self, *script: tuple[Say, Sequence[str]]) -> None:
         self._script = list(script)
         self.shown: Picture | None = None
-        self.ready: list[Scene] = []
+        self.ahead: list[Scene] = []
         self.notices: list[str] = []
         self.titles: list[str] = []
         self.pages = 0
@@ -105,8 +105,8 @@ class Watched:
             for key in self._script.pop(0)[1]:
                 yield KeyPress(key)
 
-    def get_ready(self, scene: Scene) -> None:
-        self.ready.append(scene)
+    def draw_ahead(self, scene: Scene) -> None:
+        self.ahead.append(scene)
 
     def show(self, picture: Picture) -> bool:
         new = picture != self.shown
@@ -291,8 +291,8 @@ def test_a_lesson_leads_itself_to_its_end() -> None:
     assert heard == [call.number for call in SHEET.calls]
     assert log.names()[:3] == ["speaker", "first picture", "first sound"]
     assert log.names()[-1] == "finished"
-    # Of each picture the figures were drawn before it was due.
-    assert any(scene.board.lanes and scene.move_s > 0 for scene in screen.ready)
+    # Pictures were drawn before they were due.
+    assert any(scene.board.lanes and scene.move_s > 0 for scene in screen.ahead)
 
 
 class Wavering(Stepped):

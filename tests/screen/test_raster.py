@@ -173,18 +173,6 @@ def test_what_there_is_no_room_to_keep_is_drawn_all_the_same(
     assert bool(figures._kept) == bool(room)
 
 
-def test_figures_that_were_got_ready_are_not_drawn_with_their_picture(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    raster = Raster(640, 360, keeps=4)
-    coming = replace(SCENE, doing="move", move_s=0.3, bpm=120.0)
-    raster.draw(SCENE, LIGHT)
-    raster.get_ready(coming, LIGHT)
-    monkeypatch.setattr(raster_module, "draw_performer", lambda *_: pytest.fail("drawn with the picture"))
-    raster.draw_changes(coming, LIGHT)
-    assert np.abs(raster.pixels - drawn_whole(coming)).max() <= ROUNDED
-
-
 def test_a_loop_that_comes_round_is_laid_down_and_not_drawn(monkeypatch: pytest.MonkeyPatch) -> None:
     drawn: list[Performer] = []
 

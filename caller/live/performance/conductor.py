@@ -123,6 +123,15 @@ class Conductor:
                 self._finished = True
             return Situation(self._calls[self._heard_index], None, 0, self._paused, self._finished)
 
+    def playing(self, stream_sample: int) -> tuple[Segment, int] | None:
+        """Return the segment that is heard at a sample of the player's stream, maybe a coming one, and the
+        sample of it; None where none is, or none is known yet.
+        """
+        with self._lock:
+            mark = self._player.at(stream_sample)
+            known = mark.cued is not None and stream_sample >= self._since
+            return (mark.cued.segment, mark.offset) if mark.cued is not None and known else None
+
     def act(self, action: Action) -> None:
         """Do what the teacher asked for, as far as it concerns the order and sound of calls."""
         with self._lock:

@@ -35,11 +35,8 @@ from caller.screen.menu import Menu
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage
 from caller.timeline import samples_of, seconds_of
-from caller.timeline.picture import scene_at
+from caller.timeline.picture import FRAME_S, into_frame_s, picture_of
 from caller.timeline.segment import Timeline
-
-FRAME_S: Final = 1 / 30
-"""Between two pictures, as in the exported videos: a star jump has fifteen, and an old laptop keeps cool."""
 
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
@@ -68,14 +65,8 @@ def until_next_frame_s(situation: Situation) -> float:
     equally soon after its beep, and waking a few milliseconds early or late does not miss it. A display
     that waits for its own refresh keeps its own step instead.
     """
-    return FRAME_S if situation.segment is None else 1.5 * FRAME_S - into_frame_s(situation)
-
-
-def into_frame_s(situation: Situation) -> float:
-    """Return how long ago, by the picture's clock, the thirtieth began that a picture falls into."""
-    if situation.segment is None:
-        return FRAME_S / 2
-    return seconds_of(situation.sample - situation.segment.layout.countdown_start) % FRAME_S
+    layout = None if situation.segment is None else situation.segment.layout
+    return FRAME_S if layout is None else 1.5 * FRAME_S - into_frame_s(layout, situation.sample)
 
 
 class Performance:
@@ -179,18 +170,21 @@ class Performance:
                 self._keep_heard(found)
         self._scene = self._picture(situation, now_s)
         self._tell_unseen(self._scene.notice)
-        if self._show(self._scene, situation):
-            behind_s = into_frame_s(situation) + time.monotonic() - looked_s
+        if self._show(self._scene, situation) and (segment := situation.segment) is not None:
+            behind_s = into_frame_s(segment.layout, situation.sample) + time.monotonic() - looked_s
             self._behind_s += _SMOOTHED * (min(behind_s, 2 * FRAME_S) - self._behind_s)
-        self._get_ready(situation)
-        return None, until_next_frame_s(situation)
+        pause_s = until_next_frame_s(situation)
+        self._draw_ahead(heard + samples_of(pause_s))
+        return None, pause_s
 
-    def _get_ready(self, shown: Situation) -> None:
-        """Draw the figures of the next picture while there is time: in the first loop each of them is new."""
-        if shown.segment is not None:
-            coming = shown.sample + samples_of(FRAME_S)
-            if coming < shown.segment.layout.length:
-                self._room.screen.get_ready(scene_at(shown.segment.layout, coming))
+    def _draw_ahead(self, coming: int) -> None:
+        """Draw the picture of a coming stream sample while there is time: then it is sent when it is due."""
+        if self._scene is None or self._waiting is not None or isinstance(self._state, ShowingPage):
+            return
+        playing = self._conductor.playing(coming)
+        if playing is not None:
+            segment, sample = playing
+            self._room.screen.draw_ahead(picture_of(segment.layout, sample, notice=self._scene.notice))
 
     def _asked(self, now_s: float) -> Iterator[Asked]:
         # One press may change what the next one means: `is_still` is looked at anew for each.
@@ -370,7 +364,7 @@ class Performance:
             if held.board != situation.call.board:
                 held = Scene(board=situation.call.board)
             return replace(held, notice=notice)
-        return scene_at(situation.segment.layout, situation.sample, notice=notice)
+        return picture_of(situation.segment.layout, situation.sample, notice=notice)
 
     def _line(self, now_s: float) -> str:
         """Return the teacher's line: what asks for an answer, then news, then what stays so."""

@@ -21,8 +21,8 @@ from caller.screen.keytable import Action, keys_for
 from caller.screen.menu import BarButton, Menu, Tile, most_on_a_page, tile_places
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage
+from caller.timeline.picture import FRAME_S
 
-FRAME_S: Final = 1 / 30
 _MOVED_PX: Final = 8
 _SWITCH: Final = "space"  # the one button of somebody who uses no other, unless `keys.toml` names one
 _FORWARD: Final = ("right", "page down", "tab", "pad right")
