@@ -94,7 +94,7 @@ class Performance:
         self._unseen: Call | None = None  # the call in which the display went away
         self._heard = 0  # the last stream sample that was heard
         self._began = 0  # the one at which the first call was heard
-        self._behind_s = FRAME_S  # how long a change in the sound waits for its picture
+        self._behind_s = FRAME_S / 2  # how long a change in the sound waits for its picture
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
