@@ -15,7 +15,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final, Protocol
 
+import numpy as np
 import pygame
+from numpy.typing import NDArray
 
 from caller.errors import ScreenError
 from caller.live.background import nothing_but_ours
@@ -28,6 +30,9 @@ from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
 _KEPT_PICTURES = 4  # of memory for figures: the loops of two, of four beats each and more
+
+# Blue, green, red, unused, as screens are: a surface like the screen's is copied, not blended.
+_AS_SCREENS_ARE = (0xFF0000, 0xFF00, 0xFF, 0)
 
 _UNSEEN = frozenset({"offscreen", "dummy"})
 _CHOSEN = ("SDL_VIDEODRIVER", "SDL_VIDEO_DRIVER")
@@ -300,10 +305,19 @@ class Window:
         """Make the picture as large as the window now is."""
         self._screen = pygame.display.get_surface() or self._screen
         width, height = self._screen.get_size()
-        self._raster = Raster(max(width, 1), max(height, 1), keeps=_KEPT_PICTURES)
-        self._picture = pygame.image.frombuffer(self._raster.pixels.data, (width, height), "BGRA")
+        width, height = max(width, 1), max(height, 1)
+        picture = pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
+        self._raster = Raster(width, height, keeps=_KEPT_PICTURES, pixels=_pixels_of(picture))
+        self._picture = picture
         self._shown = None
         self._unsent = []
+
+
+def _pixels_of(surface: pygame.Surface) -> NDArray[np.uint8]:
+    """Return a surface's own memory, of shape (height, width, 4); it lives as long as the surface."""
+    width, height = surface.get_size()
+    memory = (ctypes.c_uint8 * (4 * width * height)).from_address(surface._pixels_address)
+    return np.ctypeslib.as_array(memory).reshape(height, width, 4)
 
 
 _HATS: Final = {(-1, 0): "pad left", (1, 0): "pad right", (0, 1): "pad up", (0, -1): "pad down"}

@@ -207,6 +207,8 @@ class Raster:
         In pixels.
     keeps
         As much memory as so many whole pictures take, for figures, which do the same again and again.
+    pixels
+        The memory to draw into, of the shape below; its own where left out.
 
     Attributes
     ----------
@@ -214,10 +216,12 @@ class Raster:
         Shape (height, width, 4), uint8, in the order blue, green, red, alpha; always opaque.
     """
 
-    def __init__(self, width: int, height: int, *, keeps: int = 0) -> None:
+    def __init__(
+        self, width: int, height: int, *, keeps: int = 0, pixels: NDArray[np.uint8] | None = None
+    ) -> None:
         self.width, self.height = width, height
         self._figures = _FigureImages(keeps * 4 * width * height) if keeps else None
-        self.pixels: NDArray[np.uint8] = np.zeros((height, width, 4), np.uint8)
+        self.pixels = np.zeros((height, width, 4), np.uint8) if pixels is None else pixels
         self._info = skia.ImageInfo.Make(
             width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType
         )

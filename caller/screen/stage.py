@@ -325,11 +325,12 @@ def _draw_lanes(
         )
 
 
-def performers(scene: Scene, width: int, height: int) -> list[Performer]:
+@lru_cache(maxsize=4)
+def performers(scene: Scene, width: int, height: int) -> tuple[Performer, ...]:
     """Return the figures on a picture of `width` by `height` pixels, at the scene's moment."""
-    return [
+    return tuple(
         _performing(performer, scene) for performer in _line_up(scene.board, scene.point_to, width, height)
-    ]
+    )
 
 
 def _performing(performer: Performer, scene: Scene) -> Performer:

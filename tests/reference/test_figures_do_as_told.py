@@ -108,7 +108,7 @@ def laid_out(call: Call) -> CallLayout:
     )
 
 
-def seen(layout: CallLayout, sample: int) -> tuple[Scene, list[Performer]]:
+def seen(layout: CallLayout, sample: int) -> tuple[Scene, tuple[Performer, ...]]:
     scene = as_shown(scene_at(layout, sample), LIGHT)
     return scene, performers(scene, WIDTH, HEIGHT)
 
