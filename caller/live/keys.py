@@ -130,3 +130,17 @@ def picture_page(controls: Controls) -> PicturePage:
     rows = tuple(said(f"picture.{name}") for name in ("edges", "sharp", "greys", "round", "far"))
     foot = said("picture.foot").format(key=label_for(Action.PICTURE, controls.keys))
     return PicturePage(title=said("picture.title"), rows=rows, read=said("picture.read"), foot=foot)
+
+
+def with_keys(text: str, controls: Controls) -> str:
+    """Return `text` with the labels of keys, as they are mapped here, for the actions named in braces."""
+    if "{" not in text:
+        return text  # as nearly always, with every picture
+    named = {
+        "pause": Action.PAUSE,
+        "next": Action.NEXT,
+        "help": Action.HELP,
+        "stop": Action.QUIT,
+    }
+    labels = {name: label_for(action, controls.keys) for name, action in named.items()}
+    return text.format(**labels, switch=label_of(controls.single_switch))

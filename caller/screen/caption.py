@@ -1,14 +1,22 @@
-"""Words on the stage: the band at the foot with what is being said, a title with points, and notices."""
+"""Words on the stage: the band at the foot with what is being said, a title with points, and notices.
+
+A signal that is heard is seen there too, for who does not hear it: a cloth as wide as the picture comes up
+over the band, with one large drawing, and sinks before the words begin.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Final
 
 from caller.runsheet import Board
 from caller.screen import Rect
+from caller.screen.drawings import Drawing, draw_drawing
 from caller.screen.ground import draw_sign
 from caller.screen.layout import ASKED_SIZE
+from caller.screen.scene import HallSignal, RaisedSignal
 from caller.screen.skia_door import skia
 from caller.screen.text import (
     DESCENT,
@@ -26,6 +34,10 @@ CAPTION_SIZE = 0.074  # of the letters, in units
 LAST_SECONDS = 5  # these are counted in numerals
 _SIGN_MARGIN = 0.035  # beside the words on a sign, in units: the letters of a crowded eye keep off its edge
 _BULLET_ROOM = 1.1  # left of a point, in letter sizes
+_HEM = 0.05  # of a signal's cloth, in its heights
+_SIGNALS: Final[Mapping[HallSignal, Drawing]] = MappingProxyType(
+    {"attention": "look", "time-up": "stop", "quiet": "hush"}
+)
 
 
 def last_seconds(think_s: float | None, left_s: float) -> int | None:
@@ -77,6 +89,27 @@ def fits_between(text: str, room: Rect, unit: float) -> bool:
         return True
     block = fit(text, width=room.width, height=room.height, largest=CAPTION_SIZE * unit, lines=2, bold=True)
     return block.size == CAPTION_SIZE * unit
+
+
+def cloth_place(raised: RaisedSignal, foot: Rect) -> Rect:
+    """Return how much of the picture's foot the cloth of a signal covers."""
+    tall = raised.up * foot.height
+    return Rect(x=foot.x, y=foot.bottom - tall, width=foot.width, height=tall)
+
+
+def draw_cloth(canvas: skia.Canvas, raised: RaisedSignal, foot: Rect, *, theme: Theme) -> None:
+    """Draw the cloth of a signal as far as it has come up: dark on a light picture, light on a dark one."""
+    place = cloth_place(raised, foot)
+    canvas.save()
+    canvas.clipRect(skia.Rect.MakeXYWH(place.x, place.y, place.width, place.height))
+    whole = skia.Rect.MakeXYWH(place.x, place.y, foot.width, foot.height)
+    canvas.drawRect(whole, skia.Paint(Color=theme.notice))
+    hem = _HEM * foot.height
+    line = skia.Rect.MakeXYWH(place.x, place.y + 0.7 * hem, foot.width, 0.5 * hem)
+    canvas.drawRect(line, skia.Paint(Color=theme.notice_text))
+    room = Rect(x=place.x, y=place.y + 1.9 * hem, width=foot.width, height=foot.height - 2.6 * hem)
+    draw_drawing(canvas, _SIGNALS[raised.signal], room, theme)
+    canvas.restore()
 
 
 def draw_notice(canvas: skia.Canvas, text: str, room: Rect, *, theme: Theme) -> None:

@@ -12,7 +12,7 @@ from caller.screen import Rect
 from caller.screen.dial import draw_dial
 from caller.screen.figure import LOOKS, FigureColours, draw_figure
 from caller.screen.skia_door import skia
-from caller.screen.theme import Theme
+from caller.screen.theme import Theme, lightness
 
 
 def draw_tick(canvas: skia.Canvas, x: float, y: float, *, radius: float, theme: Theme) -> None:
@@ -71,6 +71,9 @@ Drawing = Literal[
     "hall",
     "screen",
     "rows",
+    "look",
+    "stop",
+    "hush",
 ]
 
 _SIDE: Final = 100.0  # drawings are made in a square of this side
@@ -287,6 +290,43 @@ def _rows(canvas: skia.Canvas, theme: Theme) -> None:
         _lines(canvas, _stroke(theme.strip, 4), (x + 7 * way, 86), (x, 92), (x + 7 * way, 98))
 
 
+def _pale_and_dark(theme: Theme) -> tuple[int, int]:
+    """Return the two colours of a cloth, the pale one first: an eye or a face is pale on either."""
+    dark, pale = sorted((theme.notice, theme.notice_text), key=lightness)
+    return pale, dark
+
+
+def _look(canvas: skia.Canvas, theme: Theme) -> None:
+    """Two eyes that look up, for a cloth."""
+    pale, dark = _pale_and_dark(theme)
+    for x in (4.0, 56.0):
+        eye = skia.Rect.MakeXYWH(x, 8, 40, 84)
+        canvas.drawOval(eye, _fill(pale))
+        canvas.drawOval(eye, _stroke(dark, 7))
+        canvas.drawCircle(x + 20, 36, 13, _fill(dark))
+
+
+def _stop(canvas: skia.Canvas, theme: Theme) -> None:
+    """An open hand held up, for a cloth."""
+    hand = _stroke(theme.notice_text, 11.0)
+    fingers = ((38, 62, 25, 24), (46, 58, 41, 7), (55, 58, 60, 7), (63, 62, 77, 24), (38, 84, 10, 56))
+    for x, y, to_x, to_y in fingers:
+        _lines(canvas, hand, (x, y), (to_x, to_y))
+    canvas.drawRoundRect(skia.Rect.MakeLTRB(32, 52, 69, 96), 12, 12, _fill(theme.notice_text))
+
+
+def _hush(canvas: skia.Canvas, theme: Theme) -> None:
+    """A face with a finger before its mouth, for a cloth."""
+    pale, dark = _pale_and_dark(theme)
+    canvas.drawCircle(50, 47, 44, _fill(pale))
+    canvas.drawCircle(50, 47, 44, _stroke(dark, 7))
+    for x in (29.0, 71.0):
+        canvas.drawCircle(x, 34, 7.5, _fill(dark))
+    _lines(canvas, _stroke(dark, 8), (30, 65), (70, 65))
+    for wide, colour in ((25.0, dark), (13.0, pale)):
+        _lines(canvas, _stroke(colour, wide), (50, 46), (50, 90))
+
+
 _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingProxyType(
     {
         "lead": _lead,
@@ -305,6 +345,9 @@ _DRAWN: Final[Mapping[Drawing, Callable[[skia.Canvas, Theme], None]]] = MappingP
         "hall": _hall,
         "screen": _screen,
         "rows": _rows,
+        "look": _look,
+        "stop": _stop,
+        "hush": _hush,
         "softer": lambda canvas, theme: _loudspeaker(canvas, theme, 1),
         "louder": lambda canvas, theme: _loudspeaker(canvas, theme, 3),
     }

@@ -18,6 +18,7 @@ from caller.screen.text import width_of
 
 _WIDE = 1.15  # a body wider than this times its height stands in columns
 ASKED_SIZE = 0.08  # of the letters under a dial, in units
+_FOOT = 0.042  # from the beads down, in units
 LINE_HEIGHT = 0.31  # in units: a number line with its jumps and their words
 _MIDDLE_SHARE, _MIDDLE_SHARE_OF_TWO = 0.485, 0.54  # of the width, for what is between two lanes
 
@@ -59,6 +60,12 @@ class Places:
     count: Rect | None = None  # a large number beside the figure
     name: Rect | None = None  # of the figure's move, beside it; under it where there is none
 
+    @property
+    def foot(self) -> Rect:
+        """The whole foot of the picture, from edge to edge: caption and beads, and no figure's feet."""
+        top = self.caption.y - 0.4 * self.margin
+        return Rect(x=0.0, y=top, width=self.beads.width, height=self.beads.y + _FOOT * self.unit - top)
+
     def names(self) -> tuple[tuple[Rect, Rect], Rect] | None:
         """Return the places under two lanes for the names of their moves, and what is between them."""
         if len(self.lanes) != 2:
@@ -80,7 +87,7 @@ def places(board: Board, width: float, height: float) -> Places:
     """Return where the parts of a board stand on a picture of `width` by `height` pixels."""
     unit = unit_of(width, height)
     margin = 0.026 * unit
-    beads = Rect(x=0.0, y=height - 0.042 * unit, width=width, height=0.036 * unit)
+    beads = Rect(x=0.0, y=height - _FOOT * unit, width=width, height=0.036 * unit)
     caption = Rect(x=margin, y=beads.y - 0.165 * unit, width=width - 2 * margin, height=0.163 * unit)
     page = _Page(
         board=board,

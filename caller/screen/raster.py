@@ -25,7 +25,7 @@ from caller.deciding import Side
 from caller.file_writing import write_bytes
 from caller.runsheet import Board, FiguresDo
 from caller.screen import Rect
-from caller.screen.caption import last_seconds
+from caller.screen.caption import cloth_place, last_seconds
 from caller.screen.cues import come_to, reach
 from caller.screen.figures_on_stage import Performer, draw_performer, ink
 from caller.screen.ground import bead_count, bead_place, beads_left
@@ -67,6 +67,9 @@ def _parts(before: Scene, after: Scene, width: int, height: int, theme: Theme) -
         yield placed.count
     if _foot(before) != _foot(after):
         yield placed.caption
+    if before.raised != after.raised:
+        cloths = [cloth_place(one, placed.foot) for one in (before.raised, after.raised) if one is not None]
+        yield max(cloths, key=lambda cloth: cloth.height)
     if before.think_s != after.think_s:
         yield placed.beads
     elif after.think_s is not None:

@@ -7,6 +7,7 @@ scenes are the same picture, so drawing can be skipped and pictures can be reuse
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from caller.clock.said_and_shown import Cue
 from caller.deciding import Side
@@ -20,6 +21,18 @@ class ActiveCue:
 
     cue: Cue
     progress: float
+
+
+HallSignal = Literal["attention", "time-up", "quiet"]
+"""What a hall is told without words: look up, stop, be quiet. The first two are tones of that name too."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RaisedSignal:
+    """A signal for who does not hear it, and how far its cloth has risen: 0 (not yet, or gone) to 1."""
+
+    signal: HallSignal
+    up: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,4 +49,5 @@ class Scene:
     doing: FiguresDo = "move"  # what the figures do; "show" is for the lane talked about alone
     move_s: float = 0.0  # seconds since they began on a beat; below 0 before it; 0 while they stand
     bpm: float = WALKING_BPM  # the pace of that beat
+    raised: RaisedSignal | None = None  # over the caption
     notice: str = ""  # the program's own word: "Paused", "No sound: read the words aloud"

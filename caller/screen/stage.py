@@ -15,8 +15,10 @@ from caller.runsheet import Board, Lane
 from caller.screen import Rect
 from caller.screen.beside_dial import draw_number_line, draw_sky
 from caller.screen.caption import (
+    cloth_place,
     draw_asked,
     draw_caption,
+    draw_cloth,
     draw_notice,
     draw_words,
     fit_in,
@@ -181,6 +183,12 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
             draw=partial(
                 draw_beads, think_s=scene.think_s, left_s=scene.left_s, room=placed.beads, theme=theme
             ),
+        )
+    if scene.raised is not None and scene.raised.up > 0.0:
+        yield MovingPart(
+            of=("cloth", scene.raised, placed.foot),
+            place=partial(cloth_place, scene.raised, placed.foot),
+            draw=partial(draw_cloth, raised=scene.raised, foot=placed.foot, theme=theme),
         )
     if scene.notice:
         yield MovingPart(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
 from typing import Final
 
 from caller.deciding import Side
@@ -9,11 +12,21 @@ from caller.moves.poses import shared_bpm
 from caller.moves.poses.tables import TEMPO_HZ
 from caller.runsheet import Call, FiguresDo
 from caller.runsheet.movement import figures_do, moves_on
-from caller.screen.scene import ActiveCue, Scene
+from caller.screen.scene import ActiveCue, HallSignal, RaisedSignal, Scene
 from caller.timeline import CallLayout, LineSpan, samples_of, seconds_of
 
 FRAME_S: Final = 1 / 30
 """Between two pictures, as in the exported videos: a star jump has fifteen, and an old laptop keeps cool."""
+
+RISES_S: Final = 0.25
+"""How long the cloth of a signal takes to come up: most of the way in its first tenth of a second."""
+
+SINKS_S: Final = 0.4
+
+_BY_TONE: Final[Mapping[str | None, HallSignal]] = MappingProxyType(
+    {"attention": "attention", "time-up": "time-up"}
+)
+_STEPS_UP: Final = 16  # so many places of a cloth: the same few pictures come again with every tone
 
 
 def into_frame_s(layout: CallLayout, sample: int) -> float:
@@ -62,8 +75,35 @@ def scene_at(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:
         doing=doing,
         move_s=move_s,
         bpm=_bpm(layout.call),
+        raised=_raised(current, sample),
         notice=notice,
     )
+
+
+def cloth(signal: HallSignal, *, raised: float, sunk: float = 0.0) -> RaisedSignal:
+    """Return the cloth of a signal, the shares of its rising and of its sinking being done, each 0 to 1."""
+    up = min(1.0 - (1.0 - min(max(raised, 0.0), 1.0)) ** 2, 1.0 - min(max(sunk, 0.0), 1.0) ** 2)
+    return RaisedSignal(signal=signal, up=round(up * _STEPS_UP) / _STEPS_UP)
+
+
+def hushed(scene: Scene, come: float, *, asked: bool) -> Scene:
+    """Return a scene with the cloth that asks for quiet, come up so far (0 to 1); a tone's own goes first."""
+    if come <= 0.0 or scene.raised is not None:
+        return scene
+    share = {"raised": come} if asked else {"raised": 1.0, "sunk": 1.0 - come}
+    return replace(scene, raised=cloth("quiet", **share))
+
+
+def _raised(current: LineSpan | None, sample: int) -> RaisedSignal | None:
+    """Return the signal that is seen while its tone is heard: it is gone when the words begin."""
+    if current is None or sample >= current.speech_start:
+        return None
+    signal = _BY_TONE.get(current.line.tone)
+    if signal is None:
+        return None
+    left_s = seconds_of(current.speech_start - sample)
+    since_s = seconds_of(sample - current.start)
+    return cloth(signal, raised=since_s / RISES_S, sunk=1.0 - left_s / SINKS_S)
 
 
 def _movement(layout: CallLayout, begun: list[LineSpan], sample: int) -> tuple[FiguresDo, float]:

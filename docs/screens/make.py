@@ -1,7 +1,8 @@
-"""Draw one picture for every kind of call, and every kind of question, into this folder.
+"""Draw one picture for every kind of call, of question and of signal into this folder.
 
 Run `python docs/screens/make.py` after a change to what is drawn, and look at the pictures. They
-are the pictures of the timeline: what the hall would have seen at the end of each call.
+are the pictures of the timeline: what the hall would have seen at the end of each call. Those of a signal
+show what is seen while its tone is heard, and while a call waits for quiet.
 """
 
 from __future__ import annotations
@@ -15,11 +16,12 @@ from caller.screen.theme import DARK, LIGHT
 from caller.sound.tones import load_tones
 from caller.sound.voice import VoiceBox
 from caller.timeline import SAMPLE_RATE
-from caller.timeline.picture import scene_at
+from caller.timeline.picture import hushed, scene_at
 from caller.timeline.segment import Timeline
 
 FOLDER = Path(__file__).parent
 SIZE = (640, 360)
+SIGNALS = {"welcome": "attention", "time-up": "time-up", "catch-up": "quiet"}
 QUESTIONS = ("find", "later", "how-long", "is-it-so", "be-the-clock", "day-part", "half-of-day")
 
 
@@ -42,6 +44,11 @@ def main() -> None:
                 theme = DARK if title == "reason" else LIGHT
                 path = FOLDER / f"{title}.png"
                 write_png(scene, path, width=SIZE[0], height=SIZE[1], theme=theme)
+                if title in SIGNALS:
+                    early = scene_at(layout, SAMPLE_RATE // 2)
+                    shown = hushed(scene, 1.0, asked=True) if SIGNALS[title] == "quiet" else early
+                    path = FOLDER / f"signal-{SIGNALS[title]}.png"
+                    write_png(shown, path, width=SIZE[0], height=SIZE[1], theme=theme)
 
 
 if __name__ == "__main__":

@@ -27,7 +27,7 @@ from caller.live.keys import Controls
 from caller.live.loudspeaker.output import SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
-from caller.live.microphone.microphone import Ear
+from caller.live.microphone.microphone import Ear, QuietGate
 from caller.live.performance import PlanToLead
 from caller.live.performance.performance import Performance
 from caller.live.performance.presses import Ending
@@ -41,7 +41,7 @@ from caller.record.files import LessonRunningError, OneLesson
 from caller.record.store import Store
 from caller.runsheet import RunSheet
 from caller.screen.menu import Menu
-from caller.screen.scene import Scene
+from caller.screen.scene import RaisedSignal, Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage
 from caller.sound import STARTING_DB
 from caller.sound.speech import VoiceSettings
@@ -94,6 +94,7 @@ class Watched:
         self.titles: list[str] = []
         self.pages = 0
         self.themes = 0
+        self.raised: list[tuple[str, RaisedSignal | None]] = []  # beside each notice
         self._give_up_s = time.monotonic() + 60
 
     def pressed(self) -> bool:
@@ -110,6 +111,8 @@ class Watched:
 
     def show(self, picture: Picture) -> bool:
         new = picture != self.shown
+        if isinstance(picture, Scene):
+            self.raised.append((picture.notice, picture.raised))
         self.shown = picture
         if isinstance(picture, KeyPage | PicturePage):
             self.pages += new
@@ -440,6 +443,38 @@ def test_a_key_has_the_clocks_to_come_counted_by_claps_where_there_is_a_micropho
     # Nothing is heard of everybody's claps here, and so no side is asked either.
     assert kinds.count("claps") == hears
     assert [each["asked"] for each in log.events if each["event"] == "claps"] == [True, False]
+
+
+def test_while_a_call_waits_for_quiet_the_class_sees_that_it_is_asked_for(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    class Restless(QuietGate):
+        def lets_through(self) -> bool:
+            self.hear(-20.0)
+            return super().lets_through()
+
+    monkeypatch.setattr(Room, "gate", lambda _room, longest_s: Restless(longest_s, clock=CLOCK.monotonic))
+    screen, _, ending = led(quiet_gate_s=10)
+    assert ending is Ending.ENDED
+    asking = said("lesson.waiting").split("{", maxsplit=1)[0]
+    waiting = [raised for notice, raised in screen.raised if notice.startswith(asking)]
+    assert len(waiting) > 20
+    assert {raised.signal for raised in waiting if raised is not None} == {"quiet"}
+    ups = [raised.up if raised is not None else 0.0 for raised in waiting]
+    assert ups.count(1.0) > len(ups) / 2
+    at_rest = [raised for notice, raised in screen.raised if not notice.startswith(asking)]
+    assert {raised.signal for raised in at_rest if raised is not None} >= {"attention", "time-up"}
+
+
+def test_a_pause_leaves_no_signal_standing() -> None:
+    def ringing(screen: Watched) -> bool:
+        return bool(screen.raised) and screen.raised[-1][1] is not None
+
+    screen, _, _ = led((ringing, ["space"]), (noticing(said("lesson.paused")), ["space"]))
+    paused = said("lesson.paused").split("{", maxsplit=1)[0]
+    standing = [raised for notice, raised in screen.raised if notice.startswith(paused)]
+    assert standing
+    assert set(standing) == {None}
 
 
 def test_without_a_loudspeaker_the_words_stand_there_and_one_that_comes_is_taken() -> None:

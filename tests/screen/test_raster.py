@@ -29,7 +29,7 @@ from caller.screen.raster import (
     svg_bytes,
     write_png,
 )
-from caller.screen.scene import ActiveCue, Scene
+from caller.screen.scene import ActiveCue, RaisedSignal, Scene
 from caller.screen.skia_door import skia
 from caller.screen.stage import draw_scene
 from caller.screen.theme import DARK, LIGHT, Theme
@@ -67,6 +67,9 @@ def test_changes_make_the_whole_picture_whatever_came_before() -> None:
         replace(SCENE, board=replace(BOARD, answer="left"), point_to="left"),
         replace(SCENE, cues=(ActiveCue(cue=HandPulse("hour"), progress=0.5),)),
         replace(SCENE, notice="Noted."),
+        replace(SCENE, raised=RaisedSignal(signal="time-up", up=0.25)),
+        replace(SCENE, raised=RaisedSignal(signal="time-up", up=1.0)),
+        replace(SCENE, raised=RaisedSignal(signal="quiet", up=1.0)),
     ]
     for before in scenes:
         for after in scenes:
@@ -75,6 +78,15 @@ def test_changes_make_the_whole_picture_whatever_came_before() -> None:
             whole = Raster(640, 360).draw(after, LIGHT)
             # Soft edges come out a few levels off under a clip; a part left out would be off by a hundred.
             assert np.abs(raster.pixels.astype(int) - whole).max() <= 8
+
+
+def test_a_cloth_that_comes_up_changes_the_foot_of_the_picture_only() -> None:
+    half, whole = (replace(SCENE, raised=RaisedSignal(signal="attention", up=up)) for up in (0.5, 1.0))
+    for before, after in ((SCENE, half), (half, whole), (whole, half), (half, SCENE)):
+        ((left, top, right, bottom),) = changed(before, after, 640, 360, LIGHT)
+        assert (left, right, bottom) == (0, 640, 360)
+        assert top > 0.75 * 360
+    assert changed(whole, replace(whole), 640, 360, LIGHT) == []
 
 
 def test_moving_figures_change_what_they_are_drawn_on_only() -> None:

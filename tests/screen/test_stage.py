@@ -14,10 +14,11 @@ from caller.clock import ClockTime
 from caller.clock.said_and_shown import GhostDial, HourSector, MinuteCount
 from caller.runsheet import Board, Dial
 from caller.screen import Rect, text
+from caller.screen.figures_on_stage import ink
 from caller.screen.layout import places
-from caller.screen.scene import ActiveCue, Scene
+from caller.screen.scene import ActiveCue, RaisedSignal, Scene
 from caller.screen.skia_door import skia
-from caller.screen.stage import draw_scene, standing_parts
+from caller.screen.stage import draw_scene, performers, standing_parts
 from caller.screen.theme import DARK, LIGHT, THEMES, Theme
 from tests.reference.dial_reader import read_dial
 from tests.screen.boards import BOARDS, CLOCK, SIZES
@@ -82,6 +83,23 @@ def test_every_board_fills_every_size_and_leaves_its_edge_clear(
     for edge in (pixels[0], pixels[-1], pixels[:, 0], pixels[:, -1]):
         assert hall_share(edge[None], theme) == 1.0  # nothing is cut off
     assert hall_share(pixels, theme) < 0.97
+
+
+@pytest.mark.parametrize(("width", "height"), SIZES)
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_signal_covers_no_dial_no_figure_and_no_reading(name: str, width: int, height: int) -> None:
+    scene = replace(BUSY, board=BOARDS[name], think_s=None, left_s=0.0, caption="", count=None)
+    raised = replace(scene, raised=RaisedSignal(signal="attention", up=1.0))
+    rows = np.flatnonzero((drawn(scene, width, height) != drawn(raised, width, height)).any(axis=(1, 2)))
+    placed = places(scene.board, width, height)
+    assert rows[0] >= placed.foot.y - 1
+    for dial in placed.middle.dials:
+        assert dial.label.bottom <= rows[0] + 1
+    for performer in performers(scene, width, height):
+        place = ink(performer, LIGHT)
+        assert place.bottom <= rows[0] + 1
+    for lane in placed.lanes.values():
+        assert lane.bottom <= rows[0] + 1
 
 
 def test_the_dial_on_the_stage_can_be_read() -> None:

@@ -8,8 +8,9 @@ from caller.moves import catalogue
 from caller.moves.poses import Joint, phase_at
 from caller.runsheet import Beat, Board, Call, CallKind, Countdown, FiguresDo, Lane, Line
 from caller.screen.figures_on_stage import STEPS, FigureDoing
+from caller.screen.scene import RaisedSignal
 from caller.timeline import CallLayout, lay_out, samples_of
-from caller.timeline.picture import scene_at
+from caller.timeline.picture import hushed, scene_at
 
 BOARD = Board(layout="clock")
 
@@ -52,6 +53,37 @@ def test_the_caption_is_the_line_being_said_and_stays_through_its_pause() -> Non
     layout = laid_out(Line(written="one", speech="one", pause_s=1.0), Line(written="two", speech="two"))
     assert scene_at(layout, samples_of(2.9)).caption == "one"
     assert scene_at(layout, samples_of(3.0)).caption == "two"
+
+
+def test_a_signal_rises_with_its_tone_stays_and_is_gone_when_the_words_begin() -> None:
+    layout = laid_out(
+        Line(written="a", speech="a", tone="time-up", breath_s=0.5), Line(written="b", speech="b")
+    )
+    ups = [(raised := scene_at(layout, samples_of(n / 100)).raised) and raised.up for n in range(300)]
+    assert ups[0] == 0.0
+    assert ups[25:60] == [1.0] * 35
+    rising, sinking = ups[:60], [up or 0.0 for up in ups[60:]]
+    assert rising == sorted(rising, key=lambda up: up or 0.0)
+    assert sinking == sorted(sinking, reverse=True)
+    assert ups[100:] == [None] * 200
+
+
+@pytest.mark.parametrize("tone", ["answer", "tick", "sound-check", None])
+def test_what_asks_for_nothing_raises_nothing(tone: str | None) -> None:
+    layout = laid_out(Line(written="a", speech="a", tone=tone, breath_s=0.5))
+    assert all(scene_at(layout, samples_of(n / 10)).raised is None for n in range(30))
+
+
+def test_the_cloth_that_asks_for_quiet_gives_way_to_a_tones_own() -> None:
+    layout = laid_out(Line(written="a", speech="a", tone="attention", breath_s=0.5))
+    during, after = scene_at(layout, samples_of(0.3)), scene_at(layout, samples_of(2.0))
+    assert hushed(during, 1.0, asked=True) == during
+    assert hushed(after, 0.0, asked=False) == after
+    asking = hushed(after, 1.0, asked=True).raised
+    assert asking == RaisedSignal(signal="quiet", up=1.0)
+    sinking = hushed(after, 0.5, asked=False).raised
+    assert sinking is not None
+    assert 0.0 < sinking.up < 1.0
 
 
 def test_a_cue_grows_with_its_words_and_then_stays() -> None:

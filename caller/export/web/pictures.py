@@ -28,6 +28,8 @@ class Motion:
     ----------
     rate_hz
         Pictures a second while something moves; what begins or ends is always on time.
+    rises
+        Whether the cloth of a signal comes up and sinks before the eyes, or is there and gone.
     pose_rate_hz
         How often a figure takes a new pose.
     pose_step_s
@@ -35,6 +37,7 @@ class Motion:
     """
 
     rate_hz: int
+    rises: bool
     pose_rate_hz: float
     pose_step_s: float
 
@@ -44,9 +47,9 @@ class Motion:
 
 
 # Twelve a second divides most loops evenly, so that their poses come round again and are kept once.
-FULL = Motion(rate_hz=12, pose_rate_hz=12.0, pose_step_s=1 / 12)
+FULL = Motion(rate_hz=12, rises=True, pose_rate_hz=12.0, pose_step_s=1 / 12)
 # For who is made unwell by movement: each figure holds a pose for a second, then steps on a little.
-CALM = Motion(rate_hz=2, pose_rate_hz=1.0, pose_step_s=0.25)
+CALM = Motion(rate_hz=2, rises=False, pose_rate_hz=1.0, pose_step_s=0.25)
 
 
 @dataclass(slots=True)
@@ -83,7 +86,10 @@ class PictureBook:
         for name, motion in (("full", FULL), ("calm", CALM)):
             for sample in moments(layout, start, motion.rate_hz):
                 scene = scene_at(layout, sample)
-                scene = replace(scene, move_s=motion.moving_s(scene.move_s))
+                raised = scene.raised
+                if raised is not None and not motion.rises:
+                    raised = replace(raised, up=1.0)
+                scene = replace(scene, move_s=motion.moving_s(scene.move_s), raised=raised)
                 start_ms = round(1000 * seconds_of(start + sample))
                 self.tracks[name].add(start_ms, self._number(scene))
                 self.tracks[f"{name}-plain"].add(start_ms, self._number(replace(scene, caption="")))

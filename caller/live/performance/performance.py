@@ -9,7 +9,7 @@ from typing import Final
 
 from caller.errors import CallerError, ScreenError
 from caller.live.keeping import NOTED_S, TallyTaker, TallyTold, few_had_it, is_practice, noted
-from caller.live.keys import Controls, key_page, picture_page
+from caller.live.keys import key_page, picture_page, with_keys
 from caller.live.loudspeaker.output import STEP_MS
 from caller.live.performance import PlanToLead
 from caller.live.performance.by_ear import ByEar, HeardRound
@@ -26,7 +26,7 @@ from caller.live.performance.presses import (
     is_still,
 )
 from caller.live.room import Room
-from caller.live.words import label_for, label_of, said, speak
+from caller.live.words import said, speak
 from caller.runsheet import Call
 from caller.runsheet.counting import from_the_next_clock
 from caller.runsheet.forms import call_in_words
@@ -35,27 +35,13 @@ from caller.screen.menu import Menu
 from caller.screen.scene import Scene
 from caller.screen.teacher_pages import KeyPage, PicturePage
 from caller.timeline import samples_of, seconds_of
-from caller.timeline.picture import FRAME_S, into_frame_s, picture_of
+from caller.timeline.picture import FRAME_S, RISES_S, SINKS_S, hushed, into_frame_s, picture_of
 from caller.timeline.segment import Timeline
 
 _SMOOTHED: Final = 0.05  # how much one picture says of how late the next will be
 _LOOK_S: Final = 1 / 60
 _SUPPLY_S: Final = 0.1
 _NOTICE_S: Final = 8.0
-
-
-def with_keys(text: str, controls: Controls) -> str:
-    """Return `text` with the labels of keys, as they are mapped here, for the actions named in braces."""
-    if "{" not in text:
-        return text  # as nearly always, with every picture
-    named = {
-        "pause": Action.PAUSE,
-        "next": Action.NEXT,
-        "help": Action.HELP,
-        "stop": Action.QUIT,
-    }
-    labels = {name: label_for(action, controls.keys) for name, action in named.items()}
-    return text.format(**labels, switch=label_of(controls.single_switch))
 
 
 def until_next_frame_s(situation: Situation) -> float:
@@ -95,6 +81,7 @@ class Performance:
         self._heard = 0  # the last stream sample that was heard
         self._began = 0  # the one at which the first call was heard
         self._behind_s = FRAME_S / 2  # how long a change in the sound waits for its picture
+        self._hush = 0.0  # how far the cloth that asks for quiet has come
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
@@ -359,12 +346,17 @@ class Performance:
 
     def _picture(self, situation: Situation, now_s: float) -> Scene:
         notice = self._line(now_s)
-        if situation.segment is None:
-            held = self._scene or Scene(board=situation.call.board)
-            if held.board != situation.call.board:
-                held = Scene(board=situation.call.board)
-            return replace(held, notice=notice)
-        return picture_of(situation.segment.layout, situation.sample, notice=notice)
+        asked = self._conductor.waiting_for_quiet
+        step = FRAME_S / RISES_S if asked else -FRAME_S / SINKS_S
+        self._hush = min(max(self._hush + step, 0.0), 1.0)
+        if situation.segment is not None:
+            scene = picture_of(situation.segment.layout, situation.sample, notice=notice)
+        else:
+            scene = self._scene or Scene(board=situation.call.board)
+            if scene.board != situation.call.board:
+                scene = Scene(board=situation.call.board)
+            scene = replace(scene, notice=notice, raised=None)  # no tone is heard
+        return hushed(scene, self._hush, asked=asked)
 
     def _line(self, now_s: float) -> str:
         """Return the teacher's line: what asks for an answer, then news, then what stays so."""

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from caller.errors import MachineError
-from caller.live.keys import Controls
-from caller.live.performance.performance import with_keys
+from caller.live.keys import Controls, with_keys
 from caller.live.performance.presses import SingleSwitch
 from caller.live.room import Room
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed, Screen
