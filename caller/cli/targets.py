@@ -11,11 +11,14 @@ import argparse
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from caller.clock import ClockError
 from caller.errors import UserError
 from caller.file_writing import check_target, write_bytes
-from caller.screen.raster import Draw, file_bytes
+
+if TYPE_CHECKING:
+    from caller.screen.raster import Draw
 
 PICTURES = (".png", ".svg", ".pdf")
 
@@ -59,5 +62,7 @@ def write_picture(
     draw: Draw, target: Path, *, width: int, height: int, title: str, replace: bool = False
 ) -> None:
     """Write what `draw` draws to `target`; points in a PDF, pixels otherwise."""
+    from caller.screen.raster import file_bytes  # noqa: PLC0415  (a quarter of a second, for pictures only)
+
     content = file_bytes(draw, width, height, target.suffix, title=title)
     write_bytes(target, content, replace=replace)

@@ -8,7 +8,6 @@ from __future__ import annotations
 import base64
 import os
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from functools import partial
 from html import escape
 from importlib.resources import files
@@ -20,7 +19,7 @@ import platformdirs
 from caller.errors import UserError
 from caller.export.formats import Job, Options, Progress, export
 from caller.export.programme import Programme
-from caller.export.web import lesson_sound, picture_book, web_page
+from caller.export.web import sound_and_pictures, web_page
 from caller.file_reading import is_file, read_bytes
 from caller.file_writing import making_folder, write_bytes, write_text
 from caller.languages import words
@@ -43,7 +42,6 @@ START: Final = "START.html"
 _NAME: Final = "lesson"
 _SCRIPT: Final = f"{_NAME}.toml"
 _PAGE, _SHEET, _SOUND, _VIDEO = (f"{_NAME}{ending}" for ending in (".html", ".pdf", ".mp3", ".mp4"))
-_PICTURES_SHARE: Final = 0.9  # of the time that the page takes; its sound is made meanwhile
 _SIZE: Final = (960, 540)
 _MOST_LOOKED_AT: Final = 400  # folders: a full desktop, and a stick
 _LOSE_BY_S: Final = 14 * 24 * 3600.0  # an older folder was for another day
@@ -90,12 +88,8 @@ def hand_over(
             write_bytes(folder / hall.name, read_bytes(hall, most_bytes=MAX_BYTES))
         programme = Programme(Timeline(plan.run_sheet, voice=voice, tones=load_tones()))
         programme.require_voice()
-        with ThreadPoolExecutor(1, thread_name_prefix="sound") as encoder:
-            # It is encoded once, for the page and the file, while the pictures are drawn.
-            encoded = encoder.submit(lesson_sound, programme)
-            told = progress(_PAGE)
-            book = picture_book(programme, progress=lambda share: told(_PICTURES_SHARE * share))
-            sound = encoded.result()
+        told = progress(_PAGE)
+        sound, book = sound_and_pictures(programme, progress=told)  # encoded once, for the page and the file
         write_text(folder / _PAGE, web_page(programme, book=book, sound=sound))
         told(1.0)
         write_bytes(folder / _SOUND, sound)

@@ -123,3 +123,11 @@ def test_what_a_lesson_can_start_without_is_not_loaded_with_it() -> None:
     program = f"import caller.cli.run, sys; print([name for name in {spared} if name in sys.modules])"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.splitlines()[-1] == "[]"
+
+
+@pytest.mark.parametrize("verb", ["plan", "new", "lessons", "check"])
+def test_a_verb_that_draws_nothing_does_not_load_what_draws(verb: str) -> None:
+    """It is a quarter of a second at every start."""
+    program = f"import caller.cli.{verb}, sys; print(sorted({{'skia', 'pygame'}} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines()[-1] == "[]"

@@ -93,7 +93,7 @@ def test_a_video_that_is_handed_over_has_its_words_in_the_picture(
     plan = SimpleNamespace(lesson=lesson, run_sheet=programme.run_sheet)
     made: dict[str, Job] = {}
     for name, given in (
-        ("plan_next", plan), ("script", ""), ("lesson_sound", b""), ("picture_book", None), ("web_page", ""),
+        ("plan_next", plan), ("script", ""), ("sound_and_pictures", (b"", None)), ("web_page", ""),
         ("Programme", programme), ("start_page", ""),
     ):  # fmt: skip
         monkeypatch.setattr(handover, name, lambda *_, given=given, **__: given)
