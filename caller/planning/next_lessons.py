@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
+from itertools import islice
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -93,10 +95,53 @@ def _recorded() -> tuple[str, ...]:
         return ()  # the next lesson's own writing meets it, and says so
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timetable:
+    """When a class has its lessons.
+
+    Attributes
+    ----------
+    begin
+        The first lesson is on this day, or on the first lesson day after it.
+    weekdays
+        From 0, a Monday; at least one.
+    at
+        When a lesson begins, by the clock on the wall; None where that is not told.
+    without
+        First and last days of times without lessons.
+    """
+
+    begin: date
+    weekdays: frozenset[int]
+    at: time | None = None
+    without: tuple[tuple[date, date], ...] = ()
+
+    def days(self, count: int) -> list[date]:
+        """Return the days of the first `count` lessons, in order.
+
+        Raises
+        ------
+        UserError
+            If so many do not fit within two years.
+        """
+        every = (self.begin + timedelta(days) for days in range(_LONGEST_TERM_DAYS))
+        found = list(islice(filter(self._has_lesson, every), count))
+        if len(found) < count:
+            raise UserError(
+                f"Within two years there is room for {len(found)} of {count} lessons: leave out fewer days."
+            )
+        return found
+
+    def _has_lesson(self, day: date) -> bool:
+        free = any(first <= day <= last for first, last in self.without)
+        return day.weekday() in self.weekdays and not free
+
+
 WEEKS_ON_A_STEP: Final = 3
 """How long a class stays on a step: common practice, no source; the teacher's eye decides."""
 
 _DAYS_A_WEEK: Final = 7.0
+_LONGEST_TERM_DAYS: Final = 2 * 366
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,10 +178,16 @@ def plan_term(
     known: Mapping[str, float] = MappingProxyType({}),
     confused: Mapping[str, float] = MappingProxyType({}),
     recent: Recent = (),
+    days: Sequence[float] | None = None,
 ) -> list[TermLesson]:
     """Return the lessons of a term, in order; the other parameters and errors are `plan_lesson`'s.
 
-    `focus` is the step that the term begins on.
+    Parameters
+    ----------
+    focus
+        The step that the term begins on.
+    days
+        How many days after the first lesson each is; spread evenly over the weeks if left out.
     """
     steps = steps_of_term(focus or school_class.step, weeks * per_week, per_week)
     below = STEP_CODES[: STEP_CODES.index(steps[0])]
@@ -146,7 +197,7 @@ def plan_term(
     lessons: list[TermLesson] = []
     for index, code in enumerate(steps):
         week, place = divmod(index, per_week)
-        day = _DAYS_A_WEEK * (week + place / per_week)
+        day = _DAYS_A_WEEK * (week + place / per_week) if days is None else days[index]
         due = due_after({each: (index - had.last, had.returns) for each, had in met.items() if each != code})
         plan = plan_lesson(
             school_class,

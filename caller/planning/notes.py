@@ -1,19 +1,25 @@
-"""Say what was planned and why: comments in the script, five lines for the teacher, one page on a term."""
+"""Say what was planned and why: comments in the script, five lines, one page on a term, and its calendar."""
 
 from __future__ import annotations
 
+import sys
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from datetime import UTC, date, datetime, time, timedelta
+from importlib.util import find_spec
 from types import MappingProxyType
 from typing import Final
+from uuid import NAMESPACE_URL, uuid5
 
 from caller.clock import DayTime
 from caller.clock.ladder import difficulty, step
+from caller.errors import MachineError
+from caller.languages.folders import table, words
 from caller.lesson.writing import lesson_to_text
 from caller.moves.effort import CUT_3
 from caller.moves.safety import who_decides
 from caller.planning.clocks import CROSSING, LESSONS_UNTIL_RETURN, SOURCES, Clock
-from caller.planning.next_lessons import WEEKS_ON_A_STEP, TermLesson
+from caller.planning.next_lessons import WEEKS_ON_A_STEP, TermLesson, Timetable
 from caller.planning.plan import Plan
 from caller.questions import question_kind
 from caller.questions.on_the_dial import READ
@@ -32,6 +38,8 @@ _HARD_BECAUSE: Final[Mapping[str, str]] = MappingProxyType(
 _READERS: Final[Mapping[str, str]] = MappingProxyType(
     {"none": "children who do not read words yet", "early": "early readers", "fluent": "fluent readers"}
 )
+_CALENDARS: Final = "icalendar"
+_CALENDARS_ASKED_FOR: Final = f"{_CALENDARS}>=6.3,<8"
 
 
 def script(plan: Plan) -> str:
@@ -199,3 +207,61 @@ def _row(lesson: TermLesson) -> str:
         f"{plan.dose.mvpa_share:.0%}",
     )
     return f"| {' | '.join(cells)} |"
+
+
+def check_calendars() -> None:
+    """Refuse where the library that writes calendars is missing.
+
+    Raises
+    ------
+    MachineError
+        With the one command that mends it.
+    """
+    if find_spec(_CALENDARS) is None:
+        raise MachineError(
+            "The library that writes calendars is missing: install it once with "
+            f'`"{sys.executable}" -m pip install "{_CALENDARS_ASKED_FOR}"`, or leave --from out.'
+        )
+
+
+def calendar(lessons: Sequence[TermLesson], timetable: Timetable) -> str:
+    """Return the term as a calendar (RFC 5545), an event for each lesson, in the language of the class.
+
+    A lesson is at the school's own time, wherever the calendar is opened; without a time, it is an event of
+    the whole day, which blocks nothing. The same term gives the same text. A term that is planned again from
+    the same day has the same events, so that a calendar takes the new ones in the place of the old.
+    """
+    from icalendar import Calendar, Event  # noqa: PLC0415 - an extra, and a while to load
+
+    school_class = lessons[0].plan.school_class
+    say = words(school_class.language, "sheet").say
+    titles = table(school_class.language, "titles")
+    whole = Calendar()
+    whole.add("prodid", "-//hall-caller//lessons//EN")
+    whole.add("version", "2.0")
+    # It has to be there; the day of writing would make every copy another file.
+    stamp = datetime.combine(timetable.begin, time(), UTC)
+    for number, (lesson, day) in enumerate(zip(lessons, timetable.days(len(lessons)), strict=True)):
+        event = Event()
+        called = f"hall-caller:{school_class.name}/{timetable.begin.isoformat()}/{number}"
+        event.add("uid", str(uuid5(NAMESPACE_URL, called)))
+        event.add("dtstamp", stamp)
+        for name, value in _when(lesson, day, timetable.at).items():
+            event.add(name, value)
+        event.add("summary", say("calendar.summary", name=school_class.name, title=lesson.plan.lesson.title))
+        about = [
+            say("minutes", n=lesson.plan.lesson.minutes),
+            say("calendar.clocks", clocks=", ".join(str(clock.time) for clock in lesson.plan.clocks)),
+        ]
+        if lesson.returns:
+            about.append(say("calendar.returns", titles="; ".join(titles[code] for code in lesson.returns)))
+        event.add("description", "\n".join([*about, say("calendar.open", file=file_name(lesson))]))
+        whole.add_component(event)
+    return str(whole.to_ical(), "utf-8")
+
+
+def _when(lesson: TermLesson, day: date, at: time | None) -> dict[str, date | str]:
+    if at is None:
+        return {"dtstart": day, "transp": "TRANSPARENT"}
+    start = datetime.combine(day, at)
+    return {"dtstart": start, "dtend": start + timedelta(minutes=lesson.plan.lesson.minutes or 0)}

@@ -5,6 +5,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
+from icalendar import Calendar
 
 from caller.cli import main, plan
 from caller.lesson.library import read_lesson
@@ -64,6 +65,70 @@ def test_a_term_is_a_folder_of_lessons_with_an_overview(
     assert all(path.name in page and read_lesson(path).class_name == "Terns" for path in lessons)
 
 
+WEEK = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DATED = ["--weeks", "2", "--from", "2027-01-11"]
+
+
+def test_a_term_with_dates_has_a_calendar_beside_its_lessons(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    to = tmp_path / "spring"
+    words = [
+        "plan",
+        str(terns),
+        *DATED,
+        "--days",
+        "thu,mon",
+        "--at",
+        "9:05",
+        "--not",
+        "2027-01-18",
+        "--to",
+        str(to),
+    ]
+    assert main(words) == 0
+    assert capsys.readouterr().out == (
+        f"4 lessons for the Terns. The overview is {to / 'overview.md'}. "
+        f"The calendar, from 2027-01-11 to 2027-01-25, is {to / 'calendar.ics'}.\n"
+    )
+    content = (to / "calendar.ics").read_bytes()
+    events = Calendar.from_ical(content).events
+    assert [event.start.isoformat() for event in events] == [
+        f"2027-01-{day}T09:05:00" for day in (11, 14, 21, 25)
+    ]
+    lessons = sorted(to.glob("*.toml"))
+    assert all(path.name in str(event["description"]) for path, event in zip(lessons, events, strict=True))
+    assert main([*words, "--replace"]) == 0
+    assert (to / "calendar.ics").read_bytes() == content  # nothing in it comes from the time of writing
+
+
+def test_without_a_first_day_there_is_no_calendar(terns: Path, tmp_path: Path) -> None:
+    assert main(["plan", str(terns), "--weeks", "1", "--to", str(tmp_path / "term")]) == 0
+    assert not list(tmp_path.rglob("*.ics"))
+
+
+def test_once_a_week_is_on_the_weekday_of_the_first_day(terns: Path, tmp_path: Path) -> None:
+    assert main(["plan", str(terns), *DATED, "--per-week", "1", "--to", str(tmp_path / "term")]) == 0
+    events = Calendar.from_ical((tmp_path / "term" / "calendar.ics").read_bytes()).events
+    assert [event.start.isoformat() for event in events] == ["2027-01-11", "2027-01-18"]
+
+
+def test_without_the_extra_one_sentence_says_how_to_have_a_calendar(
+    terns: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("caller.planning.notes.find_spec", lambda name: None)
+    monkeypatch.delattr("caller.cli.plan.plan_term")  # it is told before anything is planned
+    to = tmp_path / "term"
+    assert main(["plan", str(terns), *DATED, "--days", "mon", "--to", str(to)]) == 1
+    told = capsys.readouterr().err
+    assert told.startswith(
+        "hall-caller: The library that writes calendars is missing: install it once with `"
+    )
+    assert 'pip install "icalendar' in told
+    assert told.endswith("`, or leave --from out.\n")
+    assert not list(to.iterdir())
+
+
 def _told(words: list[str], capsys: pytest.CaptureFixture[str]) -> str:
     assert main(words) == 2
     return capsys.readouterr().err
@@ -91,6 +156,40 @@ def test_a_file_that_is_there_is_kept_unless_told_otherwise(
         (["--weeks", "2", "--per-week", "9"], "--per-week 9: choose from 1 to 5."),
         (["--per-week", "2"], "--per-week is for a term: write --weeks as well, or leave it out."),
         (["--weeks", "52", "--per-week", "5"], "That is more than 120 lessons. Plan a shorter term."),
+        (["--from", "2027-01-11"], "--from is for a term: write --weeks as well, or leave it out."),
+        (
+            ["--weeks", "2", "--at", "9:00"],
+            "--at needs the first day of the term: write --from as well, like --from 2027-01-11.",
+        ),
+        (DATED, "A calendar needs the days of the lessons: write --days as well, like --days mon,thu."),
+        (
+            [*DATED, "--days", "mon", "--per-week", "2"],
+            "--per-week 2 and 1 --days do not fit: leave --per-week out.",
+        ),
+        *(
+            (
+                [*DATED, "--days", days],
+                f"--days {days}: write up to 5 of {', '.join(WEEK)}, each once, like mon,thu.",
+            )
+            for days in ("mo", "mon,mon", "mon,tue,wed,thu,fri,sat", "")
+        ),
+        *(
+            ([*DATED, "--days", "mon", "--at", at], f"--at {at}: write hours and minutes, like 10:15.")
+            for at in ("25:00", "10", "10:15:00", "ten")
+        ),
+        (
+            ["--weeks", "2", "--from", "11.1.2027"],
+            "--from 11.1.2027: write year, month and day, like 2027-01-11.",
+        ),
+        (["--weeks", "2", "--from", "9999-12-31"], "--from 9999-12-31: choose a year from 2000 to 2099."),
+        (
+            [*DATED, "--days", "mon", "--not", "2027-02-19/2027-02-15"],
+            "--not 2027-02-19/2027-02-15: write the earlier day first.",
+        ),
+        (
+            [*DATED, "--days", "mon", "--not", "2027-01-12/2099-01-01"],
+            "Within two years there is room for 1 of 2 lessons: leave out fewer days.",
+        ),
         (["--seed", "-1"], "--seed -1: choose from 0 to 2147483647."),
     ],
 )
