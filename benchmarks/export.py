@@ -27,9 +27,8 @@ import av
 import numpy as np
 
 from benchmarks.figures import Figure, table
-from caller.export.encoding import H264, VideoLook, encoders_and_threads, open_encoder
+from caller.export.encoding import H264, Painter, VideoLook, encoders_and_threads, open_encoder
 from caller.export.formats import SIZES, Options
-from caller.export.painting import Painter
 from caller.export.programme import Programme
 from caller.export.video import Frames
 from caller.lesson.library import lesson_from_text

@@ -31,6 +31,7 @@ ELSEWHERE = {
     "record/store.py": {"sqlite3.connect"},  # on a file that the door has made
     "record/writer.py": {"sqlite3.connect"},  # to read only, and into a room of its own
     "export/units.py": {"sqlite3.connect"},  # the same
+    "export/lesson_pack.py": {"archive.open"},  # in memory, so as to read no more than may be there
     "export/audio.py": {"path.open", "av.open"},  # what the door has made, to go on writing into it
     "export/web/__init__.py": {"av.open"},  # in memory
 }

@@ -28,6 +28,8 @@ from caller.file_reading import as_told
 VERBS: Final = {
     "run": "lead a lesson in the hall: voice, beeps and the clock on the screen",
     "lessons": "list the lessons there are: ready ones and your own",
+    "lessons pack": "pack a lesson into one file for a colleague: script, hall, your own tones",
+    "lessons take": "take in a lesson that a colleague has packed",
     "show": "print a lesson's run sheet with start times",
     "check": "look a lesson over: what must be mended, and what could be better",
     "new lesson": "write an example lesson to change, with notes",

@@ -2,7 +2,9 @@
 
 A unit starts with a key frame, no frame refers to a later one, and every frame gives one packet in order.
 That makes units joinable end to end, and the packets of a loop repeatable. Two encoders work side by side;
-each has its share of the units, and draws them too.
+each has its share of the units, and draws them too: only what has changed is drawn and converted, since
+converting a whole 1080p picture to the encoder's colours costs half as much as encoding it, and most of a
+lesson's picture stands still.
 """
 
 from __future__ import annotations
@@ -18,13 +20,15 @@ from threading import Event
 from typing import Final
 
 import av
+import numpy as np
 from av.codec.context import Flags
 from av.video.codeccontext import VideoCodecContext
 from av.video.frame import PictureType
-from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc
+from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTrc, VideoReformatter
+from numpy.typing import NDArray
 
-from caller.export.painting import Painter
 from caller.export.units import Unit
+from caller.screen.raster import Box, Raster
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
 
@@ -169,3 +173,61 @@ def _encode_in_turn(
     coming = packets()
     for unit in units:
         yield unit, list(islice(coming, unit.drawn))
+
+
+_KEPT_PICTURES = 1  # of memory for figures; each of two encoders has its own, and 400 MB are the limit
+
+Pixels = NDArray[np.uint8]
+
+
+class Painter:
+    """Paints one scene after another into the same frame.
+
+    Attributes
+    ----------
+    frame
+        The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: copy it first.
+    """
+
+    def __init__(self, width: int, height: int, theme: Theme) -> None:
+        self._raster = Raster(width, height, keeps=_KEPT_PICTURES)
+        self._theme = theme
+        self._reformatter = VideoReformatter()
+        self.frame = _blank(width, height)
+        self._planes = _planes_of(self.frame)
+
+    def paint(self, scene: Scene) -> av.VideoFrame:
+        """Paint `scene` and return `frame`."""
+        for box in self._raster.draw_changes(scene, self._theme):
+            self._convert(self._raster.pixels, box)
+        return self.frame
+
+    def _convert(self, pixels: Pixels, box: Box) -> None:
+        left, top, right, bottom = box
+        drawn = av.VideoFrame.from_numpy_buffer(pixels[top:bottom, left:right], format="bgra")
+        converted = self._reformatter.reformat(
+            drawn,
+            format="yuv420p",
+            dst_colorspace=Colorspace.ITU709,
+            dst_color_range=ColorRange.MPEG,
+            threads=1,
+        )
+        for share, (into, part) in zip(
+            (1, 2, 2), zip(self._planes, _planes_of(converted), strict=True), strict=True
+        ):
+            into[top // share : bottom // share, left // share : right // share] = part
+
+
+def _blank(width: int, height: int) -> av.VideoFrame:
+    """Return a frame of the encoder's kind: YUV 4:2:0, BT.709, studio levels."""
+    frame = av.VideoFrame(width, height, "yuv420p")
+    frame.colorspace, frame.color_range = Colorspace.ITU709, ColorRange.MPEG
+    return frame
+
+
+def _planes_of(frame: av.VideoFrame) -> list[Pixels]:
+    """Return the planes of a frame as arrays onto its own memory."""
+    return [
+        np.frombuffer(memoryview(plane), np.uint8).reshape(-1, plane.line_size)[: plane.height, : plane.width]
+        for plane in frame.planes
+    ]

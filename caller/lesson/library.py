@@ -7,6 +7,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any, Final
 
 from caller.clock import ClockTime, DayTime
 from caller.errors import CallerError, NotFoundError, UserError
@@ -16,6 +17,9 @@ from caller.paths import packaged, user_data
 from caller.questions import KINDS_OF_QUESTION, question_kind
 from caller.scripts.source import MAX_BYTES, TomlSource, load, parse
 from caller.scripts.tables import FilePlace, finish, in_words, nearest, read_source
+
+_HALLS: Final = frozenset({"like", "length_m"})
+"""One of these stands in every hall file, and none in a lesson."""
 
 
 def read_lesson(path: Path) -> Lesson:
@@ -122,7 +126,7 @@ def own_folder() -> Path:
 def own_lessons() -> dict[str, Path]:
     """Return the teacher's own lessons by name, in order; none where their folder may not be read."""
     try:
-        return {path.stem: path for path in sorted(own_folder().glob("*.toml"))}
+        return {path.stem: path for path in sorted(own_folder().glob("*.toml")) if not _is_hall(path)}
     except OSError:
         return {}
 
@@ -160,11 +164,22 @@ def _mend(path: Path, named: dict[str, Path]) -> str:
 
 
 def _title(path: Path) -> str:
-    try:
-        title = tomllib.loads(read_bytes(path, most_bytes=MAX_BYTES).decode("utf-8-sig")).get("title")
-    except (CallerError, ValueError, RecursionError):
-        return ""  # `hall-caller check` says what is wrong with it
+    title = _loosely(path).get("title")
     return title if isinstance(title, str) else ""
+
+
+def _is_hall(path: Path) -> bool:
+    """Tell whether it is a hall file, which lies beside the lessons that name it."""
+    written = _loosely(path)
+    return "round" not in written and not _HALLS.isdisjoint(written)
+
+
+def _loosely(path: Path) -> dict[str, Any]:
+    """Return what a file says; nothing where it cannot be read: `hall-caller check` says what is wrong."""
+    try:
+        return tomllib.loads(read_bytes(path, most_bytes=MAX_BYTES).decode("utf-8-sig"))
+    except (CallerError, ValueError, RecursionError):
+        return {}
 
 
 def _alike(title: str) -> str:

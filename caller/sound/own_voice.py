@@ -32,7 +32,7 @@ LONGEST_S: Final = 30.0
 """A recording may last so long: no sentence of a lesson does."""
 
 _ENDING: Final = ".clip"
-_LARGEST_BYTES: Final = 4_000_000
+LARGEST_BYTES: Final = 4_000_000
 
 _FRAME_S: Final = 0.02
 _OVER_NOISE_DB, _UNDER_VOICE_DB = 6.0, -40.0
@@ -75,7 +75,7 @@ class OwnVoice:
         if not self.has(said):
             return None
         try:
-            return from_bytes(read_bytes(self._path(said), most_bytes=_LARGEST_BYTES))
+            return from_bytes(read_bytes(self._path(said), most_bytes=LARGEST_BYTES))
         except (CallerError, DamagedClipError):
             return None
 
@@ -120,9 +120,14 @@ class OwnVoice:
 
     def _path(self, said: Said) -> Path:
         """Return where a sentence is kept: somebody speaks a language, whatever dialect the lesson is in."""
-        text, language = said
-        key = json.dumps([" ".join(text.split()), language.lower().split("-")[0]])
-        return self.folder / f"{hashlib.sha256(key.encode()).hexdigest()}{_ENDING}"
+        return self.folder / recording_name(said)
+
+
+def recording_name(said: Said) -> str:
+    """Return the file name of a sentence's recording, which tells nothing of it."""
+    text, language = said
+    key = json.dumps([" ".join(text.split()), language.lower().split("-")[0]])
+    return f"{hashlib.sha256(key.encode()).hexdigest()}{_ENDING}"
 
 
 def trimmed(raw: NDArray[np.float32], rate: int, text: str) -> Speech:

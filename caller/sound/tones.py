@@ -1,4 +1,4 @@
-"""The tones of a lesson, read by their list `manifest.toml` from a folder that a teacher may change.
+"""The tones of a lesson, read by their list `manifest.toml` from the packaged folder, then from one's own.
 
 `manifest.toml` in the folder names a sound file for each tone.  A file that cannot be used costs a warning,
 never a tone: the built-in one sounds instead.
@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller import paths
-from caller.errors import CallerError, ScriptError
+from caller.errors import CallerError, NotFoundError, ScriptError
 from caller.scripts.kinds import FileName, Number, TableOf, Text
 from caller.scripts.source import load
 from caller.scripts.tables import finish, key, keys_of, read_source
@@ -100,6 +100,7 @@ SHORTEST_LOOP_S, LONGEST_LOOP_S = 1.0, 60.0
 _SILENT_PEAK_DB: Final = -50.0
 _ONSET_BELOW_PEAK_DB: Final = -60.0
 _SMOOTHED_S: Final = 0.005
+_ROUNDING: Final = 1e-4  # of full scale: three steps of 16 bits
 _ALIKE: Final = 0.9999  # the correlation of a tone with itself, but for a file's rounding
 
 _log = logging.getLogger(__name__)
@@ -151,31 +152,73 @@ def load_tones(
     Parameters
     ----------
     folder : Path, optional
-        Where they are; the packaged `sounds/` if left out.
+        Where they are; if left out, the packaged `sounds/`, and before it the user's `own_sounds()`.
     warn : callable
         Told in one sentence what could not be used, and how to mend it.
     """
-    folder = paths.packaged("sounds") if folder is None else folder
-    entries: Mapping[str, ToneEntry] = {}
-    try:
-        entries = read_manifest(folder / MANIFEST)
-    except CallerError as error:
-        warn(f"{error} The built-in tones sound instead.")
+    entries = _entries(folder, warn)
     tones = {}
     for name in RECIPES:
-        entry = entries.get(name)
         try:
-            tones[name] = built_in_tone(name) if entry is None else read_tone(folder, name, entry)
+            tones[name] = (
+                read_tone(entries[name][0], name, entries[name][1])
+                if name in entries
+                else built_in_tone(name)
+            )
         except CallerError as error:
             warn(f"{error} The built-in tone sounds instead.")
             tones[name] = built_in_tone(name)
-    loop = entries.get(BEAT)
+    beside, loop = entries.get(BEAT, (Path(), None))
     if isinstance(loop, BeatEntry):
         try:
-            tones[BEAT] = read_loop(folder, loop)
+            tones[BEAT] = read_loop(beside, loop)
         except CallerError as error:
             warn(f"{error} The program's own beat sounds instead.")
     return tones
+
+
+def own_sounds() -> Path:
+    """Return the folder in which a user's own tones are looked for first, by a list of its own."""
+    return paths.user_data() / "sounds"
+
+
+def own_tones() -> dict[str, tuple[Path, ToneEntry]]:
+    """Return the tones that are not the program's and can be used, with the folders of their files."""
+    found = {}
+    for name, (folder, entry) in _entries(None, _log.debug).items():
+        try:
+            if isinstance(entry, BeatEntry):
+                read_loop(folder, entry)
+            elif _is_built_in(folder, name, entry):
+                continue
+            else:
+                read_tone(folder, name, entry)
+        except CallerError:
+            continue
+        found[name] = (folder, entry)
+    return found
+
+
+def _entries(folder: Path | None, warn: Callable[[str], None]) -> dict[str, tuple[Path, ToneEntry]]:
+    """Return what the lists say of each tone, and the folder of its file."""
+    entries: dict[str, tuple[Path, ToneEntry]] = {}
+    for each in (paths.packaged("sounds"), own_sounds()) if folder is None else (folder,):
+        try:
+            entries |= {name: (each, entry) for name, entry in read_manifest(each / MANIFEST).items()}
+        except NotFoundError as error:
+            if folder is not None or each != own_sounds():  # most have none
+                warn(f"{error} The built-in tones sound instead.")
+        except CallerError as error:
+            warn(f"{error} The built-in tones sound instead.")
+    return entries
+
+
+def _is_built_in(folder: Path, name: str, entry: ToneEntry) -> bool:
+    """Tell whether a tone is what its recipe makes, but for the rounding of a file, and as loud."""
+    recipe, samples = RECIPES[name], _read(folder / entry.file, SHORTEST_S, LONGEST_S)
+    own = synthesise(recipe)
+    same = samples.size == own.size and float(np.abs(samples - own).max()) < _ROUNDING
+    return same and entry.level_lu == recipe.level_lu
 
 
 def read_tone(folder: Path, name: str, entry: ToneEntry) -> Tone:

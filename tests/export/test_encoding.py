@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 from caller.export.encoding import (
     H264,
     VP9,
+    Painter,
     VideoFormat,
     VideoLook,
     encode,
     encoders_and_threads,
     open_encoder,
 )
-from caller.export.painting import Painter
 from caller.export.units import Unit
 from caller.runsheet import Board
 from caller.screen.scene import Scene

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from caller.export.painting import Painter
+from caller.export.encoding import Painter
 from caller.export.programme import Programme
 from caller.screen.raster import Raster
 from caller.screen.theme import DARK, LIGHT, Theme

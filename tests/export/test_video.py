@@ -10,7 +10,7 @@ import av
 import numpy as np
 import pytest
 
-from caller.export import painting
+from caller.export import encoding
 from caller.export.describing import DescribedSound
 from caller.export.formats import SIZES, Job, Options
 from caller.export.programme import Programme
@@ -135,13 +135,13 @@ def test_a_stopped_export_leaves_no_units(programme: Programme, tmp_path: Path) 
 
 def counted_pictures(monkeypatch: pytest.MonkeyPatch) -> list[object]:
     drawn: list[object] = []
-    paint: Callable[..., av.VideoFrame] = painting.Painter.paint
+    paint: Callable[..., av.VideoFrame] = encoding.Painter.paint
 
-    def counting(painter: painting.Painter, scene: object) -> av.VideoFrame:
+    def counting(painter: encoding.Painter, scene: object) -> av.VideoFrame:
         drawn.append(scene)
         return paint(painter, scene)
 
-    monkeypatch.setattr(painting.Painter, "paint", counting)
+    monkeypatch.setattr(encoding.Painter, "paint", counting)
     return drawn
 
 
