@@ -27,7 +27,10 @@ _DECISION: Final = (
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Add what the verb understands."""
-    parser.epilog = f"Your own lessons are looked for in {own_folder()}."
+    parser.epilog = (
+        f"Your own lessons are looked for in {own_folder()}. `hall-caller lessons pack LESSON` makes "
+        "one file of a lesson for a colleague, `hall-caller lessons take FILE` takes one in."
+    )
     parser.add_argument("--json", action="store_true", help="as JSON, for other programs")
 
 
