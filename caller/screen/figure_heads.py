@@ -54,11 +54,15 @@ def _add_capsule(path: skia.Path, first: Circle, second: Circle) -> None:
     tangent = acos((r0 - r1) / distance)
     # Corners nearer to the line onwards than the tangent lie on the second circle, the others on the first.
     start, stop = ceil((along - tangent) / _STEP), floor((along + tangent) / _STEP) + 1
-    corners = [skia.Point(x1 + r1 * c, y1 + r1 * s) for c, s in map(_RING.__getitem__, range(start, stop))]
-    corners += [
-        skia.Point(x0 + r0 * c, y0 + r0 * s) for c, s in map(_RING.__getitem__, range(stop, start + _CORNERS))
-    ]
-    path.addPoly(corners, True)
+    # Corner by corner: a list of the library's points takes twice as long to make as the path.
+    line_to = path.lineTo
+    c, s = _RING[start]
+    path.moveTo(x1 + r1 * c, y1 + r1 * s)
+    for c, s in map(_RING.__getitem__, range(start + 1, stop)):
+        line_to(x1 + r1 * c, y1 + r1 * s)
+    for c, s in map(_RING.__getitem__, range(stop, start + _CORNERS)):
+        line_to(x0 + r0 * c, y0 + r0 * s)
+    path.close()
 
 
 def _add_polygon(path: skia.Path, circles: Sequence[Circle]) -> None:

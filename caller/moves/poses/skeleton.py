@@ -12,6 +12,7 @@ Parallel projection from slightly above, so that feet at different depths stand 
 from __future__ import annotations
 
 from enum import Enum, IntEnum
+from functools import cached_property
 from typing import Final
 
 import numpy as np
@@ -121,7 +122,7 @@ class View(Enum):
     FRONT_ABOVE = (0.0, 22.0)
     GLIDING = (22.0, 28.0)
 
-    @property
+    @cached_property
     def axes(self) -> Array:
         """Rows: picture right, picture up, towards the eye, in world axes."""
         turn, height = np.radians(self.value)
@@ -129,7 +130,7 @@ class View(Enum):
         right = np.array([np.cos(turn), 0.0, np.sin(turn)])
         return np.stack([right, np.cross(towards, right), towards])
 
-    @property
+    @cached_property
     def level(self) -> Array:
         """Towards the eye along the floor, in world axes."""
         turn = np.radians(self.value[0])
