@@ -93,9 +93,9 @@ def _cues(scene: Scene) -> list[tuple[Cue, float]]:
     return [(active.cue, come_to(active)) for active in scene.cues]
 
 
-def _foot(scene: Scene) -> tuple[str, int | None, int | None]:
-    """Return what stands in the caption's place: words and a number."""
-    return scene.caption, scene.count, last_seconds(scene.think_s, scene.left_s)
+def _foot(scene: Scene) -> tuple[str, int | None, int | None] | None:
+    """Return what stands in the caption's place: words and a number, or nothing under a cloth."""
+    return None if scene.covered else (scene.caption, scene.count, last_seconds(scene.think_s, scene.left_s))
 
 
 def _even(rect: Rect, width: int, height: int) -> Box:

@@ -51,3 +51,8 @@ class Scene:
     bpm: float = WALKING_BPM  # the pace of that beat
     raised: RaisedSignal | None = None  # over the caption
     notice: str = ""  # the program's own word: "Paused", "No sound: read the words aloud"
+
+    @property
+    def covered(self) -> bool:
+        """Whether a cloth lies over the caption, however far it has come: half a word helps nobody."""
+        return self.raised is not None and self.raised.up > 0.0

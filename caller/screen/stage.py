@@ -171,11 +171,12 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
         )
     elif number is None:
         number = scene.count
-    yield MovingPart(
-        of=("foot", scene.caption, number, board, scene.point_to),
-        place=lambda: placed.caption,
-        draw=partial(_draw_foot, scene=scene, number=number, placed=placed, theme=theme),
-    )
+    if not scene.covered:
+        yield MovingPart(
+            of=("foot", scene.caption, number, board, scene.point_to),
+            place=lambda: placed.caption,
+            draw=partial(_draw_foot, scene=scene, number=number, placed=placed, theme=theme),
+        )
     if scene.think_s is not None:
         yield MovingPart(
             of=("beads", scene.think_s, beads_left(scene.think_s, scene.left_s), placed.beads),
@@ -184,7 +185,7 @@ def moving_parts(scene: Scene, *, width: int, height: int, theme: Theme) -> Iter
                 draw_beads, think_s=scene.think_s, left_s=scene.left_s, room=placed.beads, theme=theme
             ),
         )
-    if scene.raised is not None and scene.raised.up > 0.0:
+    if scene.raised is not None and scene.covered:
         yield MovingPart(
             of=("cloth", scene.raised, placed.foot),
             place=partial(cloth_place, scene.raised, placed.foot),

@@ -21,7 +21,7 @@ from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen import stage, text
 from caller.screen.figures_on_stage import Performer, draw_performer, figure_colours
-from caller.screen.scene import Scene
+from caller.screen.scene import RaisedSignal, Scene
 from caller.screen.skia_door import skia
 from caller.screen.theme import CONTRAST, DARK, DIAL, LIGHT, Theme
 from tests.screen.boards import BOARDS
@@ -126,6 +126,17 @@ def test_words_and_figures_stand_out_on_every_kind_of_picture(
     name: str, theme: Theme, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     check(Scene(board=BOARDS[name], caption="It is twenty to five.", move_s=0.4), theme, monkeypatch)
+
+
+@pytest.mark.parametrize("up", [0.25, 1.0])
+@pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
+@pytest.mark.parametrize("name", ["clock", "title"])
+def test_no_word_lies_half_under_a_signal(
+    name: str, theme: Theme, up: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    raised = RaisedSignal(signal="time-up", up=up)
+    scene = Scene(board=BOARDS[name], caption="It is twenty to five.", doing="still", raised=raised)
+    check(scene, theme, monkeypatch)
 
 
 @pytest.mark.parametrize("theme", [LIGHT, DARK, CONTRAST], ids=lambda theme: theme.name)
