@@ -3,7 +3,8 @@
 CallerError                 the root: one sentence for the person at the keyboard
 ├── UserError               their mistake: exit code 2
 │   ├── ScriptError         a lesson, class or hall file cannot be used as it stands
-│   └── NotFoundError       a named file, lesson or move does not exist
+│   ├── NotFoundError       a named file, lesson or move does not exist
+│   └── BeingWrittenError   another of our programs is writing that file
 └── MachineError            this machine lacks or lost something: exit code 1
     ├── ScreenError         no display, or no drawing library
     └── SoundError          no speaker, or no speech
@@ -57,6 +58,10 @@ class UserError(CallerError):
 
 class ScriptError(UserError):
     """A lesson, class or hall file cannot be used as it stands."""
+
+
+class BeingWrittenError(UserError):
+    """Another of our programs is writing that very file just now."""
 
 
 class NotFoundError(UserError):

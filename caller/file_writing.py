@@ -22,7 +22,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final, TextIO
 
-from caller.errors import MachineError, NotFoundError, UserError
+from caller.errors import BeingWrittenError, MachineError, NotFoundError, UserError
 from caller.file_reading import NO_WAIT, FileDoing, named, told, what_it_is
 from caller.paths import lock, private_folder, user_cache
 
@@ -356,7 +356,7 @@ def _only_writer(target: Path) -> Iterator[None]:
         holding = _held(note, os.O_CREAT)
         holding.__enter__()
     except BlockingIOError:
-        raise UserError(
+        raise BeingWrittenError(
             f"{named(target)} is being written by another hall-caller just now. Wait until it is done, or "
             "choose another name."
         ) from None

@@ -29,7 +29,7 @@ from typing import Any, Final
 import numpy as np
 
 from caller import paths
-from caller.errors import CallerError
+from caller.errors import BeingWrittenError, CallerError
 from caller.file_reading import read_bytes
 from caller.file_writing import write_bytes, write_text
 from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS
@@ -162,8 +162,12 @@ class ClipCache:
         try:
             paths.private_folder(self.folder)
             write_bytes(self._path(key), content, replace=True, private=True, durable=False)
+        except BeingWrittenError:
+            self._hold(key, content)  # the other keeps it: what has this key is the same clip
+            return
         except (OSError, CallerError) as error:
-            self._hold(key, content, error)
+            self._hold(key, content)
+            self._warn(error)
             return
         with self._lock:
             try:
@@ -174,11 +178,14 @@ class ClipCache:
     def _path(self, key: str) -> Path:
         return self.folder / f"{key}.clip"
 
-    def _hold(self, key: str, content: bytes, error: OSError | CallerError) -> None:
+    def _hold(self, key: str, content: bytes) -> None:
         with self._lock:
             self._held[key] = content
             while sum(map(len, self._held.values())) > _HELD_BYTES and len(self._held) > 1:
                 self._held.popitem(last=False)
+
+    def _warn(self, error: OSError | CallerError) -> None:
+        with self._lock:
             warned, self._warned = self._warned, True
         if not warned:
             _log.warning(

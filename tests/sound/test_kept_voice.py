@@ -16,6 +16,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caller import file_writing
 from caller.sound import kept_voice
 from caller.sound.kept_voice import ClipCache, DamagedClipError, clip_key
 from caller.sound.speech import Speech, VoiceSettings, Word
@@ -190,6 +191,7 @@ HAMMER = """
 import sys
 from pathlib import Path
 import numpy as np
+from caller import file_writing
 from caller.sound import kept_voice
 from caller.sound.kept_voice import ClipCache
 from caller.sound.speech import Speech
@@ -249,3 +251,17 @@ def test_a_damaged_note_is_no_note(content: bytes, tmp_path_factory: pytest.Temp
     folder = tmp_path_factory.getbasetemp()
     (folder / "engine-de.json").write_bytes(content)
     assert kept_voice.recall(folder, "de") is None
+
+
+def test_a_clip_that_another_program_is_keeping_is_no_trouble(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    """As where several lessons are exported side by side, and meet at a sentence they share."""
+    cache, clip = ClipCache(tmp_path), a_clip()
+    with file_writing._only_writer(tmp_path / "same.clip"):
+        cache.put("same", content_of(clip))
+        assert not (tmp_path / "same.clip").exists()
+    found = cache.get("same")
+    assert found is not None
+    assert content_of(found) == content_of(clip)
+    assert not caplog.records
