@@ -316,7 +316,8 @@ class Window:
 def _pixels_of(surface: pygame.Surface) -> NDArray[np.uint8]:
     """Return a surface's own memory, of shape (height, width, 4); it lives as long as the surface."""
     width, height = surface.get_size()
-    memory = (ctypes.c_uint8 * (4 * width * height)).from_address(surface._pixels_address)
+    lent = pygame.surfarray.pixels2d(surface)  # while it is, the surface is locked
+    memory = (ctypes.c_uint8 * (4 * width * height)).from_address(lent.ctypes.data)
     return np.ctypeslib.as_array(memory).reshape(height, width, 4)
 
 
