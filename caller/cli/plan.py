@@ -72,7 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     timetable = _check(arguments)
     school_class = read_class(arguments.school_class)
     stage = _stage(school_class, arguments)
-    with spoken_lengths() as lengths:
+    with spoken_lengths(school_class.language) as lengths:
         if arguments.weeks is None:
             _lesson(arguments, school_class, stage, lengths)
         else:

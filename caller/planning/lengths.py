@@ -206,9 +206,11 @@ def lengths_by(voice: VoiceSource) -> Iterator[SpokenLengths]:
 
 
 @contextmanager
-def spoken_lengths() -> Iterator[SpokenLengths]:
-    """Return the lengths by this computer's voice, opened for it."""
+def spoken_lengths(expected: str | None = None) -> Iterator[SpokenLengths]:
+    """Return the lengths by this computer's voice, opened for it; an expected language's starts at once."""
     with VoiceBox() as voice, lengths_by(voice) as lengths:
+        if expected is not None:
+            voice.expect(expected)
         yield lengths
 
 

@@ -149,7 +149,7 @@ def stubs(monkeypatch: pytest.MonkeyPatch) -> None:
     """A hall that is measured at once, and sentences whose lengths are known."""
 
     @contextmanager
-    def quietly() -> Iterator[SpokenLengths]:
+    def quietly(_expected: str) -> Iterator[SpokenLengths]:
         yield quiet_lengths()
 
     monkeypatch.setattr(plan, "spoken_lengths", quietly)

@@ -16,7 +16,7 @@ from tests.planning.fakes import quiet_lengths
 @pytest.fixture(autouse=True)
 def _quiet(monkeypatch: pytest.MonkeyPatch) -> None:
     @contextmanager
-    def quietly() -> Iterator[SpokenLengths]:
+    def quietly(_expected: str) -> Iterator[SpokenLengths]:
         yield quiet_lengths()
 
     monkeypatch.setattr(plan, "spoken_lengths", quietly)
