@@ -8,15 +8,14 @@ display, a sound sink) is told instead.
 from __future__ import annotations
 
 import argparse
-import os
-import platform
 import re
 import subprocess
 import sys
-from datetime import UTC, datetime
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
+
+from benchmarks.figures import machine
 
 SHORT = ("start", "waiting", "frames", "beat", "skew", "memory", "export", "planning", "lessons", "libraries")
 LONG = {
@@ -74,7 +73,7 @@ def put_section(page: Path, name: str, section: str) -> None:
 def _section(name: str, module: str, more: list[str], plot: Path | None) -> str:
     # The first lines of a module say what it measures, and how.
     says = _sentence(import_module(f"benchmarks.{module}").__doc__ or "")
-    return f"## {name}\n\n{says} {_machine()}\n\n{_measured(name, module, more, plot)}\n\n"
+    return f"## {name}\n\n{says} {machine()}\n\n{_measured(name, module, more, plot)}\n\n"
 
 
 def _measured(name: str, module: str, more: list[str], plot: Path | None) -> str:
@@ -92,13 +91,6 @@ def _measured(name: str, module: str, more: list[str], plot: Path | None) -> str
 
 def _sentence(text: str) -> str:
     return " ".join(text.split("\n\n", maxsplit=1)[0].split())
-
-
-def _machine() -> str:
-    load = f"{os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else "unknown"
-    system = f"{platform.system()} {platform.machine()}, {os.cpu_count()} processors"
-    day = datetime.now(tz=UTC).strftime("%Y-%m-%d")
-    return f"({day}; {system}, Python {platform.python_version()}; load {load} when it began.)"
 
 
 if __name__ == "__main__":

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import platform
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,3 +26,11 @@ class Figure:
 def table(figures: Iterable[Figure]) -> str:
     """Return a Markdown table."""
     return "\n".join(["| what | measured | beside |", "|---|---|---|", *(figure.row() for figure in figures)])
+
+
+def machine() -> str:
+    """Return when and on what something is measured, and how busy it was when that began."""
+    load = f"{os.getloadavg()[0]:.1f}" if hasattr(os, "getloadavg") else "unknown"
+    system = f"{platform.system()} {platform.machine()}, {os.cpu_count()} processors"
+    day = datetime.now(tz=UTC).strftime("%Y-%m-%d")
+    return f"({day}; {system}, Python {platform.python_version()}; load {load} when it began.)"

@@ -25,7 +25,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from benchmarks.figures import Figure, table
+from benchmarks.figures import Figure, machine, table
 from benchmarks.usage import as_installed
 from caller.clock.ladder import STEP_CODES
 from caller.lesson.library import read_lesson, ready_lessons
@@ -209,7 +209,7 @@ def _children_s() -> float:
 
 HEAD = """# A school, a district
 
-Made by `{command}`. {says}
+Made by `{command}`. {says} {machine}
 
 """
 
@@ -225,12 +225,15 @@ def main() -> None:
     if chosen.batch is not None:
         run_batch(chosen.batch, chosen.workers)
         return
+    where = machine()
     told = table(measure(chosen.classes, chosen.weeks, chosen.workers))
     print(told)
     if chosen.to is not None:
         says = " ".join((__doc__ or "").split("`pip install distributed`. ", 1)[1].split())
         command = "python -m benchmarks.scale --to docs/scale.md"
-        chosen.to.write_text(f"{HEAD.format(command=command, says=says)}{told}\n", encoding="utf-8")
+        chosen.to.write_text(
+            f"{HEAD.format(command=command, says=says, machine=where)}{told}\n", encoding="utf-8"
+        )
 
 
 if __name__ == "__main__":
