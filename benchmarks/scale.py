@@ -87,7 +87,7 @@ def measure(classes: int, weeks: int, workers: int) -> list[Figure]:
     plan_s = planned_s / len(lessons)
     return [
         Figure(
-            what=f"lessons of {MINUTES} minutes planned: {classes} classes, {weeks} weeks",
+            what=f"lessons of {MINUTES} minutes planned: {classes} classes, {weeks} week(s)",
             value=len(lessons),
             unit="",
         ),
@@ -230,7 +230,7 @@ def main() -> None:
     print(told)
     if chosen.to is not None:
         says = " ".join((__doc__ or "").split("`pip install distributed`. ", 1)[1].split())
-        command = "python -m benchmarks.scale --to docs/scale.md"
+        command = f"python -m benchmarks.scale --classes {chosen.classes} --weeks {chosen.weeks}"
         chosen.to.write_text(
             f"{HEAD.format(command=command, says=says, machine=where)}{told}\n", encoding="utf-8"
         )
