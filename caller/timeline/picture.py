@@ -34,13 +34,17 @@ def into_frame_s(layout: CallLayout, sample: int) -> float:
 
     They are counted from the countdown's start: each numeral begins with one.
     """
-    return seconds_of((sample - layout.countdown_start) % samples_of(FRAME_S))
+    return seconds_of(_into_frame(layout, sample))
+
+
+def _into_frame(layout: CallLayout, sample: int) -> int:
+    return (sample - layout.countdown_start) % samples_of(FRAME_S)
 
 
 def picture_of(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:
     """Return the picture of the thirtieth that a sample falls into: the scene in its middle."""
-    began = sample - samples_of(into_frame_s(layout, sample))
-    return scene_at(layout, began + samples_of(FRAME_S) // 2, notice=notice)
+    middle = sample - _into_frame(layout, sample) + samples_of(FRAME_S) // 2
+    return scene_at(layout, middle, notice=notice)
 
 
 def scene_at(layout: CallLayout, sample: int, *, notice: str = "") -> Scene:

@@ -115,22 +115,23 @@ class Conductor:
     def situation(self, stream_sample: int) -> Situation:
         """Return where the lesson is when `stream_sample` of the player's stream is heard."""
         with self._lock:
-            mark = self._player.at(stream_sample)
-            if mark.cued is not None and stream_sample >= self._since:
-                self._heard_index = mark.cued.index
-                return Situation(self._calls[mark.cued.index], mark.cued.segment, mark.offset, False, False)
+            if (playing := self.playing(stream_sample)) is not None:
+                cued, sample = playing
+                self._heard_index = cued.index
+                return Situation(self._calls[cued.index], cued.segment, sample, False, False)
             if not self._paused and self._next >= len(self._calls) and not self._player.waiting():
                 self._finished = True
             return Situation(self._calls[self._heard_index], None, 0, self._paused, self._finished)
 
-    def playing(self, stream_sample: int) -> tuple[Segment, int] | None:
-        """Return the segment that is heard at a sample of the player's stream, maybe a coming one, and the
-        sample of it; None where none is, or none is known yet.
+    def playing(self, stream_sample: int) -> tuple[Cued, int] | None:
+        """Return what is heard at a sample of the player's stream, maybe a coming one, and the sample of it;
+        None where nothing is, or it is not known yet.
         """
         with self._lock:
             mark = self._player.at(stream_sample)
-            known = mark.cued is not None and stream_sample >= self._since
-            return (mark.cued.segment, mark.offset) if mark.cued is not None and known else None
+            if mark.cued is None or stream_sample < self._since:
+                return None
+            return mark.cued, mark.offset
 
     def act(self, action: Action) -> None:
         """Do what the teacher asked for, as far as it concerns the order and sound of calls."""

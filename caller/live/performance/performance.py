@@ -170,8 +170,9 @@ class Performance:
             return
         playing = self._conductor.playing(coming)
         if playing is not None:
-            segment, sample = playing
-            self._room.screen.draw_ahead(picture_of(segment.layout, sample, notice=self._scene.notice))
+            cued, sample = playing
+            scene = picture_of(cued.segment.layout, sample, notice=self._scene.notice)
+            self._room.screen.draw_ahead(scene)
 
     def _asked(self, now_s: float) -> Iterator[Asked]:
         # One press may change what the next one means: `is_still` is looked at anew for each.

@@ -75,7 +75,7 @@ def _own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     for module in (run_verb, startscreen):
         monkeypatch.setattr(module, "Performance", Led)
     monkeypatch.setattr(startscreen, "show_what_happened", lambda *_: None)
-    monkeypatch.setattr(plan_verb, "spoken_lengths", lambda: nullcontext(quiet_lengths()))
+    monkeypatch.setattr(plan_verb, "spoken_lengths", lambda _expected: nullcontext(quiet_lengths()))
 
 
 @pytest.fixture
