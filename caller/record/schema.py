@@ -74,18 +74,29 @@ class TooNewError(MachineError):
 
 
 def bring_up_to_date(connection: sqlite3.Connection, path: str) -> None:
-    """Run the steps that this record has not had yet, each as one transaction.
+    """Run the steps that this record has not had yet, all or none, each once whoever opens it beside us.
 
     Raises
     ------
     TooNewError
         If the record has had steps that this program does not know.
     """
+    if _steps_had(connection, path) == len(STEPS):
+        return  # without a lock: a lesson may be writing
+    with connection:
+        connection.execute("BEGIN IMMEDIATE")
+        # Asked again: another opener may have been first, and only who holds the lock knows.
+        for step in STEPS[_steps_had(connection, path) :]:
+            for statement in step.split(";"):
+                connection.execute(statement)
+        connection.execute(f"PRAGMA user_version = {len(STEPS)}")
+
+
+def _steps_had(connection: sqlite3.Connection, path: str) -> int:
     (had,) = connection.execute("PRAGMA user_version").fetchone()
     if had > len(STEPS):
         raise TooNewError(TOO_NEW.format(path=path))
-    for number, step in enumerate(STEPS[had:], start=had + 1):
-        connection.executescript(f"BEGIN IMMEDIATE;\n{step}\nPRAGMA user_version = {number};\nCOMMIT;")
+    return int(had)
 
 
 class DamagedError(MachineError):

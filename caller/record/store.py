@@ -34,6 +34,7 @@ from caller.record.schema import (
 )
 
 WAIT_S: Final = 5.0  # for another program that is writing
+_NEXT_TRY_S: Final = 0.01
 
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
@@ -91,10 +92,26 @@ class Store:
             if told and int(told[1]) & 0xFF == sqlite3.SQLITE_IOERR:
                 raise MachineError(f"The class record {self.path} cannot be read just now: try again.")
             raise DamagedError(f"The class record {self.path} is damaged.")
-        run("PRAGMA journal_mode = WAL")
+        self._write_ahead()
         run("PRAGMA synchronous = FULL")  # a power cut takes nothing that was told as kept
         run("PRAGMA foreign_keys = ON")
         bring_up_to_date(self._connection, str(self.path))
+
+    def _write_ahead(self) -> None:
+        """Have changes written ahead; the file keeps that, so that only a new one changes its kind.
+
+        For this alone SQLite does not wait for another program (sqlite.org/c3ref/busy_handler.html).
+        """
+        give_up_s = time.monotonic() + WAIT_S
+        while True:
+            try:
+                self._connection.execute("PRAGMA journal_mode = WAL")
+            except sqlite3.OperationalError as error:
+                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > give_up_s:
+                    raise
+                time.sleep(_NEXT_TRY_S)
+            else:
+                return
 
     def _take_in(self, path: Path) -> None:
         """Write a spare record's lessons into this one and delete it; where that fails, it waits."""
@@ -110,7 +127,8 @@ class Store:
                     self.add(lessons, cut_off)
                     remove(path)
                 return
-        set_aside(path)
+        with suppress(OSError):  # another opener has moved it meanwhile, or the folder is read-only
+            set_aside(path)
 
     def add(self, lessons: Iterable[LessonKept], cut_off: Unfinished | None = None) -> None:
         """Keep lessons that were kept elsewhere, all or none, and how to carry on with one cut off."""

@@ -3,6 +3,8 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+import threading
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
@@ -134,6 +136,56 @@ def test_a_record_of_the_first_kind_is_brought_up_to_date_with_its_lessons(path:
         assert (lesson.title, lesson.present, lesson.stand_in) == ("O'clock", 25, False)
         assert store._connection.execute("PRAGMA user_version").fetchone() == (len(STEPS),)
         begin(store)
+
+
+def _opened_at_once(path: Path, openers: int = 4) -> list[BaseException]:
+    """Open the record from several threads at one moment, and return what any of them raised."""
+    raised: list[BaseException] = []
+    together = threading.Barrier(openers)
+
+    def open_it() -> None:
+        together.wait()
+        try:
+            with Store(path) as store:
+                store.classes()
+        except BaseException as error:  # a thread would only print it
+            raised.append(error)
+
+    threads = [threading.Thread(target=open_it) for _ in range(openers)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return raised
+
+
+@pytest.mark.parametrize("had", [0, 1, 2], ids=lambda had: f"{had} steps had")
+def test_a_record_opened_twice_at_one_moment_is_brought_up_to_date_once(tmp_path: Path, had: int) -> None:
+    for number in range(25):  # of four that opened a new one at once, more than half failed
+        path = tmp_path / f"{number}.sqlite3"
+        with closing(sqlite3.connect(path)) as old:
+            old.executescript("".join(STEPS[:had]) + f"PRAGMA user_version = {had};")
+        assert _opened_at_once(path) == []
+        with Store(path) as store:
+            begin(store)
+
+
+@pytest.mark.parametrize("whole", [True, False], ids=["whole", "damaged"])
+def test_a_spare_record_met_by_several_at_one_moment_is_taken_in_once(tmp_path: Path, whole: bool) -> None:
+    for number in range(10):
+        path = tmp_path / f"{number}.sqlite3"
+        Store(path).close()
+        spare = next(spare_paths(path, 1000.0))
+        if whole:
+            with Store(spare) as store:
+                store.end(begin(store), 1500.0, "ended")
+        else:
+            spare.write_bytes(b"not a record at all" * 100)
+        assert _opened_at_once(path) == []
+        assert not spare.exists()
+        with Store(path) as store:
+            assert len(store.lessons("Terns")) == whole
+        assert len(list(tmp_path.glob(f"{spare.stem}*.damaged"))) == (not whole)
 
 
 def test_a_record_of_a_newer_caller_is_left_as_it_is(path: Path) -> None:
