@@ -6,7 +6,8 @@ CallerError                 the root: one sentence for the person at the keyboar
 │   ├── NotFoundError       a named file, lesson or move does not exist
 │   └── BeingWrittenError   another of our programs is writing that file
 └── MachineError            this machine lacks or lost something: exit code 1
-    ├── ScreenError         no display, or no drawing library
+    ├── ScreenError         no display
+    ├── DrawingError        no drawing library
     └── SoundError          no speaker, or no speech
 """
 
@@ -73,7 +74,11 @@ class MachineError(CallerError):
 
 
 class ScreenError(MachineError):
-    """There is no display, or the drawing library cannot load."""
+    """There is no display."""
+
+
+class DrawingError(MachineError):
+    """The drawing library cannot load."""
 
 
 class SoundError(MachineError):

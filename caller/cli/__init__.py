@@ -121,10 +121,7 @@ def _do(words: list[str]) -> int:
     )
     subparsers = parser.add_subparsers(dest="verb", metavar="VERB", title="verbs")
     words, typed = _joined(words)
-    for (
-        verb,
-        purpose,
-    ) in VERBS.items():  # a verb that draws fails as it is loaded, where the library is missing
+    for verb, purpose in VERBS.items():
         described = purpose[0].upper() + purpose[1:] + "."
         subparser = subparsers.add_parser(verb, help=purpose, description=described, prog=f"{NAME} {verb}")
         if verb == typed:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from caller.cli.printing import as_json
 from caller.cli.targets import PICTURES, add_replace, check_ending, write_picture
-from caller.errors import UserError
+from caller.errors import NotFoundError, UserError
 from caller.file_writing import check_target, write_text
 from caller.live.keys import controls_path
 from caller.planning.classfile import read_class
@@ -16,7 +16,7 @@ from caller.planning.next_lessons import class_files
 from caller.record import LessonKept
 from caller.record.files import OneLesson, record_path
 from caller.record.knowledge import Knowledge, know
-from caller.record.store import Store, find_class
+from caller.record.store import Store
 from caller.record.telling import as_csv, as_dict, sentences
 from caller.record.writer import take_in_copy
 from caller.screen.charts import draw_record
@@ -152,3 +152,20 @@ def _write(
         title=name,
         replace=replace,
     )
+
+
+def find_class(store: Store, wanted: str) -> str:
+    """Return the name under which the record has a class; capitals do not matter.
+
+    Raises
+    ------
+    NotFoundError
+        If the record has no such class; the text names those that it has.
+    """
+    names = store.classes()
+    for name in names:
+        if name.casefold() == wanted.strip().casefold():
+            return name
+    named = ", ".join(name or "(no class named)" for name in names)
+    known = f"It has: {named}." if names else "It is empty: run a lesson first."
+    raise NotFoundError(f'The record has no class "{wanted}". {known}')

@@ -83,20 +83,19 @@ class LessonRunningError(UserError):
     """Another lesson is running on this computer."""
 
 
-class OneLesson:
-    """Holds the place of the one lesson that may run.
+class Alone:
+    """Holds a place that one at a time may hold, by a lock on the file `path`.
 
-    Where the folder cannot be written or has no locks, nothing is held and every lesson may run: no lock is
-    worth a lesson.
+    Where the folder cannot be written or has no locks, nothing is held, and all may go on: no lock is worth
+    a lesson.
 
     Raises
     ------
-    LessonRunningError
-        If another process holds it.
+    BlockingIOError
+        If another holds it.
     """
 
-    def __init__(self, path: Path | None = None) -> None:
-        path = record_path().with_name(_LOCK_NAME) if path is None else path
+    def __init__(self, path: Path) -> None:
         self._file: int | None = None
         try:
             private_folder(path.parent)
@@ -106,12 +105,11 @@ class OneLesson:
         try:
             lock(self._file)
         except BlockingIOError:
-            os.close(self._file)
-            self._file = None
-            raise LessonRunningError(RUNNING) from None
+            self.let_go()
+            raise
 
     def let_go(self) -> None:
-        """Let another lesson run."""
+        """Let another hold it."""
         if self._file is not None:
             with contextlib.suppress(OSError):
                 os.close(self._file)
@@ -124,3 +122,19 @@ class OneLesson:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.let_go()
+
+
+class OneLesson(Alone):
+    """Holds the place of the one lesson that may run.
+
+    Raises
+    ------
+    LessonRunningError
+        If another process holds it.
+    """
+
+    def __init__(self, path: Path | None = None) -> None:
+        try:
+            super().__init__(record_path().with_name(_LOCK_NAME) if path is None else path)
+        except BlockingIOError:
+            raise LessonRunningError(RUNNING) from None

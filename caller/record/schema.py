@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
+import time
 from pathlib import Path
 from typing import Any, Final, cast, get_args
 
@@ -69,8 +70,30 @@ TOO_NEW: Final = (
 )
 
 
+WAIT_S: Final = 5.0
+"""How long another program that is writing is waited for."""
+_NEXT_TRY_S: Final = 0.01
+
+
 class TooNewError(MachineError):
     """The record was written by a newer program, which knows more than this one."""
+
+
+def write_ahead(connection: sqlite3.Connection) -> None:
+    """Have changes written ahead; the file keeps that, so that only a new one changes its kind.
+
+    For this alone SQLite does not wait for another program (sqlite.org/c3ref/busy_handler.html).
+    """
+    give_up_s = time.monotonic() + WAIT_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > give_up_s:
+                raise
+            time.sleep(_NEXT_TRY_S)
+        else:
+            return
 
 
 def bring_up_to_date(connection: sqlite3.Connection, path: str) -> None:

@@ -12,17 +12,18 @@ from pathlib import Path
 from types import TracebackType
 from typing import Final, Self
 
-from caller.errors import CallerError, MachineError, NotFoundError
+from caller.errors import CallerError, MachineError
 from caller.file_reading import is_file
 from caller.file_writing import private_file, replacing
 from caller.paths import private_folder
 from caller.record import USUAL_PRESENT, LessonKept, RoundKept, Tally, Unfinished
-from caller.record.files import COMPANIONS, record_path, remove, set_aside, spares_of
+from caller.record.files import COMPANIONS, Alone, record_path, remove, set_aside, spares_of
 from caller.record.knowledge import Knowledge, know
 from caller.record.schema import (
     LESSON,
     ROUND,
     TROUBLE,
+    WAIT_S,
     DamagedError,
     LessonRow,
     bring_up_to_date,
@@ -31,11 +32,10 @@ from caller.record.schema import (
     readable,
     record_fault,
     round_of,
+    write_ahead,
 )
 
-WAIT_S: Final = 5.0  # for another program that is writing
-_NEXT_TRY_S: Final = 0.01
-
+_TAKING_IN: Final = "taking-in.lock"
 _NEW_TALLY: Final = "".join(
     f", {part} = iif(excluded.judgement IS NULL AND excluded.missed IS NULL, {part}, excluded.{part})"
     for part in ("judgement", "missed")
@@ -80,8 +80,7 @@ class Store:
         except MachineError:
             self._connection.close()
             raise
-        for spare in spares_of(self.path):
-            self._take_in(spare)
+        self._take_in_spares()
 
     def _prepare(self) -> None:
         run = self._connection.execute
@@ -92,26 +91,17 @@ class Store:
             if told and int(told[1]) & 0xFF == sqlite3.SQLITE_IOERR:
                 raise MachineError(f"The class record {self.path} cannot be read just now: try again.")
             raise DamagedError(f"The class record {self.path} is damaged.")
-        self._write_ahead()
+        write_ahead(self._connection)
         run("PRAGMA synchronous = FULL")  # a power cut takes nothing that was told as kept
         run("PRAGMA foreign_keys = ON")
         bring_up_to_date(self._connection, str(self.path))
 
-    def _write_ahead(self) -> None:
-        """Have changes written ahead; the file keeps that, so that only a new one changes its kind.
-
-        For this alone SQLite does not wait for another program (sqlite.org/c3ref/busy_handler.html).
-        """
-        give_up_s = time.monotonic() + WAIT_S
-        while True:
-            try:
-                self._connection.execute("PRAGMA journal_mode = WAL")
-            except sqlite3.OperationalError as error:
-                if error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY or time.monotonic() > give_up_s:
-                    raise
-                time.sleep(_NEXT_TRY_S)
-            else:
-                return
+    def _take_in_spares(self) -> None:
+        spares = spares_of(self.path)
+        if spares:
+            with suppress(BlockingIOError), Alone(self.path.with_name(_TAKING_IN)):  # else another is at it
+                for spare in spares:
+                    self._take_in(spare)
 
     def _take_in(self, path: Path) -> None:
         """Write a spare record's lessons into this one and delete it; where that fails, it waits."""
@@ -127,7 +117,7 @@ class Store:
                     self.add(lessons, cut_off)
                     remove(path)
                 return
-        with suppress(OSError):  # another opener has moved it meanwhile, or the folder is read-only
+        with suppress(OSError):  # the folder is read-only
             set_aside(path)
 
     def add(self, lessons: Iterable[LessonKept], cut_off: Unfinished | None = None) -> None:
@@ -364,23 +354,6 @@ class Store:
         with self._connection:
             self._connection.execute("BEGIN IMMEDIATE")
             yield
-
-
-def find_class(store: Store, wanted: str) -> str:
-    """Return the name under which the record has a class; capitals do not matter.
-
-    Raises
-    ------
-    NotFoundError
-        If the record has no such class; the text names those that it has.
-    """
-    names = store.classes()
-    for name in names:
-        if name.casefold() == wanted.strip().casefold():
-            return name
-    named = ", ".join(name or "(no class named)" for name in names)
-    known = f"It has: {named}." if names else "It is empty: run a lesson first."
-    raise NotFoundError(f'The record has no class "{wanted}". {known}')
 
 
 def recall(class_name: str, path: Path | None = None, *, now_s: float | None = None) -> Knowledge:

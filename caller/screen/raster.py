@@ -124,7 +124,6 @@ def _overlap(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-_REPLACE = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
 _LONG_AGO = 900  # figures: those of a quarter of a minute
 _KEPT = 1  # picture of standing parts: another takes no longer than a frame
 
@@ -260,11 +259,12 @@ class Raster:
         canvas = self._surface.getCanvas()
         standing = self._standing(scene.board, scene.point_to, theme)
         parts = tuple(moving_parts(scene, width=self.width, height=self.height, theme=theme))
+        replaced = skia.Paint(BlendMode=skia.BlendMode.kSrc)  # it is opaque: copied, not blended
         draw_figure = None if self._figures is None else partial(self._figures.draw, theme=theme)
         for box in boxes:
             canvas.save()
             canvas.clipRect(skia.Rect.MakeLTRB(*box))
-            canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), _REPLACE)
+            canvas.drawImage(standing, 0, 0, skia.SamplingOptions(), replaced)
             draw_parts(canvas, parts, draw_figure)
             canvas.restore()
 
@@ -276,7 +276,7 @@ class Raster:
         return surface.makeImageSnapshot()
 
 
-Draw = Callable[[skia.Canvas], None]
+Draw = Callable[["skia.Canvas"], None]
 
 
 def png_bytes(draw: Draw, width: int, height: int) -> bytes:

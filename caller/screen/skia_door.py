@@ -17,12 +17,14 @@ import os
 import platform
 import re
 from contextlib import ExitStack
+from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 from struct import pack
-from typing import Final
+from types import ModuleType
+from typing import TYPE_CHECKING, Final
 
-from caller.errors import ScreenError
+from caller.errors import DrawingError
 
 _WANTED: Final = {"libEGL.so.1": rb"\0(egl[A-Z]\w*)(?=\0)", "libGL.so.1": rb"\0(gl[A-Z]\w*)(?=\0)"}
 """Which names in Skia's binary belong to which library. A name too many does no harm."""
@@ -140,23 +142,42 @@ MENDING = (
 
 
 def _load_without_a_desktop(refused: ImportError) -> None:
-    """Put stand-ins where graphics libraries are missing; raise `ScreenError` if that cannot be."""
+    """Put stand-ins where graphics libraries are missing; raise `DrawingError` if that cannot be."""
     found = find_spec("skia")
     if found is None or found.origin is None or not any(name in str(refused) for name in SONAMES):
-        raise ScreenError(MENDING) from refused
+        raise DrawingError(MENDING) from refused
     try:
         load_missing(Path(found.origin))
     except (OSError, KeyError, AttributeError) as trouble:
-        raise ScreenError(MENDING) from trouble
+        raise DrawingError(MENDING) from trouble
 
 
-try:
-    import skia
-except ImportError as refused:
-    _load_without_a_desktop(refused)
+def _loaded() -> ModuleType:
     try:
-        import skia
+        return import_module("skia")
+    except ImportError as refused:
+        _load_without_a_desktop(refused)
+    try:
+        return import_module("skia")
     except ImportError as again:
-        raise ScreenError(MENDING) from again
+        raise DrawingError(MENDING) from again
+
+
+class _Library:
+    """The library, loaded when it is first asked for something: a lesson is heard before it is seen.
+
+    Raises `DrawingError` then if it cannot be.
+    """
+
+    def __getattr__(self, name: str) -> object:
+        library = _loaded()
+        vars(self).update(vars(library))  # from here on, as quick as the module itself
+        return getattr(library, name)
+
+
+if TYPE_CHECKING:
+    import skia
+else:
+    skia = _Library()
 
 __all__ = ["MENDING", "skia"]

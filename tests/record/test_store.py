@@ -11,11 +11,12 @@ from typing import Any, cast
 
 import pytest
 
+from caller.cli.record import find_class
 from caller.errors import MachineError, NotFoundError
 from caller.record import Tally
 from caller.record.files import set_aside, spare_paths
 from caller.record.schema import STEPS, DamagedError, TooNewError
-from caller.record.store import Store, find_class
+from caller.record.store import Store
 from tests.record.conftest import a_round
 
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caller.errors import ScreenError
+from caller.errors import DrawingError
 from caller.screen import skia_door
 from caller.screen import skia_door as gl_stub
 
@@ -66,7 +66,7 @@ def test_the_names_are_read_from_the_drawing_library_itself() -> None:
 
 def test_what_is_no_missing_graphics_library_keeps_its_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gl_stub, "load_missing", lambda _binary: pytest.fail("nothing to stand in for"))
-    with pytest.raises(ScreenError, match="libegl1"):
+    with pytest.raises(DrawingError, match="libegl1"):
         skia_door._load_without_a_desktop(ImportError("No module named 'skia'"))
 
 
@@ -80,5 +80,5 @@ def test_where_no_stand_in_can_be_loaded_the_sentence_says_what_to_install(
         raise refusal
 
     monkeypatch.setattr(gl_stub, "load_missing", refuse)
-    with pytest.raises(ScreenError, match="libegl1"):
+    with pytest.raises(DrawingError, match="libegl1"):
         skia_door._load_without_a_desktop(ImportError("libEGL.so.1: cannot open shared object file"))
