@@ -147,7 +147,7 @@ def spoken_call(box: VoiceBox, pair: tuple[ClockTime, ClockTime], way: Way) -> S
         fill(f"On the {side}: {{time}}.", {"time": BRITISH.digital(time)})
         for side, time in zip(("left", "right"), pair, strict=True)
     )
-    lines = tuple(talk.line(Saying(words=None), each, "en-GB") for each in told)
+    lines = tuple(talk.line(Saying(words=None), each, "en-GB", "offer") for each in told)
     call = Call(number=1, kind="choices", part="round", round=1, lines=lines, board=Board(layout="clock"))
     run_sheet = RunSheet(
         title="",

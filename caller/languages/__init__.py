@@ -16,6 +16,9 @@ from caller.languages.folders import CODES, MODEL, Words, module_of, words
 
 Register = Literal["digital", "analogue"]
 
+Tune = Literal["tell", "ask", "offer", "call", "count", "answer", "reason", "praise", "calm"]
+"""How a sentence is said: what it is for can be heard before its words are understood."""
+
 LARGEST_NUMBER = 99
 
 
@@ -198,7 +201,19 @@ def part_of_day(hour: int, parts: tuple[tuple[int, str], ...]) -> str:
     return [words for first, words in parts if first <= hour][-1]
 
 
-__all__ = ["CODES", "MODEL", "Language", "Phrase", "Register", "Stop", "Words", "fill", "language", "words"]
+__all__ = [
+    "CODES",
+    "MODEL",
+    "Language",
+    "Phrase",
+    "Register",
+    "Stop",
+    "Tune",
+    "Words",
+    "fill",
+    "language",
+    "words",
+]
 
 
 @cache

@@ -13,6 +13,7 @@ from typing import Final, Literal
 from caller.clock import ClockTime, DayTime
 from caller.clock.said_and_shown import Cue, Numerals
 from caller.deciding import LessonPart, Side
+from caller.languages import Tune
 
 CallKind = Literal[
     "sound-check",  # before the lesson: can the back row hear?
@@ -80,6 +81,7 @@ class Line:
     point_to: Side | None = None  # the lane being talked about
     count: int | None = None  # a repetition number, shown large
     doing: FiguresDo | None = None  # from this line on, where it differs from its call
+    tune: Tune = "tell"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

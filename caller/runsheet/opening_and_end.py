@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from caller.clock import ClockTime
@@ -175,5 +176,6 @@ def closing(decided: DecidedLesson) -> Iterator[Draft]:
     if lesson.class_name:
         praise = say_in_both("close.praise-class", who=Verbatim(lesson.class_name))
     line_up = say_in_both("close.line-up-seated" if lesson.seated else "close.line-up")
+    praise = tuple(replace(saying, tune="praise") for saying in praise)
     sayings = (*praise, *own_words(lesson.close.say), *line_up)
     yield Draft(kind="close", part="close", sayings=sayings, board=board)

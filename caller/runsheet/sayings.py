@@ -13,6 +13,7 @@ from caller.clock import ClockTime, DayTime
 from caller.clock.beyond_dial import Hop
 from caller.clock.said_and_shown import Cue
 from caller.deciding import LessonPart, Side
+from caller.languages import Tune
 from caller.languages.phrases import Reading, ToSay, Verbatim, WholeSentence, Why
 from caller.moves import Move
 from caller.runsheet import CallKind, Countdown, Dial, FiguresDo, Layout, Line
@@ -50,6 +51,7 @@ class Saying:
     cue: Cue | Reading | None = None
     point_to: Side | None = None
     doing: FiguresDo | None = None
+    tune: Tune | None = None  # where it differs from its call
 
 
 def say(

@@ -2,17 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 from caller.clock.beyond_dial import Hop
+from caller.clock.said_and_shown import MinuteCount
 from caller.deciding import DecidedLesson
 from caller.hall.adapt import Delivery
-from caller.languages import MODEL, Phrase
+from caller.languages import MODEL, Phrase, Tune
 from caller.languages.phrases import MoveWords, Numeral, Phrases, Reading, Speaking, ToSay, phrases, same
 from caller.languages.reasons import Clause, told
-from caller.runsheet import Board, Call, Gap, Lane, Line, LineJump
+from caller.runsheet import Board, Call, CallKind, Gap, Lane, Line, LineJump
 from caller.runsheet.sayings import Draft, LaneShown, Saying, Shown, length_in_symbols
+
+_TUNES: Final[Mapping[CallKind, Tune]] = {
+    "question": "ask",
+    "choices": "offer",
+    "move": "call",
+    "time-up": "call",
+    "answer": "answer",
+    "reason": "reason",
+    "breath": "calm",
+    "close": "calm",
+}
 
 
 def plain_line(spoken: Phrases, sentence: str) -> Line:
@@ -65,26 +78,26 @@ class Talk:
             kind=draft.kind,
             part=draft.part,
             round=draft.round,
-            lines=tuple(talk.lines(draft.sayings)),
+            lines=tuple(talk.lines(draft.sayings, _TUNES.get(draft.kind, "tell"))),
             board=talk.board(draft.board),
             countdown=draft.countdown,
             hold_s=draft.hold_s,
             doing=draft.doing,
         )
 
-    def lines(self, sayings: Iterable[Saying | Line]) -> Iterator[Line]:
+    def lines(self, sayings: Iterable[Saying | Line], tune: Tune = "tell") -> Iterator[Line]:
         """Yield what is to be said as lines; a second language only where the lesson has one."""
         for saying in sayings:
             if isinstance(saying, Line):
                 yield saying
             elif saying.words is None:
-                yield self.line(saying, same(""), MODEL)
+                yield self.line(saying, same(""), MODEL, tune)
             elif (language := self.second if saying.second else self.first) is not None:
                 for sentence in told(saying.words, language, self.speaking):
-                    yield self.line(saying, sentence, language.code)
+                    yield self.line(saying, sentence, language.code, tune)
 
-    def line(self, saying: Saying, sentence: Phrase | Clause, code: str) -> Line:
-        """Return one sentence of a saying as a line, with its tone and its quiet."""
+    def line(self, saying: Saying, sentence: Phrase | Clause, code: str, tune: Tune) -> Line:
+        """Return one sentence of a saying as a line, with its tone and its quiet, said as its call is."""
         cue = sentence.cue if isinstance(sentence, Clause) else saying.cue
         return Line(
             written=sentence.written,
@@ -99,6 +112,7 @@ class Talk:
             cue=self.first.reading_shown(cue, self.speaking) if isinstance(cue, Reading) else cue,
             point_to=saying.point_to,
             doing=saying.doing,
+            tune="count" if isinstance(cue, MinuteCount) else saying.tune or tune,
         )
 
     def _gaps(self, sentence: Phrase | Clause) -> tuple[Gap, ...]:

@@ -7,7 +7,11 @@ level meter.
 
 from __future__ import annotations
 
-from typing import Final
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+from caller.languages import Tune
 
 SAMPLE_RATE: Final = 48_000
 """Samples per second of every array in `caller.sound`."""
@@ -42,6 +46,35 @@ BEAT_LUFS: Final = VOICE_LUFS - 7.0
 
 BEAT_CEILING_DBTP: Final = -9.0
 """Highest true peak of the beat: a beep over it stays below `CEILING_DBTP`."""
+
+
+class Melody(NamedTuple):
+    """What makes a tune: how high it is said, and how far the voice moves."""
+
+    semitones: float
+    """Over the voice's own height."""
+    lively: float
+    """How far the voice rises and falls, of its own way."""
+
+
+MELODIES: Final[Mapping[Tune, Melody]] = MappingProxyType(
+    {
+        "tell": Melody(0.0, 1.0),
+        "ask": Melody(1.0, 1.25),
+        "offer": Melody(0.5, 1.15),  # of all choices alike: nothing tells which is right
+        "call": Melody(2.0, 1.3),
+        "count": Melody(0.0, 0.7),
+        "answer": Melody(1.0, 1.2),
+        "reason": Melody(-0.5, 1.0),
+        "praise": Melody(1.5, 1.5),
+        "calm": Melody(-1.5, 0.7),
+    }
+)
+"""What calls attention is high and wide, approval wide, comfort low and even: A. Fernald, "Intonation and
+communicative intent in mothers' speech to infants", Child Development 60 (1989), from memory. How much is our
+own choice, smaller than what is said to infants."""
+
+PLAINLY: Final = MELODIES["tell"]
 
 
 def background_gain(level_db: float, peak: float) -> float:

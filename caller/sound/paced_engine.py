@@ -21,6 +21,7 @@ from typing import Any, ClassVar, Final, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.sound import PLAINLY, Melody
 from caller.sound.speech import estimate_s
 from caller.sound.voice_engine import NoVoiceError, Utterance, VoiceName, WordTime, heard, heard_s, plain
 
@@ -36,6 +37,8 @@ _STEP_S: Final = 0.025  # sounds last whole steps, so a line's length moves in j
 _LEFT: Final = 0.04  # so far from its length a line is left as the model said it
 _FRAME_S, _REACH_S = 0.030, 0.008
 """What is laid over itself to change a line's length: two periods of a low voice, and one to either side."""
+_LESS: Final = 0.5  # of a tune: what these voices are made higher by makes them sound smaller, too
+_STEP_HZ: Final = 240  # whole ratios to the rate of the timeline
 STRETCHED: Final = "fitted"
 """Part of the identity of a voice of which lines are brought to their length so."""
 
@@ -92,8 +95,12 @@ class PacedEngine(ABC):
                 return voice
         raise NoVoiceError(f"no neural voice speaks “{language}”" + (f" as “{name}”" if wanted else ""))
 
-    def say(self, text: str, _path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+    def say(
+        self, text: str, _path: Path, *, voice: VoiceName, rate_wpm: int, melody: Melody = PLAINLY
+    ) -> Utterance:
         """Speak `text`, as long as it is asked to last; see `caller.sound.speech.estimate_s`.
+
+        How high is told by the rate of its samples: said slower, and played faster.
 
         Raises
         ------
@@ -101,7 +108,9 @@ class PacedEngine(ABC):
             There was nothing that it could say.
         """
         text = plain(text)
-        asked_s = estimate_s(text, rate_wpm)
+        rate = _STEP_HZ * round(MODEL_RATE / _STEP_HZ * 2.0 ** (_LESS * melody.semitones / 12.0))
+        higher = rate / MODEL_RATE
+        asked_s = estimate_s(text, rate_wpm) * higher
         sentences = list(self.sentences(text, voice))
         low, high = _SLOWEST, _FASTEST
         sound_s, stop_s, around_s = self.natural_s
@@ -127,7 +136,8 @@ class PacedEngine(ABC):
         if best_off > _LEFT:
             samples = stretched(samples, 1.0 / best)
             words = None if words is None else tuple((at_s / best, at, length) for at_s, at, length in words)
-        return Utterance(samples=samples, rate=MODEL_RATE, words=words)
+        words = None if words is None else tuple((at_s / higher, at, length) for at_s, at, length in words)
+        return Utterance(samples=samples, rate=rate, words=words)
 
     def _spoken(
         self, sentences: list[Sentence], speed: float, voice: VoiceName

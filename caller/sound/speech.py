@@ -9,11 +9,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final, NamedTuple
+from zlib import crc32
 
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, to_gain
+from caller.languages import Tune
+from caller.sound import MELODIES, SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, to_gain
 from caller.sound.audiofile import to_sample_rate
 from caller.sound.loudness import match_loudness
 from caller.sound.tone_recipes import ramped
@@ -38,6 +40,9 @@ _S_A_LETTER, _S_A_WORD, _S_A_STOP, _S_A_COMMA, _S_AROUND = 0.071, 0.076, 0.767, 
 PACED: Final = f"paced for {_FITTED_WPM:g}"
 """Part of the identity of whatever keeps this pace: clips of another pace are not taken for its own."""
 
+TUNED: Final = f"tunes {crc32(repr(sorted(MELODIES.items())).encode()):08x}"
+"""Part of the identity of every engine, as `PACED`: a clip keeps how it was said."""
+
 _LETTERS_OF_A_DIGIT: Final = 4.0  # "zero" to "nine" have 4.0 on average
 
 
@@ -53,11 +58,14 @@ class VoiceSettings:
         Words per minute, 60 to 300.
     name : str or None
         Part of the name of a voice of this machine, or None for the language's best.
+    tune : Tune
+        What the sentence is for; as far as the engine can, it is heard.
     """
 
     language: str = "en-GB"
     rate_wpm: int = 120
     name: str | None = None
+    tune: Tune = "tell"
 
     def __post_init__(self) -> None:
         if not re.fullmatch(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{1,8}){0,3}", self.language):

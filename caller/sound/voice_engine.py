@@ -24,14 +24,15 @@ import threading
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any, Final, Protocol, TypeAlias
+from typing import Any, Final, NamedTuple, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
 from caller.languages.folders import CODES, table
+from caller.sound import PLAINLY, Melody
 from caller.sound.audiofile import read_mono
-from caller.sound.speech import FASTEST_WPM, PACED, SLOWEST_WPM, estimate_s
+from caller.sound.speech import FASTEST_WPM, PACED, SLOWEST_WPM, TUNED, estimate_s
 
 WordTime: TypeAlias = tuple[float, int, int]
 """Seconds from the first sample, index of the word's first character, number of its characters."""
@@ -40,6 +41,8 @@ _LONGEST_S: Final = 300.0
 _TRIES: Final = 4
 _NEAR: Final = 0.05  # as near as is tried for: children hear no difference of pace under a tenth
 _HEARD_DB: Final = -50.0
+_PITCH_OF_A_SEMITONE: Final = 50.0 / 12.0  # from its middle the engine's scale goes an octave to either side
+_HIGHEST: Final = 99
 _MARKUP: Final = re.compile(r"[<>]|\[\[|\]\]|[\x00-\x1f\x7f]")
 
 
@@ -84,7 +87,9 @@ class SpeechEngine(Protocol):
     def choose(self, language: str, name: str | None = None) -> VoiceName:
         """Return the voice for a language tag and part of a name; raise `NoVoiceError` if there is none."""
 
-    def say(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+    def say(
+        self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int, melody: Melody = PLAINLY
+    ) -> Utterance:
         """Speak `text`, with `path` for a file if it needs one; raise OSError if no sound came of it."""
 
 
@@ -112,7 +117,8 @@ class Engine:
         if self._driver_name == "espeak":
             from pyttsx3.drivers import _espeak  # noqa: PLC0415
 
-            parts.append(f"espeak-ng {_espeak.Info().decode()}")
+            parts += [f"espeak-ng {_espeak.Info().decode()}", TUNED]
+            parts += ["/".join(f"{value:g}" for value in own) for own in _OWN_WAYS.values()]
         return ", ".join(parts)
 
     def speaking(self, language: str) -> list[VoiceName]:
@@ -138,7 +144,9 @@ class Engine:
             fitting = named or fitting
         return min(fitting, key=lambda voice: _distance(voice, tag))
 
-    def say(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+    def say(
+        self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int, melody: Melody = PLAINLY
+    ) -> Utterance:
         """Speak `text` by way of the file `path`, which is gone afterwards, as long as it is asked to last.
 
         An engine's own rate is kept on the whole only: short lines come out up to half as fast again. See
@@ -153,7 +161,7 @@ class Engine:
         best, best_off = None, np.inf
         rate_tried = float(rate_wpm)
         for _ in range(_TRIES):
-            spoken = self._spoken(text, path, voice=voice, rate_wpm=round(rate_tried))
+            spoken = self._spoken(text, path, voice=voice, rate_wpm=round(rate_tried), melody=melody)
             ratio = heard_s(spoken.samples, spoken.rate) / asked_s
             if best is None or abs(ratio - 1.0) < best_off:
                 best, best_off = spoken, abs(ratio - 1.0)
@@ -164,16 +172,18 @@ class Engine:
         assert best is not None
         return best
 
-    def _spoken(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int) -> Utterance:
+    def _spoken(self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int, melody: Melody) -> Utterance:
         try:
-            words = self.write(text, path, voice=voice, rate_wpm=rate_wpm)
+            words = self.write(text, path, voice=voice, rate_wpm=rate_wpm, melody=melody)
             samples, rate = read_mono(path, longest_s=_LONGEST_S)
+            if self._driver_name == "espeak":
+                samples = brighter(samples, rate, _own_way(voice).brighter_db)
         finally:
             path.unlink(missing_ok=True)
         return Utterance(samples=samples, rate=rate, words=None if words is None else tuple(words))
 
     def write(
-        self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int
+        self, text: str, path: Path, *, voice: VoiceName, rate_wpm: int, melody: Melody = PLAINLY
     ) -> list[tuple[float, int, int]] | None:
         """Speak `text` into the file `path`; return (seconds, first character, length) of each word if known.
 
@@ -187,6 +197,8 @@ class Engine:
         self._written.clear()
         self._engine.setProperty("voice", voice.key)
         self._engine.setProperty("rate", rate_wpm)
+        if self._driver_name == "espeak":
+            self._tune(_own_way(voice), melody)
         self._engine.save_to_file(plain(text), str(path))
         self._engine.runAndWait()
         if self._driver_name == "espeak":
@@ -195,6 +207,13 @@ class Engine:
         if not path.is_file() or path.stat().st_size <= 44:
             raise OSError("the speech engine wrote no sound")
         return list(self._words) if self._driver_name == "espeak" else None
+
+    def _tune(self, own: _OwnWay, melody: Melody) -> None:
+        from pyttsx3.drivers import _espeak  # noqa: PLC0415
+
+        pitch = round(own.pitch + _PITCH_OF_A_SEMITONE * melody.semitones)
+        self._engine.setProperty("pitch", min(max(pitch, 0), _HIGHEST))
+        _espeak.SetParameter(_espeak.RANGE, min(round(own.range * melody.lively), _HIGHEST), 0)
 
     def _listen_to_espeak(self) -> None:
         """Stand between the library and pyttsx3 to learn when a word sounds and when the file is closed."""
@@ -223,6 +242,36 @@ class Engine:
             return 0
 
         _espeak.SetSynthCallback(on_synth)
+
+
+class _OwnWay(NamedTuple):
+    """How a voice of the bundled engine sounds best: height and way of 0 to 99, and how much brighter."""
+
+    pitch: int = 50
+    range: int = 50
+    brighter_db: float = 0.0
+
+
+_OWN_WAYS: Final = {
+    str(own["voice"]): _OwnWay(int(own["pitch"]), int(own["range"]), float(own["brighter"]))
+    for own in (table(code, "language") for code in CODES)
+}
+
+
+def _own_way(voice: VoiceName) -> _OwnWay:
+    """Return how a voice is spoken; a dialect that is no language of ours as the engine has it."""
+    return next((_OWN_WAYS[each] for each in voice.languages if each in _OWN_WAYS), _OwnWay())
+
+
+def brighter(samples: NDArray[np.float32], rate: int, db_an_octave: float) -> NDArray[np.float32]:
+    """Return speech, shape (n,), with its spectrum tilted about 1 kHz, by four octaves down and three up."""
+    if not db_an_octave or not samples.size:
+        return samples
+    size = 2 * samples.size
+    hertz = np.fft.rfftfreq(size, 1.0 / rate)
+    octaves = np.log2(np.maximum(hertz, 1.0) / 1000.0).clip(-4.0, 3.0)
+    spectrum = np.fft.rfft(samples, size) * 10.0 ** (db_an_octave * octaves / 20.0)
+    return np.fft.irfft(spectrum, size)[: samples.size].astype(np.float32)
 
 
 def heard(samples: NDArray[np.float32], over_db: float = _HEARD_DB) -> tuple[int, int]:

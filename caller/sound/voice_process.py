@@ -133,6 +133,7 @@ class VoiceProcess:
             "text": text,
             "rate_wpm": settings.rate_wpm,
             "voice": settings.name,
+            "tune": settings.tune,
             "file": name,
         }
         try:

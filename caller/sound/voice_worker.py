@@ -2,7 +2,8 @@
 
 It reads one JSON object a line on standard input and answers each with one on standard output.
 
-    → {"id": 1, "text": "Half past four.", "rate_wpm": 120, "voice": null, "file": "1.clip"}
+    → {"id": 1, "text": "Half past four.", "rate_wpm": 120, "voice": null, "tune": "answer",
+       "file": "1.clip"}
     ← {"id": 1, "voice": "English (Received Pronunciation)"}          the clip is in the file, in FOLDER
     ← {"id": 1, "error": "the speech engine wrote no sound"}          it is not
 
@@ -22,6 +23,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from caller.file_writing import fill
+from caller.sound import MELODIES
 from caller.sound.kept_voice import to_bytes
 from caller.sound.neural_engine import LargeVoice, SmallVoice
 from caller.sound.paced_engine import PacedEngine
@@ -116,7 +118,9 @@ def _speak(desk: Desk, folder: Path, request: dict[str, Any]) -> str:
     text = str(request["text"])[:LONGEST_TEXT]
     target = folder / request["file"]
     engine, voice = desk.choose(request["voice"])
-    raw = engine.say(text, target.with_suffix(".wav"), voice=voice, rate_wpm=int(request["rate_wpm"]))
+    melody = MELODIES[request["tune"]]
+    rate_wpm = int(request["rate_wpm"])
+    raw = engine.say(text, target.with_suffix(".wav"), voice=voice, rate_wpm=rate_wpm, melody=melody)
     fill(target, to_bytes(finish_speech(raw.samples, raw.rate, words=raw.words, voice=voice.label)))
     return voice.label
 

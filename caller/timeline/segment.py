@@ -46,12 +46,13 @@ _TOLD_FROM_DB: Final = 1.0
 
 
 def voice_settings(run_sheet: RunSheet, line: Line) -> VoiceSettings:
-    """Return who says a line, and how fast."""
+    """Return who says a line, how fast and how."""
     plan = run_sheet.voice
     return VoiceSettings(
         language=line.language,
         rate_wpm=plan.rate_wpm,
         name=plan.name if line.language == run_sheet.language else None,
+        tune=line.tune,
     )
 
 

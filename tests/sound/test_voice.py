@@ -11,13 +11,17 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
+from scipy.signal import resample_poly
 
-from caller.languages import CODES
+from caller.languages import CODES, Tune
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.staging import stage_of
+from caller.runsheet.sequence import make_run_sheet
 from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, kept_voice
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import VoiceSettings, estimate_s
@@ -82,6 +86,48 @@ def test_where_nothing_is_kept_yet_the_worker_starts_before_a_sentence_is_asked_
     with VoiceBox(kept_voice.ClipCache(tmp_path)) as box:
         box.expect("en-GB")  # what is kept may be all that is wanted
         assert box._thread is None
+
+
+def heights_hz(samples: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return the voice's height in each voiced 40 ms: the lag at which the sound is most like itself."""
+    rate, size = 12_000, 480
+    sound = resample_poly(samples.astype(np.float64), 1, SAMPLE_RATE // rate)
+    frames = np.lib.stride_tricks.sliding_window_view(sound, 2 * size)[::size]
+    level = np.sqrt((frames**2).mean(axis=1))
+    lags = np.arange(rate // 350, rate // 55)
+    windows = np.lib.stride_tricks.sliding_window_view(frames[level > 0.2 * level.max()], size, axis=1)
+    alike = np.einsum("fn,fln->fl", windows[:, 0], windows[:, lags])
+    alike /= np.linalg.norm(windows[:, :1], axis=2) * np.linalg.norm(windows[:, lags], axis=2) + 1e-9
+    # The first of the lags that are nearly as good: twice a period is as like, and half the height.
+    first = (alike > 0.95 * alike.max(axis=1, keepdims=True)).argmax(axis=1)
+    return np.asarray(rate / lags[first[alike.max(axis=1) > 0.8]])
+
+
+@pytest.mark.parametrize("language", ["en-GB", "en-US", "de", "es", "fr"])
+def test_what_a_sentence_is_for_can_be_heard_before_its_words_are_understood(
+    language: str, shared_box: VoiceBox
+) -> None:
+    text = {"de": "Halb acht ist es.", "es": "Son las siete y media.", "fr": "Il est sept heures et demie."}
+    said = text.get(language, "It is half past seven, and nearly morning.")
+    height: dict[Tune, float] = {}
+    moves: dict[Tune, float] = {}
+    for tune in get_args(Tune):
+        clip = shared_box.clip(said, VoiceSettings(language=language, tune=tune))
+        semitones = 12 * np.log2(heights_hz(clip.samples))
+        height[tune] = float(np.median(semitones))
+        moves[tune] = float(np.percentile(semitones, 90) - np.percentile(semitones, 10))
+        assert clip.duration_s == pytest.approx(estimate_s(said, 120), rel=0.1)
+    assert height["call"] > height["tell"] + 0.8
+    assert height["tell"] > height["calm"] + 0.5
+    assert moves["praise"] > 1.2 * moves["count"]
+
+
+def test_all_choices_are_said_alike_and_a_call_as_a_call() -> None:
+    run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
+    said = {call.kind: {line.tune for line in call.lines if line.speech} for call in run_sheet.calls}
+    assert (said["choices"], said["move"], said["question"]) == ({"offer"}, {"call"}, {"ask"})
+    assert said["reason"] <= {"reason", "count"}
+    assert {"calm", "praise"} <= {line.tune for call in run_sheet.calls for line in call.lines}
 
 
 def test_a_clip_begins_and_ends_with_its_sound(shared_box: VoiceBox) -> None:
@@ -311,7 +357,8 @@ def test_a_file_that_cannot_be_written_costs_its_sentence_and_not_the_worker(ope
     whole, worker._folder = worker._folder, worker._folder / "nowhere"
     try:
         request = (
-            '{"id": 90, "text": "Two.", "rate_wpm": 120, "voice": null, "file": "no/such/folder.clip"}\n'
+            '{"id": 90, "text": "Two.", "rate_wpm": 120, "voice": null, "tune": "tell", '
+            '"file": "no/such/folder.clip"}\n'
         )
         assert worker._process.stdin is not None
         worker._process.stdin.write(request)
