@@ -164,3 +164,5 @@ def test_pyttsx3_has_the_library_itself_in_espeak() -> None:
     )
     # speak_lib.h of eSpeak NG: espeakEVENT_LIST_TERMINATED 0, _WORD 1, _MSG_TERMINATED 6.
     assert asked_of_pyttsx3(asked).split() == ["0", "1", "6", "True", "1."]
+    asked = "from pyttsx3.drivers import _espeak as e\nprint(e.RANGE, callable(e.SetParameter))"
+    assert asked_of_pyttsx3(asked).split() == ["4", "True"]  # espeakRANGE

@@ -18,12 +18,14 @@ What the packages do not say aloud, and this module knows:
 from __future__ import annotations
 
 import ctypes
+import gc
 import json
 import os
 import re
 import sys
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from importlib.metadata import version
 from importlib.util import find_spec
 from pathlib import Path
@@ -77,11 +79,14 @@ class SmallVoice(PacedEngine):
         quiet_runtime()
         library = _small_library()
         self._longest: int = library.MAX_PHONEMES
-        model = (Path(library.ASSETS) / "hibari.onnx").read_bytes()
-        try:
-            self._model: Any = library.Hibari(model=model + as_output(_SMALL_LENGTHS))
-        except Exception:  # whatever the runtime raises for a model of another make
-            self._model = library.Hibari(model=model)
+        with ThreadPoolExecutor(1) as beside:  # half of a start each: its dictionaries, and its model
+            spelling = beside.submit(_small_spelling)
+            model = (Path(library.ASSETS) / "hibari.onnx").read_bytes()
+            try:
+                self._model: Any = library.Hibari(model=model + as_output(_SMALL_LENGTHS))
+            except Exception:  # whatever the runtime raises for a model of another make
+                self._model = library.Hibari(model=model)
+        self._spelling: Any = spelling.result()
         self._outputs = [each.name for each in self._model.sess.get_outputs()]
 
     @property
@@ -95,7 +100,7 @@ class SmallVoice(PacedEngine):
         from hibari.g2p.normalize import normalize  # noqa: PLC0415
 
         del voice  # there is one
-        g2p, vocabulary = self._model.g2p, self._model.vocab
+        g2p, vocabulary = self._spelling, self._model.vocab
         at = 0
         for sentence in self._model.split_sentences(text):
             said: Sentence = []
@@ -257,6 +262,18 @@ def _small_library() -> Any:
         if known is None:
             del loaded["scipy.fft"]
     return library
+
+
+def _small_spelling() -> Any:
+    """Return what the small voice's library reads words by; what it loads stays, and is no rubbish."""
+    from hibari.g2p import G2P  # noqa: PLC0415
+
+    gc.disable()
+    try:
+        return G2P()
+    finally:
+        gc.freeze()
+        gc.enable()
 
 
 def _vocabulary() -> Path:

@@ -76,6 +76,22 @@ def test_every_word_has_its_time_and_begins_with_its_sound(box: VoiceBox) -> Non
                 assert np.abs(before).max() < 0.1 * np.abs(after).max()
 
 
+def test_a_call_is_said_higher_than_a_calm_sentence_and_both_last_as_asked(box: VoiceBox) -> None:
+    text = "It is half past seven, and nearly morning."
+    call, calm = (box.clip(text, VoiceSettings(language="en-US", tune=tune)) for tune in ("call", "calm"))
+    # Half of the tune's 3.5 semitones; the spectrum's centre moves with them, for the voice grows smaller.
+    assert centre_hz(call) / centre_hz(calm) == pytest.approx(2 ** (1.75 / 12), abs=0.06)
+    for clip in (call, calm):
+        assert clip.duration_s == pytest.approx(estimate_s(text, 120), rel=0.06)
+        assert clip.words is not None
+        assert clip.words[-1].offset_s < clip.duration_s
+
+
+def centre_hz(clip: Speech) -> float:
+    power = np.abs(np.fft.rfft(clip.samples)) ** 2
+    return float((np.fft.rfftfreq(clip.samples.size, 1 / SAMPLE_RATE) * power).sum() / power.sum())
+
+
 @pytest.mark.parametrize("rate_wpm", [100, 130])
 def test_words_are_told_where_a_recogniser_finds_them(rate_wpm: int, box: VoiceBox) -> None:
     """A silence put before a word must not cut into it: pocketsphinx, aligned to the text, as the witness.
@@ -183,7 +199,8 @@ def test_it_starts_without_the_library_that_takes_longest_to_load() -> None:
 def test_it_opens_no_socket_and_writes_no_model(kind: str, language: str, tmp_path: Path) -> None:
     trace, folder = tmp_path / "trace", tmp_path / "worker"
     folder.mkdir()
-    asked = '{"id": 1, "text": "Half past four.", "rate_wpm": 120, "voice": null, "file": "1.clip"}\n'
+    asked = '{"id": 1, "text": "Half past four.", "rate_wpm": 120, "voice": null, '
+    asked += '"tune": "ask", "file": "1.clip"}\n'
     worker = (sys.executable, "-P", "-m", "caller.sound.voice_worker", str(folder), language, kind)
     done = subprocess.run(
         ["strace", "-f", "-qq", "-e", "trace=socket,connect", "-o", str(trace), *worker],
