@@ -43,7 +43,7 @@ def from_dict(data: dict[str, Any]) -> RunSheet:
 
 def as_json(run_sheet: RunSheet) -> str:
     """Return the run sheet as JSON text, ending in a line end."""
-    return json.dumps(as_dict(run_sheet), ensure_ascii=False, indent=1) + "\n"
+    return json.dumps(as_dict(run_sheet), ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
 def _plain(value: object) -> Any:

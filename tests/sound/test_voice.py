@@ -26,6 +26,7 @@ from caller.sound import SAMPLE_RATE, VOICE_CEILING_DBTP, VOICE_LUFS, kept_voice
 from caller.sound.loudness import integrated_lufs, true_peak_db
 from caller.sound.speech import VoiceSettings, estimate_s
 from caller.sound.voice import VoiceBox
+from caller.sound.voice_engine import equalised
 from caller.sound.voice_process import VoiceProcess, WorkerLostError
 from caller.timeline.segment import voice_settings
 
@@ -107,8 +108,11 @@ def heights_hz(samples: NDArray[np.float32]) -> NDArray[np.float64]:
 def test_what_a_sentence_is_for_can_be_heard_before_its_words_are_understood(
     language: str, shared_box: VoiceBox
 ) -> None:
-    text = {"de": "Halb acht ist es.", "es": "Son las siete y media.", "fr": "Il est sept heures et demie."}
-    said = text.get(language, "It is half past seven, and nearly morning.")
+    said = {
+        "de": "Es ist halb acht, und der kleine Zeiger ist fast oben.",
+        "es": "Son las siete y media, y la aguja larga apunta abajo.",
+        "fr": "Il est sept heures et demie, et la grande aiguille descend.",
+    }.get(language, "It is half past seven, and nearly morning.")
     height: dict[Tune, float] = {}
     moves: dict[Tune, float] = {}
     for tune in get_args(Tune):
@@ -120,6 +124,17 @@ def test_what_a_sentence_is_for_can_be_heard_before_its_words_are_understood(
     assert height["call"] > height["tell"] + 0.8
     assert height["tell"] > height["calm"] + 0.5
     assert moves["praise"] > 1.2 * moves["count"]
+
+
+def test_the_plain_voice_booms_less_and_nothing_of_it_is_moved() -> None:
+    rate = 22_050
+    click = np.zeros(rate, np.float32)
+    click[rate // 2] = 1.0
+    gain = np.abs(np.fft.rfft(equalised(click, rate)))  # one bin a hertz
+    assert 20 * np.log10(gain[80]) == pytest.approx(-8.0, abs=0.3)
+    assert 20 * np.log10(gain[800]) == pytest.approx(4.0, abs=0.3)
+    assert np.abs(20 * np.log10(gain[3000:])).max() < 0.7  # consonants stay as they are
+    assert int(np.abs(equalised(click, rate)).argmax()) == rate // 2
 
 
 def test_all_choices_are_said_alike_and_a_call_as_a_call() -> None:
