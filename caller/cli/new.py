@@ -72,6 +72,7 @@ length_m = 24           # away from the screen
 width_m = 12
 height_m = 6
 people = 28             # who is in it, which dulls the echo
+loudspeakers = "one"    # "two", left and right of the screen: what is said of a side comes from that side
 
 [screen]
 image_height_m = 1.8    # the height of the picture, or diagonal_inches = 85

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from caller.cli.targets import add_replace
 from caller.errors import ScreenError, UserError
+from caller.hall.hallfile import find_hall
 from caller.lesson import Lesson
 from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog, nothing_but_ours
@@ -88,10 +89,12 @@ def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
+    player = Player(STARTING_DB)
+    player.wide = bool(lesson.hall) and find_hall(lesson.hall, folder=path.parent).loudspeakers == "two"
     with (
         nothing_but_ours(),
         VoiceBox() as voice,
-        SpeakerBeingOpened(Player(STARTING_DB), mute=arguments.mute) as speaker,
+        SpeakerBeingOpened(player, mute=arguments.mute) as speaker,
     ):
         voice.expect(lesson.language)
         _lead(arguments, path, lesson, voice, speaker)

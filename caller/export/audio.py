@@ -25,11 +25,11 @@ from caller.sound import SAMPLE_RATE
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SoundFormat:
-    """What sound is encoded as. Lessons are mono: one loudspeaker or two play the same."""
+    """What sound is encoded as. A lesson is mono, unless its hall has a loudspeaker on either side."""
 
     codec: str
     bit_rate: int | None = None
-    """Bits per second; None for formats that lose nothing."""
+    """Bits per second of one channel; None for formats that lose nothing."""
 
     @property
     def margin_db(self) -> float:
@@ -47,8 +47,12 @@ OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000)
 class Source(Protocol):
     """Sound from start to end: the lesson's, or the lesson's with descriptions."""
 
+    @property
+    def channels(self) -> int:
+        """One, or two for left and right."""
+
     def blocks(self) -> Iterator[NDArray[np.float32]]:
-        """Yield the sound, float32 mono, block by block."""
+        """Yield the sound, float32, shape (n,) or (n, 2), block by block."""
 
     @property
     def measured(self) -> Measured:
@@ -75,10 +79,12 @@ class SoundTrack:
         self._blocks: Iterator[NDArray[np.float32]] = levelled(
             source.blocks(), source.measured, margin_db=kind.margin_db
         )
-        stream = container.add_stream(kind.codec, rate=SAMPLE_RATE, layout="mono")
+        self._layout = "mono" if source.channels == 1 else "stereo"
+        stream = container.add_stream(kind.codec, rate=SAMPLE_RATE, layout=self._layout)
         assert isinstance(stream, AudioStream)
         if kind.bit_rate is not None:
-            stream.codec_context.bit_rate = kind.bit_rate
+            # Left and right have most in common, which encoders save.
+            stream.codec_context.bit_rate = kind.bit_rate * (source.channels + 1) // 2
         stream.metadata["language"] = language
         self.stream = stream
         self.written = 0
@@ -89,11 +95,11 @@ class SoundTrack:
             block = next(self._blocks, None)
             if block is None:
                 return
-            frame = av.AudioFrame.from_ndarray(block[np.newaxis, :], format="flt", layout="mono")
+            frame = av.AudioFrame.from_ndarray(block.reshape(1, -1), format="flt", layout=self._layout)
             frame.sample_rate = SAMPLE_RATE
             frame.pts, frame.time_base = self.written, Fraction(1, SAMPLE_RATE)
             self._container.mux(self.stream.encode(frame))
-            self.written += block.size
+            self.written += len(block)
 
     def finish(self) -> None:
         """Write what the encoder still holds."""

@@ -20,7 +20,7 @@ from caller.export.captions import Caption, in_lines, parts_of, reading_s
 from caller.export.programme import BLOCK, Measured, Programme, measure
 from caller.languages.folders import table
 from caller.runsheet import Board
-from caller.sound.mixing import Placed, mix
+from caller.sound.mixing import Placed, mix, mix_wide
 from caller.sound.speech import VoiceSettings
 from caller.sound.tones import Tone
 from caller.timeline import CallLayout, samples_of, seconds_of
@@ -91,12 +91,17 @@ class DescribedSound:
         self.cues = tuple(_cues(told, seconds_of(programme.length)))
 
     @property
+    def channels(self) -> int:
+        """As many as the lesson has; what is described comes from the middle."""
+        return self._programme.channels
+
+    @property
     def spoken(self) -> int:
         """How many descriptions are spoken."""
         return len(self._spoken)
 
     def blocks(self) -> Iterator[NDArray[np.float32]]:
-        """Yield the sound from start to end, float32 mono, in blocks of at most `BLOCK` samples."""
+        """Yield the sound from start to end, as `Programme.blocks` does."""
         for number, segment in enumerate(self._programme.segments()):
             at = self._programme.starts[number]
             spoken = [
@@ -108,12 +113,12 @@ class DescribedSound:
             sounds = segment.unaccompanied if spoken else segment.placed
             placed = [*spoken, *(_under(item, spoken) for item in sounds)]
             for start in range(0, segment.length, BLOCK):
-                yield mix(placed, start, min(BLOCK, segment.length - start))
+                yield (mix_wide if segment.wide else mix)(placed, start, min(BLOCK, segment.length - start))
 
     @cached_property
     def measured(self) -> Measured:
         """How loud it is, before it is brought to its level."""
-        return measure(self.blocks())
+        return measure(self.blocks(), self.channels)
 
 
 def _short_hand(time: ClockTime, words: Mapping[str, str]) -> str:

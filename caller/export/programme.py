@@ -54,13 +54,17 @@ class Measured:
         return PROGRAMME_LUFS - self.lufs if self.lufs > SILENT_DB else 0.0
 
 
-def measure(blocks: Iterable[SoundBlock]) -> Measured:
-    """Return how loud mono sound is, taking it block by block."""
-    loudness, peak = LoudnessMeter(), PeakMeter()
+def measure(blocks: Iterable[SoundBlock], channels: int = 1) -> Measured:
+    """Return how loud sound is, taking it block by block, and the highest peak of any of its channels.
+
+    Shape of a block: (n,), or (n, `channels`).
+    """
+    loudness, peaks = LoudnessMeter(channels), [PeakMeter() for _ in range(channels)]
     for block in blocks:
         loudness.add(block)
-        peak.add(block)
-    return Measured(lufs=loudness.lufs(), peak_dbtp=peak.dbtp())
+        for peak, channel in zip(peaks, block.reshape(-1, channels).T, strict=True):
+            peak.add(channel)
+    return Measured(lufs=loudness.lufs(), peak_dbtp=max(peak.dbtp() for peak in peaks))
 
 
 def levelled(
@@ -77,23 +81,26 @@ def levelled(
 
 def _limited(blocks: Iterable[SoundBlock], ceiling_dbtp: float) -> Iterator[SoundBlock]:
     """Limit each block together with a little of what is before and after it."""
-    nothing = np.zeros(0, np.float32)
-    before, held = nothing, nothing
+    whole = iter(blocks)
+    held = next(whole, None)
+    if held is None:
+        return
+    before = nothing = held[:0]
 
-    def limited(after: SoundBlock) -> SoundBlock:
+    def limited(held: SoundBlock, after: SoundBlock) -> SoundBlock:
         around = np.concatenate((before, held, after[:_CONTEXT]))
-        return limit_true_peak(around, ceiling_dbtp=ceiling_dbtp)[before.size : before.size + held.size]
+        return limit_true_peak(around, ceiling_dbtp=ceiling_dbtp)[len(before) : len(before) + len(held)]
 
-    for block in blocks:
-        if block.size < _CONTEXT:
+    for block in whole:
+        if len(block) < _CONTEXT:
             held = np.concatenate((held, block))
             continue
-        if held.size:
-            yield limited(block)
+        if len(held):
+            yield limited(held, block)
             before = held[-_CONTEXT:]
         held = block
-    if held.size:
-        yield limited(nothing)
+    if len(held):
+        yield limited(held, nothing)
 
 
 BLOCK = SAMPLE_RATE
@@ -131,6 +138,11 @@ class Programme:
         self.starts = (0, *accumulate(layout.length for layout in layouts))
 
     @property
+    def channels(self) -> int:
+        """Two where the hall has two loudspeakers, else one."""
+        return 2 if self.run_sheet.voice.two_loudspeakers else 1
+
+    @property
     def length(self) -> int:
         """Length of the lesson in samples."""
         return self.starts[-1]
@@ -145,15 +157,19 @@ class Programme:
         return map(self._timeline.segment, self.run_sheet.calls)
 
     def blocks(self) -> Iterator[NDArray[np.float32]]:
-        """Yield the sound from start to end, float32 mono, in blocks of at most `BLOCK` samples."""
+        """Yield the sound from start to end, float32, in blocks of at most `BLOCK` samples.
+
+        Their shape is (n,), or (n, 2) for left and right.
+        """
         for segment in self.segments():
+            render = segment.render_wide if segment.wide else segment.render
             for start in range(0, segment.length, BLOCK):
-                yield segment.render(start, min(BLOCK, segment.length - start))
+                yield render(start, min(BLOCK, segment.length - start))
 
     @cached_property
     def measured(self) -> Measured:
         """How loud the whole lesson is, before it is brought to its level."""
-        return measure(self.blocks())
+        return measure(self.blocks(), self.channels)
 
     def require_voice(self) -> None:
         """Refuse to write a lesson in which sentences are missing.

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -52,6 +52,7 @@ def materials() -> Mapping[str, Material]:
 
 
 Point: TypeAlias = tuple[float, float, float]
+Loudspeakers: TypeAlias = Literal["one", "two"]
 Covering: TypeAlias = tuple[tuple[str, float], ...]  # material name and its share of the surface
 
 EAR_HEIGHT_M = 1.1  # A standing six-year-old's ear; judgement from growth charts (stature about 1.15-1.2 m).
@@ -131,6 +132,7 @@ class Hall:
     temperature_c: float = 20.0
     humidity_percent: float = 50.0
     measured_reverberation_s: Bands | None = None
+    loudspeakers: Loudspeakers = "one"  # two: left and right of the screen
     measured_quiet_sti: float | None = None  # from an impulse response at the last row: no noise in it
 
     @property

@@ -43,7 +43,8 @@ class Delivery:
     first word. `masked_db` is what a working class masks at the last row, octave by octave, against the
     level of the voice there; a listening class masks `stillness_db` less. No cue may be more than
     `cue_over_voice_db` over the voice. `wording` says whether minutes
-    that sound alike (thirteen and thirty) are said plainly or digit by digit, "apart".
+    that sound alike (thirteen and thirty) are said plainly or digit by digit, "apart". With two loudspeakers
+    what is said of a side comes from it.
     """
 
     rate_wpm: int
@@ -56,6 +57,7 @@ class Delivery:
     stillness_db: float
     cue_over_voice_db: float
     wording: Wording
+    two_loudspeakers: bool = False
 
 
 def tail_s(reverberation: float, fall_db: float) -> float:
@@ -70,6 +72,7 @@ def delivery_for(
     class_over_voice_db: float = 2.0,
     stillness_db: float = 20.0,
     cue_over_voice_db: float = 9.0,
+    two_loudspeakers: bool = False,
 ) -> Delivery:
     """Return the delivery for a hall known by its mid reverberation time (s) and its worst STI.
 
@@ -95,6 +98,7 @@ def delivery_for(
         stillness_db=round(stillness_db, 1),
         cue_over_voice_db=round(float(np.clip(cue_over_voice_db, *_CUE_OVER_VOICE_DB)), 1),
         wording="apart" if sti < _APART_BELOW_STI else "plain",
+        two_loudspeakers=two_loudspeakers,
     )
 
 
@@ -109,6 +113,7 @@ def delivery(hall: Hall) -> Delivery:
         class_over_voice_db=hall.noise.working_dba - voice_at_back,
         stillness_db=hall.noise.working_dba - hall.noise.listening_dba,
         cue_over_voice_db=CUE_CEILING_DBA - voice_at_front,
+        two_loudspeakers=hall.loudspeakers == "two",
     )
 
 

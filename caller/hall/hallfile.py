@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, TypeVar, get_args
 
 from caller.errors import NotFoundError
 from caller.file_reading import is_file
@@ -19,12 +19,13 @@ from caller.hall import (
     Hall,
     HallScreen,
     HallSpeaker,
+    Loudspeakers,
     Noise,
     class_middle_m,
     materials,
 )
 from caller.hall.bands import Bands
-from caller.scripts.kinds import Known, ListOf, Number, TableOf, Text, Whole
+from caller.scripts.kinds import Known, ListOf, Number, OneOf, TableOf, Text, Whole
 from caller.scripts.source import load, parse
 from caller.scripts.tables import FilePlace, Misfit, ValueKind, finish, key, read_source, suggestion
 
@@ -143,6 +144,11 @@ class HallFile:
     people: int | None = key(None, Whole(0, 500, "people"), "how many people are in it")
     temperature_c: float | None = key(None, Number(-10.0, 45.0, "°C"), "the air's temperature, °C")
     humidity_percent: float | None = key(None, Number(5.0, 100.0, "%"), "the air's relative humidity, %")
+    loudspeakers: Loudspeakers | None = key(
+        None,
+        OneOf(get_args(Loudspeakers)),
+        "two, left and right of the screen: what is said of a side then comes from that side",
+    )
     speaker: SpeakerPart = key(SpeakerPart(), TableOf(SpeakerPart), "the loudspeaker")
     screen: ScreenPart = key(ScreenPart(), TableOf(ScreenPart), "the picture and the rows")
     noise: NoisePart = key(NoisePart(), TableOf(NoisePart), "how loud the hall and the class are")
@@ -246,6 +252,7 @@ def _hall(script: HallFile, place: FilePlace) -> Hall:
         people=_or(script.people, 28),
         temperature_c=_or(script.temperature_c, 20.0),
         humidity_percent=_or(script.humidity_percent, 50.0),
+        loudspeakers=script.loudspeakers or "one",
         screen=screen,
         speaker=_speaker(script, screen),
         noise=_noise(script.noise),

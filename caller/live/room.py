@@ -110,6 +110,16 @@ class Room:
         self.log.event("speaker", device=output.name)
         return output
 
+    def play_wide(self, wide: bool) -> None:
+        """Let the loudspeaker play left and right, or both alike; one that is open is opened anew for it."""
+        if wide == self.player.wide:
+            return
+        self.player.wide = wide
+        if "sound" in vars(self):
+            self.sound.close()
+            del self.sound
+            self._speaker = None
+
     def begin_sound(self, supply: Callable[[float], None]) -> Future[Output]:
         """Start the loudspeaker beside what else there is to do, once `supply` has given it its first call.
 

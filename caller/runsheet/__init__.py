@@ -215,6 +215,7 @@ class VoicePlan:
     masked_db: tuple[float, ...] = ()  # by a working class at the last row, by octaves, against the voice
     stillness_db: float = 0.0  # a listening class masks so much less
     cue_over_voice_db: float = 0.0  # how far a cue may be over the voice
+    two_loudspeakers: bool = False  # what is said of a lane comes from its side
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -38,18 +38,25 @@ _COUNTED_S: Final = 4
 _AGAIN_S: Final = 3.0  # quiet before it is said once more
 
 
-def before_the_lesson(decided: DecidedLesson) -> Iterator[Draft]:
-    """Yield two calls, each to be said until the teacher goes on: can you hear me, and keep safe."""
-    yield _sound_check(decided)
+def before_the_lesson(decided: DecidedLesson, *, two_loudspeakers: bool) -> Iterator[Draft]:
+    """Yield two calls, each to be said until the teacher goes on: can you hear me, and keep safe.
+
+    Where there are two loudspeakers each says which one it is, so that one hears whether they are swapped.
+    """
+    yield _sound_check(decided, (_LEFT, _RIGHT) if two_loudspeakers else ())
     yield _safety_points(decided, hold_s=_AGAIN_S)
 
 
-def _sound_check(decided: DecidedLesson) -> Draft:
+_LEFT = say("sound-check.left", point_to="left")
+_RIGHT = say("sound-check.right", point_to="right")
+
+
+def _sound_check(decided: DecidedLesson, sides: tuple[Saying, ...]) -> Draft:
     points = tuple(WholeSentence(f"sound-check.{key}") for key in ("question", "keys", "together"))
     return Draft(
         kind="sound-check",
         part="opening",
-        sayings=called((say("sound-check.question"),), "sound-check"),
+        sayings=called((say("sound-check.question"), *sides), "sound-check"),
         board=Shown(
             layout="points", title=WholeSentence("sound-check.title"), points=points, move=decided.resting
         ),

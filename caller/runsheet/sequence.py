@@ -99,7 +99,7 @@ def said_to_lead(
     """
     asked_again = [each for each in siblings.values() if each is not None]
     talk = Talk.of(decided, delivery)
-    before = talk.worded(before_the_lesson(decided))
+    before = talk.worded(before_the_lesson(decided, two_loudspeakers=delivery.two_loudspeakers))
     lesson = _worded(decided, talk)
     again = talk.worded(_again(decided, siblings), first=len(lesson) + 1)
     return SheetsToLead(
@@ -161,4 +161,5 @@ def voice_plan(lesson: Lesson, delivery: Delivery) -> VoicePlan:
         masked_db=delivery.masked_db,
         stillness_db=delivery.stillness_db,
         cue_over_voice_db=delivery.cue_over_voice_db,
+        two_loudspeakers=delivery.two_loudspeakers,
     )

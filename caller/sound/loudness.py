@@ -221,10 +221,18 @@ def clip_loudness_db(samples: NDArray[np.float32]) -> float:
 
 
 def true_peak_db(samples: NDArray[np.float32]) -> float:
-    """Return the true peak in dBTP (BS.1770 annex 2) of mono samples, shape (n,)."""
-    meter = PeakMeter()
-    meter.add(samples)
-    return meter.dbtp()
+    """Return the true peak in dBTP (BS.1770 annex 2) of samples, shape (n,) or (n, channels): the highest."""
+    highest = SILENT_DB
+    for channel in _channels(samples):
+        meter = PeakMeter()
+        meter.add(channel)
+        highest = max(highest, meter.dbtp())
+    return highest
+
+
+def _channels(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return samples of shape (n,) or (n, channels) channel by channel, shape (channels, n)."""
+    return samples[np.newaxis] if samples.ndim == 1 else samples.T
 
 
 def match_loudness(
@@ -255,15 +263,17 @@ def match_loudness(
 
 
 def limit_true_peak(samples: NDArray[np.float32], *, ceiling_dbtp: float) -> NDArray[np.float32]:
-    """Return mono `samples` turned down just where their true peak would pass `ceiling_dbtp`.
+    """Return `samples` turned down just where their true peak would pass `ceiling_dbtp`.
 
     A limiter with look-ahead over the whole clip: the gain falls and rises over a few milliseconds around
-    each peak, so the loudness stays (turning the whole clip down would undo the matching).
+    each peak, so the loudness stays (turning the whole clip down would undo the matching).  Left and right,
+    shape (n, 2), are turned down alike: a sound stays in its place.
     """
     ceiling = to_gain(ceiling_dbtp)
     if most_between(samples) <= ceiling:
         return samples
-    return _trimmed_to(_limited(samples, peak_envelope(samples), 1.0, ceiling), ceiling_dbtp)
+    peaks = np.max([peak_envelope(channel) for channel in _channels(samples)], axis=0)
+    return _trimmed_to(_limited(samples, peaks, 1.0, ceiling), ceiling_dbtp)
 
 
 def _limited(
@@ -279,7 +289,7 @@ def _limited(
     # sample, so it is never above what that sample wants.
     lowest = _lowest_within(np.pad(wanted, 2 * reach, constant_values=1.0), 2 * reach + 1)
     curve = _mean_within(_mean_within(lowest, box), box)
-    return (samples * (gain * curve)).astype(np.float32)
+    return np.asarray((samples.T * (gain * curve)).T, np.float32)
 
 
 def _lowest_within(values: NDArray[np.float64], width: int) -> NDArray[np.float64]:

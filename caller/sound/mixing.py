@@ -2,6 +2,9 @@
 
 Mixing is a plain sum, so a window comes out the same whatever the windows before it were.  It stays under
 the ceiling by the levels of what goes in (`keep_headroom`), not by a limiter that would have to remember.
+
+For two loudspeakers a clip is moved to a side by level alone.  A delay between them would move it too, but
+would make a comb of the sum, and of whatever reaches a child from both.
 """
 
 from __future__ import annotations
@@ -20,6 +23,20 @@ _UNDER_READ_DB: Final = 0.2
 
 HEADROOM_PEAK: Final = to_gain(CEILING_DBTP - _UNDER_READ_DB)
 """The highest sum of peaks that sounds at one time."""
+
+_MIDDLE: Final = 0.5**0.5
+"""The gain of each of two loudspeakers for what stands in the middle: together they have the power of one."""
+
+_TO_A_SIDE: Final = 1.0 - _MIDDLE
+"""What the near loudspeaker has more than in the middle, and the far one less.
+
+The near one plays the clip as loud as a single loudspeaker would, so that no channel peaks higher than one
+channel alone.  The far one is 7.7 dB lower: a clip is heard from its side, and a child next to the other
+loudspeaker still has direct sound of it.  By the two gains' power a clip is 0.7 dB louder than in the middle.
+"""
+
+FAR_GAIN: Final = _MIDDLE - _TO_A_SIDE
+"""The gain of the far loudspeaker: the square root of 2, less 1."""
 
 
 class Clip(Protocol):
@@ -41,6 +58,8 @@ class Placed:
     start: int
     clip: Clip
     gain: float = 1.0
+    toward: float = 0.0
+    """Where it comes from where there are two loudspeakers: 1 is left, -1 is right, 0 is the middle."""
 
     @property
     def stop(self) -> int:
@@ -63,6 +82,26 @@ def mix(placed: Iterable[Placed], start: int, count: int) -> NDArray[np.float32]
             part = item.clip.samples[first - item.start : last - item.start]
             window[first - start : last - start] += part * np.float32(item.gain)
     return window
+
+
+def mix_wide(placed: Sequence[Placed], start: int, count: int) -> NDArray[np.float32]:
+    """Return the mix for two loudspeakers, left and right, shape (count, 2).
+
+    `to_mono` of it is `mix`: what is moved to a side is added to one channel and taken from the other.
+    """
+    middle = mix(placed, start, count) * np.float32(_MIDDLE)
+    aside = mix(
+        (replace(item, gain=item.gain * item.toward) for item in placed if item.toward), start, count
+    ) * np.float32(_TO_A_SIDE)
+    return np.stack((middle + aside, middle - aside), axis=1)
+
+
+def to_mono(samples: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return left and right, shape (n, 2), as one channel, and mono as it is.
+
+    Each goes into it at -3 dB: the mixing down to mono of ITU-R BS.775 (from memory).
+    """
+    return samples if samples.ndim == 1 else (samples[:, 0] + samples[:, 1]) * np.float32(_MIDDLE)
 
 
 def keep_headroom(placed: Sequence[Placed]) -> tuple[Placed, ...]:

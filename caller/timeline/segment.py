@@ -15,11 +15,12 @@ from typing import Final, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.deciding import Side
 from caller.runsheet import Call, Line, RunSheet, VoicePlan
 from caller.sound import VOICE_LUFS
 from caller.sound.beat import bed
 from caller.sound.loudness import octave_levels_db
-from caller.sound.mixing import Clip, Placed, keep_headroom, mix
+from caller.sound.mixing import Clip, Placed, keep_headroom, mix, mix_wide
 from caller.sound.own_voice import OwnVoice, Said
 from caller.sound.speech import Speech, VoiceSettings, with_gaps
 from caller.sound.tones import BEAT, Tone, for_hall
@@ -146,6 +147,9 @@ def beat_of(layout: CallLayout, sounds: Sequence[Placed], own: Tone | None) -> I
         yield Placed(start=start + first, clip=stretch)
 
 
+_TOWARD: Final[Mapping[Side | None, float]] = MappingProxyType({"left": 1.0, "right": -1.0})
+"""Where each lane's words come from; those of the middle one from the middle."""
+
 _SEGMENTS_KEPT = 6  # the one playing, those queued behind it, and one to step back to
 
 
@@ -169,6 +173,7 @@ class Segment:
     unaccompanied: tuple[Placed, ...]  # words and tones
     own_beat: Tone | None = None  # a loop played instead of the program's beat
     own_voice: bool = False  # all its words are recorded, none of them said by the program
+    wide: bool = False  # what it says of a lane comes from that lane's side, where two loudspeakers play it
 
     @cached_property
     def placed(self) -> tuple[Placed, ...]:
@@ -194,6 +199,10 @@ class Segment:
     def render(self, start: int, count: int, *, beat: bool = True) -> NDArray[np.float32]:
         """Return `count` samples from `start`, float32 mono, with its beat or without."""
         return mix(self.placed if beat else self.unaccompanied, start, count)
+
+    def render_wide(self, start: int, count: int, *, beat: bool = True) -> NDArray[np.float32]:
+        """Return `count` samples from `start` for two loudspeakers, float32, shape (count, 2)."""
+        return mix_wide(self.placed if beat else self.unaccompanied, start, count)
 
 
 class Timeline:
@@ -280,13 +289,19 @@ class Timeline:
             speech_length=lambda line: len(by_line[line].samples),
             tone_length=lambda name: len(self._tones[name].samples),
         )
-        sounds = keep_headroom([self._place(event, clips) for event in layout.events])
-        own_beat = self._tones.get(BEAT)
-        return Segment(layout=layout, unaccompanied=sounds, own_beat=own_beat, own_voice=own_voice)
+        sounds = keep_headroom([self._place(call, event, clips) for event in layout.events])
+        return Segment(
+            layout=layout,
+            unaccompanied=sounds,
+            own_beat=self._tones.get(BEAT),
+            own_voice=own_voice,
+            wide=self.run_sheet.voice.two_loudspeakers,
+        )
 
-    def _place(self, event: SoundEvent, clips: Mapping[int, Clip]) -> Placed:
+    def _place(self, call: Call, event: SoundEvent, clips: Mapping[int, Clip]) -> Placed:
         if event.kind == "speech":
-            return Placed(start=event.start, clip=clips[event.line])
+            side = call.lines[event.line].point_to if self.run_sheet.voice.two_loudspeakers else None
+            return Placed(start=event.start, clip=clips[event.line], toward=_TOWARD.get(side, 0.0))
         tone = self._tones[event.tone]
         return Placed(
             start=event.start, clip=tone, gain=tone.gain_under_speech if event.under_speech else 1.0

@@ -15,8 +15,9 @@ from caller import __version__, cli
 from caller.cli import VERBS, main, run
 from caller.errors import UserError
 from caller.file_writing import fill, making_folder, replacing
+from caller.live.loudspeaker import Speaker
 from caller.live.loudspeaker.player import Player
-from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker
+from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.sound.voice import VoiceBox
 
 

@@ -98,3 +98,16 @@ def test_what_a_sound_system_grumbles_while_a_lesson_is_led_is_not_on_the_termin
     meanwhile.append(grumble)
     assert main(["run", "odd.toml", "--mute"]) == 0
     assert "Expression" not in capfd.readouterr().err
+
+
+@pytest.mark.parametrize("loudspeakers", ["one", "two"])
+def test_the_loudspeaker_is_opened_for_what_the_hall_has(
+    meanwhile: Meanwhile, tmp_path: Path, loudspeakers: str
+) -> None:
+    (tmp_path / "sports.toml").write_text(f'like = "gym"\nloudspeakers = "{loudspeakers}"\n')
+    (tmp_path / "monday.toml").write_text('hall = "sports.toml"\n[[round]]\ntime = "4:30"\n')
+    wide: list[bool] = []
+    meanwhile.append(lambda room: wide.append(room.player.wide))
+    assert main(["run", "monday.toml", "--mute", "--try-out"]) == 0
+    assert main(["run", "odd.toml", "--mute", "--try-out"]) == 0
+    assert wide == [loudspeakers == "two", False]

@@ -87,8 +87,8 @@ class SoundServer:
         time.sleep(2.5)
 
     @contextmanager
-    def recording(self, path: Path, *, device: str = "hall") -> Iterator[None]:
-        """Record what a sink plays, 16-bit mono, into `path`."""
+    def recording(self, path: Path, *, device: str = "hall", channels: int = 1) -> Iterator[None]:
+        """Record what a sink plays, 16-bit, into `path`."""
         with path.open("wb") as file:
             recorder = subprocess.Popen(
                 [
@@ -99,7 +99,7 @@ class SoundServer:
                     "--latency-msec=50",
                     "--format=s16le",
                     f"--rate={RATE}",
-                    "--channels=1",
+                    f"--channels={channels}",
                     "--raw",
                 ],
                 stdout=file,

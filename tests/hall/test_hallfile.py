@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import strategies as st
 
 from caller.errors import NotFoundError
 from caller.hall import DIRECTIVITY
+from caller.hall.adapt import delivery
 from caller.hall.floor import last_row_sti
 from caller.hall.hallfile import find_hall, parse_hall, preset, preset_names, read_hall
 from caller.hall.reverberation import mid_reverberation_s, reverberation_s
@@ -202,3 +204,12 @@ def test_any_hall_within_the_limits_has_finite_acoustics(
     hall = parse_hall(text + f"[speaker]\nlevel_at_1m_dba = {level}\nheight_m = 1.5\n", "hall.toml")
     assert 0.0 <= last_row_sti(hall) <= 1.0
     assert (reverberation_s(hall) > 0.0).all()
+
+
+def test_a_hall_has_one_loudspeaker_unless_its_file_says_two() -> None:
+    assert {preset(name).loudspeakers for name in preset_names()} == {"one"}
+    assert not delivery(preset("gym")).two_loudspeakers
+    hall = parse_hall('like = "gym"\nloudspeakers = "two"\n', "hall.toml")
+    assert delivery(hall) == replace(delivery(preset("gym")), two_loudspeakers=True)
+    with pytest.raises(ScriptProblems, match=r"loudspeakers: .*two"):
+        parse_hall('like = "gym"\nloudspeakers = "three"\n', "hall.toml")

@@ -63,13 +63,13 @@ def make_call(
     )
 
 
-def steady_timeline(*calls: Call) -> Timeline:
+def steady_timeline(*calls: Call, two_loudspeakers: bool = False) -> Timeline:
     run_sheet = RunSheet(
         title="Test",
         class_name="Terns",
         language="en-GB",
         seed=1,
-        voice=VoicePlan(rate_wpm=120),
+        voice=VoicePlan(rate_wpm=120, two_loudspeakers=two_loudspeakers),
         calls=calls,
         rounds=(),
     )

@@ -752,3 +752,22 @@ def test_a_lesson_that_was_cut_off_is_offered_and_can_be_given_up() -> None:
         (choosing("What would you like"), ["escape"]),
     )
     assert screen.done
+
+
+def test_between_two_lessons_the_loudspeaker_is_opened_anew_for_another_kind_of_hall(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    opened: list[bool] = []
+
+    def opens(player: Player, *, mute: bool) -> Stepped:
+        assert not mute
+        opened.append(player.wide)
+        return Stepped(player)
+
+    monkeypatch.setattr("caller.live.loudspeaker.output.open_speaker", opens)
+    one = brief(SHEET)
+    two = replace(one, voice=replace(one.voice, two_loudspeakers=True))
+    with room_with(Watched(), RunLog(None), speaker=None) as room:
+        for sheet in (one, two, two, one):
+            assert Performance(room, PlanToLead(run_sheet=sheet)).run() is Ending.ENDED
+    assert opened == [False, True, False]

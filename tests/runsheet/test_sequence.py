@@ -28,7 +28,7 @@ from caller.planning.staging import Stage
 from caller.questions import QUESTION_CODES
 from caller.runsheet import Call, RunSheet
 from caller.runsheet.forms import as_json
-from caller.runsheet.sequence import make_run_sheet, said
+from caller.runsheet.sequence import make_run_sheet, said, said_to_lead
 from tests.sampling import EXAMPLES
 
 KINDS = QUESTION_CODES
@@ -456,3 +456,17 @@ def test_roman_numerals_stand_on_every_dial_and_in_every_caption() -> None:
         plain = make_run_sheet(replace(lesson, numerals="arabic"))
         assert all("look-alike-numeral" not in names for facts in plain.rounds for names in facts.mixups)
     assert "look-alike-numeral" in offered
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_sound_check_names_each_of_two_loudspeakers_from_its_own_side(code: LanguageCode) -> None:
+    lesson = Lesson(rounds=(Round(time=ClockTime(4, 30)),), language=code)
+    decided = decide(lesson, Circumstances(conditions=conditions_of(lesson)))
+    delivery = delivery_for(mid_reverberation=1.2, sti=0.6)
+    one, two = (
+        said_to_lead(decided, {}, delivery=replace(delivery, two_loudspeakers=asked)).before.calls[0]
+        for asked in (False, True)
+    )
+    assert two.lines[: len(one.lines)] == one.lines
+    assert [line.point_to for line in two.lines] == [None, "left", "right"]
+    assert len({line.speech for line in two.lines}) == 3

@@ -5,14 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
+import av
 import numpy as np
+import pyloudnorm
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from caller.sound import BACKGROUND_CEILING_DBTP, CEILING_DBTP, TONE_CEILING_DBTP, VOICE_CEILING_DBTP, to_gain
+from caller.sound import (
+    BACKGROUND_CEILING_DBTP,
+    CEILING_DBTP,
+    SAMPLE_RATE,
+    TONE_CEILING_DBTP,
+    VOICE_CEILING_DBTP,
+    to_gain,
+)
 from caller.sound.loudness import true_peak_db
-from caller.sound.mixing import HEADROOM_PEAK, Placed, keep_headroom, mix
+from caller.sound.mixing import FAR_GAIN, HEADROOM_PEAK, Placed, keep_headroom, mix, mix_wide, to_mono
 from caller.sound.tones import load_tones
 
 
@@ -95,3 +105,68 @@ def test_every_tone_can_sound_under_speech_by_the_gain_it_tells() -> None:
     for tone in load_tones().values():
         under = tone.samples * np.float32(tone.gain_under_speech)
         assert true_peak_db(under) <= BACKGROUND_CEILING_DBTP + 0.01
+
+
+aside = st.lists(
+    st.builds(
+        lambda seed, start, toward: Placed(start=start, clip=noise(seed, 600), toward=toward),
+        st.integers(0, 99),
+        st.integers(-300, 2_000),
+        st.sampled_from([1.0, 0.0, -1.0]),
+    ),
+    max_size=8,
+)
+
+
+def mixed_down(wide: NDArray[np.float32]) -> NDArray[np.float32]:
+    """Return left and right as FFmpeg makes one channel of them."""
+    frame = av.AudioFrame.from_ndarray(wide.reshape(1, -1), format="flt", layout="stereo")
+    frame.sample_rate = SAMPLE_RATE
+    resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+    parts = [*resampler.resample(frame), *resampler.resample(None)]
+    return np.concatenate([part.to_ndarray()[0] for part in parts])
+
+
+@settings(max_examples=60)
+@given(placed=aside)
+def test_left_and_right_added_up_are_the_one_channel_sample_for_sample(placed: list[Placed]) -> None:
+    wide, one = mix_wide(placed, -400, 3_200), mix(placed, -400, 3_200)
+    np.testing.assert_allclose(mixed_down(wide), one, atol=2e-6)
+    np.testing.assert_allclose(to_mono(wide), one, atol=2e-6)
+    np.testing.assert_array_equal(to_mono(one), one)
+
+
+@given(placed=aside, cut=st.integers(-400, 2_800))
+def test_left_and_right_are_the_same_bit_for_bit_however_they_are_cut(placed: list[Placed], cut: int) -> None:
+    pieces = [mix_wide(placed, -400, cut + 400), mix_wide(placed, cut, 2_800 - cut)]
+    np.testing.assert_array_equal(np.concatenate(pieces), mix_wide(placed, -400, 3_200))
+
+
+@settings(max_examples=60)
+@given(placed=aside)
+def test_neither_left_nor_right_passes_the_ceiling(placed: list[Placed]) -> None:
+    wide = mix_wide(keep_headroom(placed), -400, 3_200)
+    assert max(true_peak_db(channel) for channel in wide.T) <= CEILING_DBTP
+    assert true_peak_db(wide) == max(true_peak_db(channel) for channel in wide.T)
+
+
+@pytest.mark.parametrize(("toward", "near"), [(1.0, 0), (-1.0, 1)])
+def test_a_side_is_heard_from_its_side_and_by_the_other_loudspeaker_too(toward: float, near: int) -> None:
+    clip = noise(1, 4_800)
+    wide = mix_wide([Placed(start=0, clip=clip, toward=toward)], 0, 4_800)
+    np.testing.assert_allclose(wide[:, near], clip.samples, atol=1e-6)
+    lower_db = 20 * np.log10(np.std(wide[:, near]) / np.std(wide[:, 1 - near]))
+    assert lower_db == pytest.approx(-20 * np.log10(FAR_GAIN), abs=0.01)
+    assert 6 <= lower_db <= 9  # own choice: from its side, and not only there
+    # In step: a delay between the two would be a comb for whoever hears both.
+    assert np.argmax(np.correlate(wide[:, 0], wide[:, 1], "full")) == 4_799
+
+
+def test_two_loudspeakers_are_as_loud_as_one_and_a_side_not_a_decibel_louder() -> None:
+    """By pyloudnorm, which sums the power of left and right as BS.1770 has it."""
+    clip = noise(3, SAMPLE_RATE)
+    one = pyloudnorm.Meter(SAMPLE_RATE).integrated_loudness(clip.samples.astype(float))
+    for toward, louder_lu in ((0.0, 0.0), (1.0, 0.69), (-1.0, 0.69)):
+        wide = mix_wide([Placed(start=0, clip=clip, toward=toward)], 0, SAMPLE_RATE)
+        loudness = pyloudnorm.Meter(SAMPLE_RATE).integrated_loudness(wide.astype(float))
+        assert loudness - one == pytest.approx(louder_lu, abs=0.02)

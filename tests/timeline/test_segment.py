@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -169,3 +170,35 @@ def test_a_teachers_own_attention_tone_keeps_its_length() -> None:
     own = replace(tones["attention"], samples=tones["beep"].samples)
     kept = tones_of(sheet(HALL), {**tones, "attention": own})["attention"]
     assert kept.samples.size == own.samples.size
+
+
+def test_only_what_is_said_of_a_side_comes_from_it_and_only_from_two_loudspeakers() -> None:
+    run_sheet, tones = sheet(replace(HALL, two_loudspeakers=True)), load_tones()
+    assert from_dict(json.loads(as_json(run_sheet))).voice.two_loudspeakers
+    wide, plain = (Timeline(each, voice=EvenVoice(), tones=tones) for each in (run_sheet, sheet(HALL)))
+    sides = set()
+    for call, same in zip(run_sheet.calls, plain.run_sheet.calls, strict=True):
+        segment, alike = wide.segment(call), plain.segment(same)
+        assert segment.wide
+        assert not alike.wide
+        assert {item.toward for item in alike.placed} == {0.0}
+        for event, item in zip(segment.layout.events, segment.unaccompanied, strict=True):
+            side = call.lines[event.line].point_to if event.kind == "speech" else None
+            assert item.toward == {"left": 1.0, "right": -1.0}.get(side or "", 0.0)
+            sides.add((call.kind, side))
+        assert {item.toward for item in segment.beat} <= {0.0}
+        np.testing.assert_array_equal(
+            segment.render(0, segment.length), alike.render(0, alike.length), "the sum is what it was"
+        )
+        left, right = segment.render_wide(0, segment.length).T
+        aside = {line.point_to for line in call.lines if line.speech} & {"left", "right"}
+        assert np.array_equal(left, right) is not bool(aside)
+    assert {("choices", "left"), ("choices", "right"), ("question", None)} <= sides
+
+
+def test_the_middle_of_three_lanes_is_heard_from_the_middle() -> None:
+    lesson = replace(LESSON, rounds=(Round(time=ClockTime(4, 40), choices=3),))
+    run_sheet = make_run_sheet(lesson, delivery=replace(HALL, two_loudspeakers=True))
+    call = next(call for call in run_sheet.calls if any(line.point_to == "middle" for line in call.lines))
+    placed = Timeline(run_sheet, voice=EvenVoice(), tones=load_tones()).segment(call).unaccompanied
+    assert [item.toward for item in placed][-3:] == [1.0, 0.0, -1.0]

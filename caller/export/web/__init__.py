@@ -17,7 +17,7 @@ import html
 import io
 import json
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from importlib.resources import files
 from pathlib import Path
@@ -29,7 +29,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.export.formats import Job, Progress
-from caller.export.programme import LOSSY_MARGIN_DB, Programme, levelled
+from caller.export.programme import LOSSY_MARGIN_DB, Programme, levelled, measure
 from caller.export.web.pictures import PictureBook, Track
 from caller.file_writing import fill
 from caller.languages.folders import table
@@ -38,6 +38,7 @@ from caller.screen.keytable import Action, browser_keys
 from caller.screen.text import typeface
 from caller.screen.theme import LIGHT, THEMES, Theme
 from caller.sound import SAMPLE_RATE
+from caller.sound.mixing import to_mono
 from caller.timeline import CallLayout, seconds_of
 
 PAGE_RATE_HZ: Final = 24_000
@@ -46,8 +47,13 @@ _QUICK: Final = {"compression_level": "5"}  # of LAME's ten; its own choice take
 
 
 def lesson_sound(programme: Programme) -> bytes:
-    """Return a lesson's sound, at its level, as an MP3 file."""
-    return mp3_bytes(levelled(programme.blocks(), programme.measured, margin_db=LOSSY_MARGIN_DB))
+    """Return a lesson's sound, at its level, as an MP3 file: mono, since most pages are heard on a phone."""
+    measured = programme.measured if programme.channels == 1 else measure(_in_mono(programme))
+    return mp3_bytes(levelled(_in_mono(programme), measured, margin_db=LOSSY_MARGIN_DB))
+
+
+def _in_mono(programme: Programme) -> Iterator[NDArray[np.float32]]:
+    return map(to_mono, programme.blocks())
 
 
 def mp3_bytes(blocks: Iterable[NDArray[np.float32]]) -> bytes:

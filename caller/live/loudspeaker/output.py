@@ -24,8 +24,9 @@ from caller.errors import SoundError
 from caller.file_reading import is_file
 from caller.file_writing import make_folder, write_text
 from caller.live.background import CallsBeside
+from caller.live.loudspeaker import Speaker
 from caller.live.loudspeaker.player import Player
-from caller.live.loudspeaker.speakers import SilentSpeaker, Speaker, open_speaker
+from caller.live.loudspeaker.speakers import SilentSpeaker, open_speaker
 from caller.live.words import NO_SPEAKER, said
 from caller.paths import user_data
 from caller.scripts.kinds import TablesOf, Text, Whole

@@ -20,6 +20,7 @@ from caller.sound import SAMPLE_RATE, to_gain
 from caller.timeline.segment import Segment
 
 _FADE = SAMPLE_RATE * 5 // 1000  # 5 ms: no click when a call is cut short
+_FALLING = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
 _MARKS_KEPT = 256
 
 _REMEMBERED_S = 3.0  # a device that really moves (it ran dry, it was changed) is followed within half of this
@@ -54,10 +55,12 @@ class Player:
         self._position = 0
         self._written = 0
         self._marks: deque[Mark] = deque([Mark(0, None, 0)], maxlen=_MARKS_KEPT)
-        self._tail: NDArray[np.float32] = np.zeros(0, dtype=np.float32)
+        self._tail: tuple[Segment, int] | None = None  # what was cut short, and from which sample on
+        self._faded = _FADE  # how much of that was heard
         self.volume_db = volume_db
         self._gain = self._gain_wanted = to_gain(volume_db)
         self.beat_on = True  # whether calls are heard with their beat; may change at any time
+        self.wide = False  # whether a loudspeaker that is opened for it has to play left and right
 
     @property
     def written(self) -> int:
@@ -78,7 +81,7 @@ class Player:
             self._queue.clear()
             self._cut_to(None)
             if not faded:
-                self._tail = self._tail[:0]
+                self._faded = _FADE
 
     def replace_from(self, cued: Cued) -> int:
         """Put `cued` in the place of its call, playing or queued, and drop what is queued behind it.
@@ -119,7 +122,7 @@ class Player:
         return Mark(stream, mark.cued, mark.offset + max(stream - mark.stream, 0))
 
     def fill(self, out: NDArray[np.float32]) -> None:
-        """Write the next `len(out)` samples into `out` (float32, mono)."""
+        """Write the next `len(out)` samples into `out`: float32, shape (n,), or (n, 2) for left and right."""
         with self._lock:
             done = 0
             while done < len(out):
@@ -128,9 +131,8 @@ class Player:
                     self._written += len(out) - done
                     break
                 count = min(len(out) - done, self._playing.segment.length - self._position)
-                out[done : done + count] = self._playing.segment.render(
-                    self._position, count, beat=self.beat_on
-                )
+                part = out[done : done + count]
+                part[:] = self._sound(self._playing.segment, self._position, like=part)
                 done += count
                 self._position += count
                 self._written += count
@@ -141,14 +143,13 @@ class Player:
             self._add_tail(out)
             gain, self._gain = self._gain, self._gain_wanted
         if gain != self._gain:
-            out *= np.linspace(gain, self._gain, len(out), dtype=np.float32)
+            out.T[...] *= np.linspace(gain, self._gain, len(out), dtype=np.float32)
         elif gain != 1.0:
             out *= np.float32(gain)
 
     def _cut_to(self, cued: Cued | None) -> None:
         if self._playing is not None:
-            fade = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
-            self._tail = self._playing.segment.render(self._position, _FADE, beat=self.beat_on) * fade
+            self._tail, self._faded = (self._playing.segment, self._position), 0
         self._playing = cued
         self._position = 0
         self._mark()
@@ -158,10 +159,24 @@ class Player:
 
     def _add_tail(self, out: NDArray[np.float32]) -> None:
         """Let what was cut short die away under what follows."""
-        count = min(len(self._tail), len(out))
+        if self._tail is None:
+            return
+        segment, start = self._tail
+        first, count = self._faded, min(_FADE - self._faded, len(out))
         if count:
-            out[:count] += self._tail[:count]
-            self._tail = self._tail[count:]
+            part = out[:count]
+            sound = self._sound(segment, start + first, like=part)
+            part += (sound.T * _FALLING[first : first + count]).T
+            self._faded += count
+        if self._faded == _FADE:
+            self._tail = None
+
+    def _sound(self, segment: Segment, start: int, *, like: NDArray[np.float32]) -> NDArray[np.float32]:
+        """Return the sound of a segment from a sample on, as long as `like`, for as many loudspeakers."""
+        if like.ndim == 2 and segment.wide:
+            return segment.render_wide(start, len(like), beat=self.beat_on)
+        sound = segment.render(start, len(like), beat=self.beat_on)
+        return sound if like.ndim == 1 else sound[:, np.newaxis]
 
 
 def plausible_delay_s(current_s: float, dac_s: float, *, latency_s: float) -> float:

@@ -12,12 +12,13 @@ import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 
 from caller.errors import SoundError
 from caller.live.background import CallsBeside, nothing_but_ours
+from caller.live.loudspeaker import Speaker
 from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
 from caller.live.words import NO_SPEAKER
 from caller.sound import SAMPLE_RATE
@@ -40,6 +41,7 @@ _ANSWER_S = 1.0  # a call of the sound system takes some milliseconds: so long a
 _FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
 
 _INVALID_SAMPLE_RATE = -9997  # paInvalidSampleRate of portaudio.h
+_INVALID_CHANNEL_COUNT = -9998  # paInvalidChannelCount
 _SDL_BLOCK = 1024
 _SDL_TRIAL = "import pygame; pygame.mixer.init(48_000, -16, 1)"
 _SDL_TRIAL_S = 5.0
@@ -49,49 +51,6 @@ _SILENT_BLOCK_S = 0.01
 
 class NeedsAnother(SoundError):  # noqa: N818 - tells the way on
     """There may be a loudspeaker, but another kind of speaker has to open it."""
-
-
-class Speaker(Protocol):
-    """A running stream that empties the player."""
-
-    name: str
-    underruns: int  # how often the device ran dry
-
-    def start(self) -> None:
-        """Begin to take samples; called once."""
-        ...
-
-    def heard(self, now_s: float) -> int:
-        """Return the stream sample being heard at `now_s` (steady clock, seconds)."""
-        ...
-
-    def lost(self, now_s: float) -> bool:
-        """Return whether the device has stopped taking samples."""
-        ...
-
-    def cut(self) -> None:
-        """Stop the player and fall silent at once, whatever is buffered; then take samples again."""
-        ...
-
-    def ended(self) -> bool:
-        """Return whether the device is gone for good: no waiting brings it back."""
-        ...
-
-    def rest(self) -> None:
-        """Give the device silence and take no samples, until `take`; does not wait for it."""
-        ...
-
-    def plays(self, now_s: float) -> bool:
-        """Return whether the resting device plays what it is given, and does not only fill its buffer."""
-        ...
-
-    def take(self) -> None:
-        """Take samples again."""
-        ...
-
-    def close(self) -> None:
-        """Stop and give the device back."""
-        ...
 
 
 class _Counting:
@@ -179,13 +138,7 @@ class PortAudioSpeaker(_Counting):
                 sounddevice._terminate()
                 sounddevice._initialize()
             with nothing_but_ours():
-                self._stream = sounddevice.OutputStream(
-                    samplerate=SAMPLE_RATE,
-                    channels=1,
-                    dtype="float32",
-                    latency=LATENCY_S,
-                    callback=self._callback,
-                )
+                self._stream = self._opened(sounddevice, channels=2 if player.wide else 1)
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
             self.buffer_s = min(float(self._stream.latency), LATENCY_S)
         except sounddevice.PortAudioError as refused:
@@ -197,6 +150,21 @@ class PortAudioSpeaker(_Counting):
         self._trouble: type[Exception] = sounddevice.PortAudioError
         self._asked: CallsBeside | None = None
         self._halted = False
+
+    def _opened(self, sounddevice: Any, *, channels: int) -> Any:
+        """Return the stream; with one channel where the device has no second."""
+        try:
+            return sounddevice.OutputStream(
+                samplerate=SAMPLE_RATE,
+                channels=channels,
+                dtype="float32",
+                latency=LATENCY_S,
+                callback=self._callback,
+            )
+        except sounddevice.PortAudioError as refused:
+            if channels == 1 or _INVALID_CHANNEL_COUNT not in refused.args:
+                raise
+            return self._opened(sounddevice, channels=1)
 
     def start(self) -> None:
         """Start the stream; one that takes long to begin is looked after as one that is slow to play."""
@@ -220,7 +188,7 @@ class PortAudioSpeaker(_Counting):
         delay_s = plausible_delay_s(
             times.currentTime, times.outputBufferDacTime, latency_s=self._stream.latency
         )
-        self._fill(out[:, 0], delay_s)
+        self._fill(out[:, 0] if out.shape[1] == 1 else out, delay_s)
 
     def lost(self, now_s: float) -> bool:
         """Return whether the stream ended or stalled."""
@@ -280,6 +248,7 @@ class SdlSpeaker(_Counting):
     def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
         self._leaving, self._left = False, threading.Event()
+        self._wide = player.wide
         # A sound server without any loudspeaker ends the process inside SDL: let it be another process.
         try:
             subprocess.run(
@@ -302,13 +271,21 @@ class SdlSpeaker(_Counting):
             sdl2.init_subsystem(sdl2.INIT_AUDIO)
             self.name = audio.get_audio_device_names(False)[0]
             self._device = audio.AudioDevice(
-                self.name, False, SAMPLE_RATE, audio.AUDIO_F32, 1, _SDL_BLOCK, 0, self._callback
+                self.name,
+                False,
+                SAMPLE_RATE,
+                audio.AUDIO_F32,
+                2 if self._wide else 1,
+                _SDL_BLOCK,
+                0,
+                self._callback,
             )
         except (pygame.error, sdl2.error, IndexError) as refused:  # sdl2's error is not one of pygame's
             raise SoundError(NO_SPEAKER) from refused
 
     def _callback(self, _device: Any, memory: memoryview) -> None:
-        self._fill(np.frombuffer(memory, dtype=np.float32), self.buffer_s)
+        samples = np.frombuffer(memory, dtype=np.float32)
+        self._fill(samples.reshape(-1, 2) if self._wide else samples, self.buffer_s)
         if self._leaving:
             self._device.pause(1)
             self._left.set()

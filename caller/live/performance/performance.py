@@ -85,6 +85,7 @@ class Performance:
         self._printed_notice = ""
         sheet = plan.run_sheet
         speak(sheet.language)
+        room.play_wide(sheet.voice.two_loudspeakers)
         self._timeline = timeline = Timeline(sheet, voice=room.voice, tones=room.tones, own=room.own_voice)
         self._conductor = Conductor(timeline, room.player, room.background, first=plan.first)
         self._by_ear: ByEar | None = None

@@ -1,14 +1,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from caller.deciding import Side
 from caller.live.loudspeaker.player import Cued, Player
-from caller.timeline.segment import Timeline
-from tests.live.conftest import make_call
+from caller.sound.mixing import to_mono
+from caller.timeline.segment import Segment, Timeline
+from tests.live.conftest import make_call, steady_timeline
 
 
 def filled(player: Player, count: int) -> np.ndarray:
@@ -99,3 +102,42 @@ def test_a_replaced_segment_goes_on_at_the_very_sample_and_drops_what_follows(
     assert np.all(filled(player, 38_000) == 0.25)
     assert player.at(48_000).offset == 48_000
     assert player.waiting() == 1
+
+
+def two_sided(level: float, side: Side) -> Segment:
+    call = make_call(1, level)
+    call = replace(call, lines=(replace(call.lines[0], point_to=side),))
+    return steady_timeline(call, two_loudspeakers=True).segment(call)
+
+
+def filled_wide(player: Player, count: int) -> np.ndarray:
+    out = np.full((count, 2), np.nan, dtype=np.float32)
+    player.fill(out)
+    return out
+
+
+def test_left_and_right_are_filled_with_fades_and_loudness_as_one_channel_is(
+    timeline_of: Callable[..., Timeline],
+) -> None:
+    wide, one = Player(-6.0), Player(-6.0)
+    segment = two_sided(0.5, "left")
+    for player in (wide, one):
+        player.enqueue(Cued(0, segment))
+    heard, summed = [filled_wide(wide, 1_000)], [filled(one, 1_000)]
+    for player in (wide, one):
+        player.set_volume(0.0)
+    heard.append(filled_wide(wide, 777))
+    summed.append(filled(one, 777))
+    for player in (wide, one):
+        player.stop()
+    heard += [filled_wide(wide, 100), filled_wide(wide, 1_000)]
+    summed += [filled(one, 100), filled(one, 1_000)]
+    for left_right, mono in zip(heard, summed, strict=True):
+        np.testing.assert_allclose(to_mono(left_right), mono, atol=1e-6)
+    assert np.all(heard[0][:, 0] > 2 * heard[0][:, 1])
+    assert heard[2].any()
+    assert not heard[3][200:].any()
+    # A lesson for one loudspeaker is heard from both alike.
+    call = make_call(1, 0.25)
+    wide.enqueue(Cued(0, timeline_of(call).segment(call)))
+    assert np.all(filled_wide(wide, 1_000) == 0.25)

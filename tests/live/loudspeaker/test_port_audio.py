@@ -173,3 +173,30 @@ def test_one_that_never_starts_holds_nothing_up_and_is_lost(
     assert (output.searching, told) == (True, ["sound lost"])
     assert at_exit == []
     output.close()
+
+
+@pytest.mark.parametrize("has", [1, 2])
+@pytest.mark.parametrize("wide", [False, True])
+def test_left_and_right_are_asked_for_only_where_a_hall_has_both(
+    wide: bool, has: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[int] = []
+
+    def opened(*, channels: int, **_: object) -> SimpleNamespace:
+        asked.append(channels)
+        if channels > has:
+            raise OSError("Invalid number of channels", -9998)
+        return SimpleNamespace(device=0, latency=0.5, active=True)
+
+    there = library(abort=never, start=never)
+    there.OutputStream = opened
+    monkeypatch.setitem(sys.modules, "sounddevice", there)
+    player = Player()
+    player.wide = wide
+    speaker = PortAudioSpeaker(player)
+    assert asked == ([1] if not wide else [2] if has == 2 else [2, 1])
+    block = np.ones((480, asked[-1]), np.float32)
+    times = SimpleNamespace(currentTime=0.0, outputBufferDacTime=0.1)
+    speaker._callback(block, 480, times, SimpleNamespace(output_underflow=False))
+    assert player.written == 480
+    assert not block.any()

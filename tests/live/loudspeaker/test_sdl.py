@@ -6,6 +6,8 @@ import subprocess
 import sys
 from os import environ
 
+import pytest
+
 # The player works through most of a block's 21 ms: the device is nearly always asking when it is closed.
 OPENED_AND_CLOSED = """
 import time
@@ -22,6 +24,7 @@ class Busy(Player):
 speakers.subprocess.run = lambda *_, **__: None
 for _ in range(6):
     player = Busy()
+    player.wide = WIDE
     speaker = speakers.SdlSpeaker(player)
     speaker.start()
     give_up = time.monotonic() + 20
@@ -33,9 +36,10 @@ print("closed")
 """
 
 
-def test_a_device_that_is_asking_for_samples_is_closed() -> None:
+@pytest.mark.parametrize("wide", [False, True])
+def test_a_device_that_is_asking_for_samples_is_closed(wide: bool) -> None:
     done = subprocess.run(
-        [sys.executable, "-c", OPENED_AND_CLOSED],
+        [sys.executable, "-c", OPENED_AND_CLOSED.replace("WIDE", str(wide))],
         env=environ | {"SDL_AUDIODRIVER": "dummy", "PYGAME_HIDE_SUPPORT_PROMPT": "1"},
         capture_output=True,
         text=True,
