@@ -8,7 +8,7 @@ from typing import Any
 from caller.hall.hallfile import HallFile
 from caller.lesson import Lesson
 from caller.live.keys import KeysFile
-from caller.live.loudspeaker.output import LoudspeakersFile
+from caller.live.loudspeaker import LoudspeakersFile
 from caller.live.words import said
 from caller.planning.classfile import SchoolClass
 from caller.screen.keytable import Action, keys_for, label_of
@@ -69,7 +69,10 @@ def schemas() -> dict[str, dict[str, Any]]:
             SchoolClass, "A class file for the caller; it holds no pupils' names", required=["name"]
         ),
         "hall": file_schema(HallFile, "A hall file for the caller"),
-        "loudspeakers": file_schema(LoudspeakersFile, "How late each loudspeaker of a teacher's is"),
+        "loudspeakers": file_schema(
+            LoudspeakersFile,
+            "How late each loudspeaker is, and who gets the voice alone",
+        ),
         "keys": file_schema(KeysFile, "A teacher's own keys for the caller"),
         "sounds": file_schema(SoundsFile, "The tones of a lesson"),
     }

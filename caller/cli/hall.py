@@ -35,7 +35,7 @@ from caller.hall.sweep_run import (
     time_loudspeaker,
 )
 from caller.lesson import Lesson
-from caller.live.loudspeaker.output import MOST_MS, Lateness
+from caller.live.loudspeaker import MOST_MS, Lateness
 from caller.runsheet.sequence import voice_plan
 from caller.scripts.source import MAX_BYTES, decode
 from caller.sound import STARTING_DB, VOICE_LUFS

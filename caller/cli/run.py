@@ -15,7 +15,8 @@ from caller.lesson.library import find_lesson, read_lesson
 from caller.live.background import RunLog, nothing_but_ours
 from caller.live.keeping import CutOff, cut_off
 from caller.live.keys import controls_of
-from caller.live.loudspeaker.output import SpeakerBeingOpened
+from caller.live.loudspeaker import Lateness
+from caller.live.loudspeaker.output import SpeakerBeingOpened, output_called
 from caller.live.loudspeaker.player import Player
 from caller.live.performance import PlanToLead, first_call, plan_of, plan_to_carry_on
 from caller.live.performance.performance import Performance
@@ -46,6 +47,7 @@ def start_screen(*, mute: bool = False) -> int:
     return 0
 
 
+_OFF = "off"
 _QUIET_GATE_S = 15
 _LONGEST_WAIT_S = 60
 
@@ -70,6 +72,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--mute", action="store_true", help="without sound")
     parser.add_argument(
+        "--voice-to",
+        metavar="DEVICE",
+        help="a second output, by its name or a part of it, that gets the voice alone, as for a hearing "
+        "loop; remembered until `--voice-to off`",
+    )
+    parser.add_argument(
         "--one-button", action="store_true", help="the space bar does everything, by short and long presses"
     )
     parser.add_argument(
@@ -89,6 +97,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
+    lateness = Lateness()
+    if arguments.voice_to is not None:
+        _send_voice_to(lateness, arguments.voice_to, keep=not arguments.try_out)
     player = Player(STARTING_DB)
     player.wide = bool(lesson.hall) and find_hall(lesson.hall, folder=path.parent).loudspeakers == "two"
     with (
@@ -97,12 +108,26 @@ def run(arguments: argparse.Namespace) -> int:
         SpeakerBeingOpened(player, mute=arguments.mute) as speaker,
     ):
         voice.expect(lesson.language)
-        _lead(arguments, path, lesson, voice, speaker)
+        _lead(arguments, path, lesson, voice, speaker, lateness)
     return 0
 
 
+def _send_voice_to(lateness: Lateness, device: str, *, keep: bool) -> None:
+    """Have a device get the voice alone, or none; a name that no output has is told at once."""
+    if device.casefold() == _OFF:
+        device = ""
+    else:
+        output_called(device)
+    lateness.send_voice_to(device, keep=keep)
+
+
 def _lead(
-    arguments: argparse.Namespace, path: Path, lesson: Lesson, voice: VoiceBox, speaker: SpeakerBeingOpened
+    arguments: argparse.Namespace,
+    path: Path,
+    lesson: Lesson,
+    voice: VoiceBox,
+    speaker: SpeakerBeingOpened,
+    lateness: Lateness,
 ) -> None:
     """Decide the lesson and lead it, while the voice starts and the loudspeaker is being opened."""
     stage = stage_of(lesson.hall, path.parent, lesson.class_name)
@@ -117,6 +142,7 @@ def _lead(
             partial(_screen, arguments),
             voice,
             controls=controls,
+            lateness=lateness,
             log=log,
             speaker=speaker,
             mute=arguments.mute,

@@ -14,7 +14,8 @@ from typing import Final, Self
 from caller.hall.claps import LevelReading
 from caller.live.background import Background, RunLog, return_large_pieces
 from caller.live.keys import Controls
-from caller.live.loudspeaker.output import Lateness, Output, SpeakerBeingOpened
+from caller.live.loudspeaker import Lateness
+from caller.live.loudspeaker.output import Output, SecondOutput, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.microphone.microphone import Ear, Microphone, Opened, QuietGate
 from caller.live.window import NoScreen, Screen
@@ -79,6 +80,7 @@ class Room:
         self._printed = printed
         self._told_unseen = False
         self._begun: Future[Output] | None = None
+        self._second: SecondOutput | None = None
         self._microphone: Microphone | None = None
         self._gate: QuietGate | None = None
         self._ear: Ear | None = None
@@ -108,6 +110,14 @@ class Room:
             late_ms=self._lateness.of,
         )
         self.log.event("speaker", device=output.name)
+        if self._lateness.voice_to and not self._mute:
+            self._second = SecondOutput(
+                self.player,
+                output.heard,
+                self._lateness.voice_to,
+                late_ms=self._lateness.of,
+                tell=lambda event, device: self.log.event(event, device=device),
+            )
         return output
 
     def play_wide(self, wide: bool) -> None:
@@ -116,9 +126,14 @@ class Room:
             return
         self.player.wide = wide
         if "sound" in vars(self):
-            self.sound.close()
+            self._close_sound()
             del self.sound
             self._speaker = None
+
+    def _close_sound(self) -> None:
+        if self._second is not None:
+            self._second.close()
+        self.sound.close()
 
     def begin_sound(self, supply: Callable[[float], None]) -> Future[Output]:
         """Start the loudspeaker beside what else there is to do, once `supply` has given it its first call.
@@ -186,7 +201,8 @@ class Room:
     def notice(self) -> str:
         """Return what the teacher should know of the room, each thing once; an empty text otherwise."""
         of_microphone = self._microphone.notice() if self._microphone is not None else ""
-        return of_microphone or self.background.notice()
+        of_second = self._second.notice() if self._second is not None else ""
+        return of_microphone or of_second or self.background.notice()
 
     def close(self) -> None:
         """Give everything back but what was there before: the voice, and a screen."""
@@ -196,7 +212,7 @@ class Room:
         if self._begun is not None:
             wait([self._begun], _FIRST_WORDS_S)
         if "sound" in vars(self):
-            self.sound.close()
+            self._close_sound()
         if "screen" in vars(self) and callable(self._screen):
             self.screen.close()
 

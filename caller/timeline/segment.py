@@ -186,6 +186,12 @@ class Segment:
         """The beat alone, in stretches."""
         return self.placed[len(self.unaccompanied) :]
 
+    @cached_property
+    def words(self) -> tuple[Placed, ...]:
+        """What is spoken, alone."""
+        sounds = zip(self.layout.events, self.unaccompanied, strict=True)
+        return tuple(item for event, item in sounds if event.kind == "speech")
+
     @property
     def call(self) -> Call:
         """The call this segment performs."""

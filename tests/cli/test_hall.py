@@ -10,7 +10,7 @@ from caller.cli import main
 from caller.hall.advice import report
 from caller.hall.hallfile import preset, preset_names
 from caller.hall.sweep_run import SoundArrival
-from caller.live.loudspeaker.output import Lateness
+from caller.live.loudspeaker import Lateness
 
 
 def test_a_ready_made_hall_gets_its_page_of_advice(capsys: pytest.CaptureFixture[str]) -> None:

@@ -11,7 +11,7 @@ import pytest
 
 from caller.cli import main
 from caller.cli import run as run_verb
-from caller.errors import ScreenError
+from caller.errors import NotFoundError, ScreenError
 from caller.live.room import Room
 from caller.live.window import NoScreen, Window
 from caller.record.files import LessonRunningError, OneLesson
@@ -111,3 +111,33 @@ def test_the_loudspeaker_is_opened_for_what_the_hall_has(
     assert main(["run", "monday.toml", "--mute", "--try-out"]) == 0
     assert main(["run", "odd.toml", "--mute", "--try-out"]) == 0
     assert wide == [loudspeakers == "two", False]
+
+
+def test_a_second_output_is_remembered_until_it_is_turned_off(
+    meanwhile: Meanwhile,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def called(name: str) -> int:
+        if name != "loop":
+            raise NotFoundError("There is no such output.")
+        return 1
+
+    monkeypatch.setattr(run_verb, "output_called", called)
+    names: list[str] = []
+    meanwhile.append(lambda room: names.append(room._lateness.voice_to))
+    begin = ["run", "odd.toml", "--mute"]
+    for more in (
+        ["--try-out", "--voice-to", "loop"],
+        [],
+        ["--voice-to", "loop"],
+        [],
+        ["--voice-to", "off"],
+        [],
+    ):
+        assert main([*begin, *more]) == 0
+    assert names == ["loop", "", "loop", "loop", "", ""]
+    capsys.readouterr()
+    assert main([*begin, "--voice-to", "nowhere"]) == 2
+    assert "There is no such output." in capsys.readouterr().err
+    assert len(names) == 6

@@ -74,21 +74,21 @@ class SoundServer:
             assert time.monotonic() < deadline, "the sound server did not start"
             time.sleep(0.1)
         if in_step:
-            self._keep_awake("hall")
+            self.keep_awake("hall")
 
     def add_sink(self, name: str) -> None:
         """Let there be another null sink."""
         self.control("load-module", "module-null-sink", f"sink_name={name}", f"rate={RATE}")
-        self._keep_awake(name)
+        self.keep_awake(name)
 
-    def _keep_awake(self, sink: str) -> None:
+    def keep_awake(self, sink: str) -> None:
         """A null sink left alone renders two seconds ahead; a quiet low-latency client keeps it in time."""
         self._spawn("pacat", "-p", "-d", sink, "--latency-msec=10", "--raw", stdin=Path("/dev/zero"))
         time.sleep(2.5)
 
     @contextmanager
-    def recording(self, path: Path, *, device: str = "hall", channels: int = 1) -> Iterator[None]:
-        """Record what a sink plays, 16-bit, into `path`."""
+    def recording(self, path: Path, *, device: str = "hall", channels: str = "mono") -> Iterator[None]:
+        """Record what a sink plays in these channels, 16-bit, into `path`."""
         with path.open("wb") as file:
             recorder = subprocess.Popen(
                 [
@@ -99,7 +99,8 @@ class SoundServer:
                     "--latency-msec=50",
                     "--format=s16le",
                     f"--rate={RATE}",
-                    f"--channels={channels}",
+                    f"--channels={len(channels.split(','))}",
+                    f"--channel-map={channels}",
                     "--raw",
                 ],
                 stdout=file,

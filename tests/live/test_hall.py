@@ -24,6 +24,7 @@ from caller.lesson import Lesson, Round
 from caller.live.background import RunLog
 from caller.live.keeping import LessonRecord
 from caller.live.keys import Controls
+from caller.live.loudspeaker import Lateness
 from caller.live.loudspeaker.output import SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
@@ -502,7 +503,7 @@ def test_the_first_call_is_heard_while_the_window_opens_and_not_behind_a_buffer_
 
     class Filling(Stepped):
         def start(self) -> None:
-            had.append(self._player.waiting())
+            had.append(speaker.player.waiting())
             started.set()
 
     class Slow(Mumble):
@@ -771,3 +772,36 @@ def test_between_two_lessons_the_loudspeaker_is_opened_anew_for_another_kind_of_
         for sheet in (one, two, two, one):
             assert Performance(room, PlanToLead(run_sheet=sheet)).run() is Ending.ENDED
     assert opened == [False, True, False]
+
+
+def test_a_second_output_gets_the_voice_where_one_was_named_and_its_news_are_told(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    opened: list[str] = []
+    news = ["The loop is silent."]
+
+    class Second:
+        def __init__(self, _player: Player, heard: Callable[[float], int], device: str, **_: object) -> None:
+            assert heard(0.0) >= 0
+            opened.append(device)
+
+        def notice(self) -> str:
+            return news.pop() if news else ""
+
+        def close(self) -> None:
+            opened.append("closed")
+
+    monkeypatch.setattr("caller.live.room.SecondOutput", Second)
+    lateness = Lateness(tmp_path / "loudspeakers.toml")
+    for mute in (False, True):
+        with room_with(Watched(), RunLog(None), lateness=lateness, mute=mute) as room:
+            assert room.sound.name
+    assert opened == []
+    lateness.send_voice_to("loop")
+    with room_with(Watched(), RunLog(None), lateness=lateness) as room:
+        assert room.notice() == ""
+        assert room.sound.name
+        assert [room.notice(), room.notice()] == ["The loop is silent.", ""]
+    with room_with(Watched(), RunLog(None), lateness=lateness, mute=True) as room:
+        assert room.sound.name
+    assert opened == ["loop", "closed"]

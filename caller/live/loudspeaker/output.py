@@ -1,12 +1,9 @@
-"""The speaker in use, replaced when it is lost: the lesson keeps its time; and how late a speaker sounds.
+"""The speaker in use, replaced when it is lost: the lesson keeps its time; and one for the voice.
 
 A sound system that is in trouble may hang in any call, so a lost speaker is looked after in a thread of its
 own; meanwhile a silent one counts the samples, and the picture goes on. What only stopped asking is waited
 for: opening it anew would make a slow sound system slower. What takes its place has to show that it plays
 before it gets the lesson's samples.
-
-A wireless loudspeaker, or one behind a mixer, sounds 100 to 300 ms after the computer believes. The teacher
-sets by ear how much later the picture has to be; it is kept for that device in `loudspeakers.toml`.
 """
 
 from __future__ import annotations
@@ -14,24 +11,16 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
-from functools import lru_cache, partial
-from pathlib import Path
+from functools import partial
 from types import TracebackType
-from typing import Final, Self
+from typing import Self
 
-from caller.errors import SoundError
-from caller.file_reading import is_file
-from caller.file_writing import make_folder, write_text
-from caller.live.background import CallsBeside
-from caller.live.loudspeaker import Speaker
-from caller.live.loudspeaker.player import Player
-from caller.live.loudspeaker.speakers import SilentSpeaker, open_speaker
+from caller.errors import NotFoundError, SoundError
+from caller.live.background import CallsBeside, nothing_but_ours
+from caller.live.loudspeaker import Speaker, kept_as
+from caller.live.loudspeaker.player import Player, VoiceAlone
+from caller.live.loudspeaker.speakers import LISTING, SECONDS, PortAudioSpeaker, SilentSpeaker, open_speaker
 from caller.live.words import NO_SPEAKER, said
-from caller.paths import user_data
-from caller.scripts.kinds import TablesOf, Text, Whole
-from caller.scripts.source import load
-from caller.scripts.tables import finish, key, read_source
 
 RETRY_S = 0.5
 LATER_RETRY_S = 4.0
@@ -249,74 +238,120 @@ class Output:
         return False
 
 
-STEP_MS: Final = 20
-"""One press: less than is noticed between a sound and its picture (45 ms, ITU-R BT.1359-1, from memory)."""
-
-MOST_MS: Final = 500
-_MOST_KEPT: Final = 50
-_NAME_LETTERS: Final = 120
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LateLoudspeaker:
-    """One device."""
-
-    name: str = key("", Text(_NAME_LETTERS), "as the system calls it")
-    sound_delay_ms: int = key(0, Whole(0, MOST_MS, "milliseconds"), "so much later it sounds than it says")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LoudspeakersFile:
-    """What may stand in `loudspeakers.toml`."""
-
-    loudspeaker: tuple[LateLoudspeaker, ...] = key(
-        (), TablesOf(LateLoudspeaker, _MOST_KEPT), "a device whose sound comes late"
-    )
-
-
-class Lateness:
-    """How late each loudspeaker is, in milliseconds; every change is kept.
+def open_second(words: VoiceAlone, name: str) -> Speaker:
+    """Open the output called `name`, or the first that has this in its name, not started yet.
 
     Raises
     ------
-    ScriptProblems
-        If the file cannot be used; every problem found is in it.
+    NotFoundError
+        When there is none.
+    SoundError
+        When it cannot be opened.
+    """
+    with LISTING:
+        speaker = PortAudioSpeaker(words, second=output_called(name))
+        SECONDS.add(speaker)
+    return speaker
+
+
+def output_called(name: str) -> int:
+    """Return the number of the output called `name`; else of the first that has this in its name.
+
+    Raises
+    ------
+    NotFoundError
+        When there is none; its text says which there are.
+    SoundError
+        When that cannot be known.
+    """
+    try:
+        import sounddevice  # noqa: PLC0415 - only where a second output is asked for
+    except OSError as missing:
+        raise SoundError("A second output needs the PortAudio library, which is missing here.") from missing
+    try:
+        with nothing_but_ours():
+            devices = list(sounddevice.query_devices())
+    except sounddevice.PortAudioError as refused:
+        raise SoundError("The sound system does not say which outputs there are.") from refused
+    names = {at: str(each["name"]) for at, each in enumerate(devices) if each["max_output_channels"] > 0}
+    wanted = kept_as(name).casefold()
+    alike = [at for at, each in names.items() if wanted in kept_as(each).casefold()]
+    for at in sorted(alike, key=lambda at: kept_as(names[at]).casefold() != wanted):
+        return at
+    there = ", ".join(dict.fromkeys(names.values())) or "none"
+    raise NotFoundError(
+        f"There is no sound output called “{name}”. Choose one that this computer has: {there}."
+    )
+
+
+class SecondOutput:
+    """A device beside the loudspeaker that plays the voice alone; told once if it cannot, and tried again.
+
+    Parameters
+    ----------
+    heard
+        The stream sample of the player that is heard in the hall in so many seconds.
+    device
+        The name of the device, or a part of it.
+    tell
+        Called with "voice to" or "voice lost", and the device's name.
     """
 
-    def __init__(self, path: Path | None = None) -> None:
-        self._path = user_data() / "loudspeakers.toml" if path is None else path
-        self._ms: dict[str, int] = {}
-        if is_file(self._path):
-            written, place = read_source(LoudspeakersFile, load(self._path))
-            finish(place)
-            self._ms = {each.name: each.sound_delay_ms for each in written.loudspeaker}
+    def __init__(
+        self,
+        player: Player,
+        heard: Callable[[float], int],
+        device: str,
+        *,
+        late_ms: Callable[[str], int] = lambda _name: 0,
+        tell: Callable[[str, str], None] = _tell_nobody,
+        opener: Callable[[VoiceAlone, str], Speaker] = open_second,
+    ) -> None:
+        self._player = player
+        self._heard = heard
+        self._device = device
+        self._late_ms = late_ms
+        self._tell = tell
+        self._opener = opener
+        self._lost = False
+        self._notice = ""
+        self._closed = threading.Event()
+        self._thread = threading.Thread(target=self._look_after, name="voice alone", daemon=True)
+        self._thread.start()
 
-    def of(self, name: str) -> int:
-        """Return how late the device called `name` is."""
-        return self._ms.get(_kept_as(name), 0)
+    def notice(self) -> str:
+        """Return what the teacher should know, once; an empty text otherwise."""
+        notice, self._notice = self._notice, ""
+        return notice
 
-    def change(self, name: str, by_ms: int) -> int:
-        """Let the device be later by `by_ms`, keep that, and return how late it is now.
+    def close(self) -> None:
+        """Stop it; a device that hangs is left to itself."""
+        self._closed.set()
+        self._thread.join(_PATIENCE_S)
 
-        Raises
-        ------
-        CallerError
-            If it cannot be kept; it holds for this run of the program all the same.
-        """
-        now_ms = min(max(self.of(name) + by_ms, 0), MOST_MS)
-        self._ms.pop(_kept_as(name), None)
-        self._ms[_kept_as(name)] = now_ms  # the last one changed stands last, and is kept longest
-        kept = list(self._ms.items())[-_MOST_KEPT:]
-        devices = [{"name": name, "sound_delay_ms": ms} for name, ms in kept]
-        import tomlkit  # noqa: PLC0415 - for a key that is hardly ever pressed
+    def _look_after(self) -> None:
+        while not self._closed.is_set():
+            words = VoiceAlone(self._player)
+            try:
+                speaker = self._opener(words, self._device)
+                words.follow(speaker.heard, partial(self._heard_in_hall, speaker.name), clock=time.monotonic)
+                speaker.start()
+            except (NotFoundError, SoundError):
+                self._tell_lost()
+                self._closed.wait(LATER_RETRY_S)
+                continue
+            self._tell("voice to", speaker.name)
+            while not (speaker.ended() or speaker.lost(time.monotonic())):
+                if self._closed.wait(_LOOK_S):
+                    break
+            speaker.close()
+            self._closed.wait(RETRY_S)
 
-        make_folder(self._path.parent)
-        write_text(self._path, tomlkit.dumps({"loudspeaker": devices}), replace=True, private=True)
-        return now_ms
+    def _heard_in_hall(self, name: str) -> int:
+        return self._heard(self._late_ms(name) / 1000)
 
-
-@lru_cache(maxsize=8)  # asked for with every picture
-def _kept_as(name: str) -> str:
-    """Return a device's name as it may stand in the file: systems put brackets and worse into names."""
-    plain = "".join(letter if letter.isprintable() and letter not in "<>[]{}\\" else " " for letter in name)
-    return " ".join(plain.split())[:_NAME_LETTERS].strip()
+    def _tell_lost(self) -> None:
+        if not self._lost:
+            self._lost = True
+            self._notice = said("machine.voice-lost").format(name=self._device)
+            self._tell("voice lost", self._device)

@@ -11,17 +11,21 @@ from __future__ import annotations
 import math
 import threading
 from collections import deque
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from caller.sound import SAMPLE_RATE, to_gain
+from caller.sound.mixing import mix
 from caller.timeline.segment import Segment
 
 _FADE = SAMPLE_RATE * 5 // 1000  # 5 ms: no click when a call is cut short
 _FALLING = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
 _MARKS_KEPT = 256
+_NEAR = SAMPLE_RATE * 2 // 1000  # 2 ms: nobody hears it, and the times that devices report jitter
+_FAR = SAMPLE_RATE * 40 // 1000  # a lag of 45 ms is noticed (ITU-R BT.1359-1, from memory)
 
 _REMEMBERED_S = 3.0  # a device that really moves (it ran dry, it was changed) is followed within half of this
 _MOST_REMEMBERED = 256  # small blocks come often, and the median has to be quick
@@ -56,6 +60,7 @@ class Player:
         self._written = 0
         self._marks: deque[Mark] = deque([Mark(0, None, 0)], maxlen=_MARKS_KEPT)
         self._tail: tuple[Segment, int] | None = None  # what was cut short, and from which sample on
+        self.cut_at = 0  # what was written before is thrown away, or heard already
         self._faded = _FADE  # how much of that was heard
         self.volume_db = volume_db
         self._gain = self._gain_wanted = to_gain(volume_db)
@@ -82,6 +87,7 @@ class Player:
             self._cut_to(None)
             if not faded:
                 self._faded = _FADE
+                self.cut_at = self._written
 
     def replace_from(self, cued: Cued) -> int:
         """Put `cued` in the place of its call, playing or queued, and drop what is queued behind it.
@@ -120,6 +126,28 @@ class Player:
                 if mark.stream <= stream:
                     break
         return Mark(stream, mark.cued, mark.offset + max(stream - mark.stream, 0))
+
+    def words(self, stream: int, count: int) -> NDArray[np.float32]:
+        """Return the voice alone of `count` samples from stream sample `stream` on, played or to come."""
+        with self._lock:
+            last, coming = self._marks[-1], list(self._queue)
+            pieces = list(self._marks)
+        if last.cued is not None:
+            end = last.stream + last.cued.segment.length - last.offset
+            for cued in coming:
+                pieces.append(Mark(end, cued, 0))
+                end += cued.segment.length
+        out, stop = np.zeros(count, np.float32), stream + count
+        begin = max(stream, self.cut_at)
+        for piece in reversed(pieces):
+            first = max(piece.stream, begin)
+            if piece.cued is not None and first < stop:
+                start = piece.offset + first - piece.stream
+                out[first - stream : stop - stream] = mix(piece.cued.segment.words, start, stop - first)
+            stop = min(stop, first)
+            if piece.stream <= begin:
+                break
+        return out
 
     def fill(self, out: NDArray[np.float32]) -> None:
         """Write the next `len(out)` samples into `out`: float32, shape (n,), or (n, 2) for left and right."""
@@ -177,6 +205,71 @@ class Player:
             return segment.render_wide(start, len(like), beat=self.beat_on)
         sound = segment.render(start, len(like), beat=self.beat_on)
         return sound if like.ndim == 1 else sound[:, np.newaxis]
+
+
+class VoiceAlone:
+    """The words alone of what a player plays, for a device with a clock of its own.
+
+    Each block asks which sample of the lesson is heard in the hall when it will be heard itself. In a silence
+    between words it moves to that sample; until then it goes on sample by sample, since 100 parts in a
+    million, which is much for two clocks, are a millisecond in ten seconds. Where it is far off for two
+    blocks, as after a pause or a call said again, it moves at once.
+    """
+
+    wide = False
+
+    def __init__(self, player: Player) -> None:
+        self._player = player
+        self._own_heard: Callable[[float], int] | None = None
+        self._hall_heard: Callable[[], int] = lambda: 0
+        self._clock: Callable[[], float] = lambda: 0.0
+        self._at = 0
+        self._far = False
+        self._cut_at, self._last = player.cut_at, 0.0
+        self.written = 0
+
+    def follow(
+        self, own_heard: Callable[[float], int], hall_heard: Callable[[], int], *, clock: Callable[[], float]
+    ) -> None:
+        """Tell which of its own samples is heard at a time, and which of the player's the hall hears now."""
+        self._own_heard, self._hall_heard, self._clock = own_heard, hall_heard, clock
+
+    def stop(self, *, faded: bool = True) -> None:
+        """Do nothing: it falls silent with the player."""
+
+    def fill(self, out: NDArray[np.float32]) -> None:
+        """Write the next `len(out)` samples into `out` (float32, mono)."""
+        count = len(out)
+        own = 0 if self._own_heard is None else self._own_heard(self._clock())
+        if own <= 0:  # it does not play yet, and cannot know when it will
+            out[:] = 0.0
+        else:
+            self._speak(out, self._hall_heard() + self.written - own)
+        if self._player.cut_at != self._cut_at:  # no click: what was cut short falls to nothing
+            self._cut_at = self._player.cut_at
+            faded = min(_FADE, count)
+            out[:faded] += self._last * _FALLING[:faded]
+        self._last = float(out[-1]) if count else 0.0
+        self.written += count
+
+    def _speak(self, out: NDArray[np.float32], wanted: int) -> None:
+        """Write the words from where it is, or from the sample that is wanted."""
+        count, off = len(out), wanted - self._at
+        was_far, self._far = self._far, abs(off) > _FAR
+        out[:] = self._player.words(self._at, count)
+        if self._far and was_far:
+            faded = min(_FADE, count)
+            out[:faded] *= _FALLING[:faded]
+            out[faded:] = 0.0
+            moved = self._player.words(wanted, count)
+            moved[:faded] *= 1.0 - _FALLING[:faded]
+            out += moved
+            self._at, self._far = wanted, False
+        elif _NEAR < abs(off) <= _FAR and not out.any():
+            between = self._player.words(min(self._at, wanted), count + abs(off))
+            if not between.any():
+                self._at = wanted
+        self._at += count
 
 
 def plausible_delay_s(current_s: float, dac_s: float, *, latency_s: float) -> float:

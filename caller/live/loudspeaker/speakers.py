@@ -12,14 +12,14 @@ import sys
 import threading
 import time
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 
 from caller.errors import SoundError
 from caller.live.background import CallsBeside, nothing_but_ours
-from caller.live.loudspeaker import Speaker
-from caller.live.loudspeaker.player import Player, StreamClock, plausible_delay_s
+from caller.live.loudspeaker import Speaker, Supply
+from caller.live.loudspeaker.player import StreamClock, plausible_delay_s
 from caller.live.words import NO_SPEAKER
 from caller.sound import SAMPLE_RATE
 
@@ -37,6 +37,8 @@ FIRST_PATIENCE_S = 3.0
 has played what it holds already (gaps up to 1.63 s on PulseAudio's null sink, which holds two seconds)."""
 
 _ANSWER_S = 1.0  # a call of the sound system takes some milliseconds: so long at most the lesson waits for it
+
+_SECOND_LATENCY_S = 0.3  # less than the first has: what that plays next is known when the second asks for it
 
 _FILLED_S = 0.25  # callbacks over so long are more than the filling of a buffer: the device does play
 
@@ -56,7 +58,7 @@ class NeedsAnother(SoundError):  # noqa: N818 - tells the way on
 class _Counting:
     """What all speakers share: fill a block, and remember when it will be heard."""
 
-    def __init__(self, player: Player, clock: Callable[[], float]) -> None:
+    def __init__(self, player: Supply, clock: Callable[[], float]) -> None:
         self._player = player
         self._now = clock
         self.underruns = 0
@@ -121,10 +123,31 @@ class _Counting:
         return self._first_call_s is not None and self._last_call_s - self._first_call_s > _FILLED_S
 
 
-class PortAudioSpeaker(_Counting):
-    """The system's default output through PortAudio."""
+SECONDS: Final[set[Speaker]] = set()
+"""The streams that are open beside the first one; `LISTING` is held by who adds to them."""
 
-    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+LISTING: Final = threading.Lock()
+
+
+def _list_anew(sounddevice: Any) -> None:
+    """Have PortAudio see what was plugged in since; with its list of devices it ends every stream."""
+    held = LISTING.acquire(timeout=_ANSWER_S)
+    try:
+        for each in list(SECONDS):
+            each.close()
+        sounddevice._terminate()
+        sounddevice._initialize()
+    finally:
+        if held:
+            LISTING.release()
+
+
+class PortAudioSpeaker(_Counting):
+    """An output through PortAudio: the system's default, or a second one, by its number."""
+
+    def __init__(
+        self, player: Supply, *, clock: Callable[[], float] = time.monotonic, second: int | None = None
+    ) -> None:
         super().__init__(player, clock)
         known = "sounddevice" in sys.modules
         try:
@@ -134,11 +157,10 @@ class PortAudioSpeaker(_Counting):
         self._farewell: Callable[[], None] = sounddevice._exit_handler
         atexit.unregister(self._farewell)  # where a call hangs, it would wait for ever at the program's end
         try:
-            if known:  # PortAudio lists the devices once: what was plugged in since then needs a new list
-                sounddevice._terminate()
-                sounddevice._initialize()
+            if known and second is None:
+                _list_anew(sounddevice)
             with nothing_but_ours():
-                self._stream = self._opened(sounddevice, channels=2 if player.wide else 1)
+                self._stream = self._opened(sounddevice, second, channels=2 if player.wide else 1)
             self.name = str(sounddevice.query_devices(self._stream.device)["name"])
             self.buffer_s = min(float(self._stream.latency), LATENCY_S)
         except sounddevice.PortAudioError as refused:
@@ -151,20 +173,21 @@ class PortAudioSpeaker(_Counting):
         self._asked: CallsBeside | None = None
         self._halted = False
 
-    def _opened(self, sounddevice: Any, *, channels: int) -> Any:
+    def _opened(self, sounddevice: Any, device: int | None, *, channels: int) -> Any:
         """Return the stream; with one channel where the device has no second."""
         try:
             return sounddevice.OutputStream(
                 samplerate=SAMPLE_RATE,
+                device=device,
                 channels=channels,
                 dtype="float32",
-                latency=LATENCY_S,
+                latency=LATENCY_S if device is None else _SECOND_LATENCY_S,
                 callback=self._callback,
             )
         except sounddevice.PortAudioError as refused:
             if channels == 1 or _INVALID_CHANNEL_COUNT not in refused.args:
                 raise
-            return self._opened(sounddevice, channels=1)
+            return self._opened(sounddevice, device, channels=1)
 
     def start(self) -> None:
         """Start the stream; one that takes long to begin is looked after as one that is slow to play."""
@@ -229,6 +252,7 @@ class PortAudioSpeaker(_Counting):
 
     def close(self) -> None:
         """Stop the stream at once."""
+        SECONDS.discard(self)
         self._ask(self._stream.abort)
         self._ask(self._stream.close)
 
@@ -245,7 +269,7 @@ class PortAudioSpeaker(_Counting):
 class SdlSpeaker(_Counting):
     """The system's default output through SDL, which pygame always brings along."""
 
-    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, player: Supply, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
         self._leaving, self._left = False, threading.Event()
         self._wide = player.wide
@@ -313,7 +337,7 @@ class SilentSpeaker(_Counting):
 
     name = "no sound"
 
-    def __init__(self, player: Player, *, clock: Callable[[], float] = time.monotonic) -> None:
+    def __init__(self, player: Supply, *, clock: Callable[[], float] = time.monotonic) -> None:
         super().__init__(player, clock)
         self._stop = threading.Event()
         self._thread = threading.Thread(target=self._run, name="silent speaker", daemon=True)
@@ -347,7 +371,7 @@ class SilentSpeaker(_Counting):
             self._thread.join()
 
 
-def open_speaker(player: Player, *, mute: bool = False) -> Speaker:
+def open_speaker(player: Supply, *, mute: bool = False) -> Speaker:
     """Open the best speaker there is, not started yet: PortAudio, else SDL.
 
     Raises

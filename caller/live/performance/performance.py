@@ -10,7 +10,7 @@ from typing import Final
 from caller.errors import CallerError, ScreenError
 from caller.live.keeping import NOTED_S, TallyTaker, TallyTold, few_had_it, is_practice, noted
 from caller.live.keys import key_page, picture_page, with_keys
-from caller.live.loudspeaker.output import STEP_MS
+from caller.live.loudspeaker import STEP_MS
 from caller.live.performance import PlanToLead
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Conductor, Situation, TeachAgain

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caller.live.loudspeaker.output import MOST_MS, Lateness, Output, SpeakerBeingOpened
+from caller.live.loudspeaker import MOST_MS, Lateness
+from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
 from caller.live.loudspeaker.player import Player
 from caller.live.loudspeaker.speakers import SilentSpeaker
 from caller.scripts.source import ScriptProblems
@@ -59,3 +60,17 @@ def test_the_picture_waits_as_long_as_the_loudspeaker_is_late(tmp_path: Path) ->
         assert before - output.heard() == round(0.2 * SAMPLE_RATE)
     finally:
         output.close()
+
+
+def test_who_gets_the_voice_alone_is_kept_beside_the_delays(tmp_path: Path) -> None:
+    path = tmp_path / "loudspeakers.toml"
+    assert Lateness(path).voice_to == ""
+    Lateness(path).change("hall", 180)
+    Lateness(path).send_voice_to("USB <loop>")
+    Lateness(path).change("hall", 20)
+    again = Lateness(path)
+    assert (again.of("hall"), again.voice_to) == (200, "USB loop")
+    again.send_voice_to("other", keep=False)
+    assert (again.voice_to, Lateness(path).voice_to) == ("other", "USB loop")
+    again.send_voice_to("")
+    assert "voice_to" not in path.read_text(encoding="utf-8")

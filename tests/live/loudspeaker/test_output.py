@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+import sys
 import threading
 import time
 from collections.abc import Callable
+from types import SimpleNamespace
+from typing import cast
 
 import numpy as np
 import pytest
 
-from caller.errors import SoundError
+from caller.errors import NotFoundError, SoundError
+from caller.live.loudspeaker import Speaker
 from caller.live.loudspeaker import output as output_module
-from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
-from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.output import Output, SecondOutput, SpeakerBeingOpened, output_called
+from caller.live.loudspeaker.player import Player, VoiceAlone
 from caller.live.loudspeaker.speakers import PATIENCE_S, SilentSpeaker, _Counting
 from caller.live.words import said
 from caller.sound import SAMPLE_RATE
@@ -367,3 +371,68 @@ def test_after_an_underrun_the_stream_fills_its_buffer_first_as_after_a_start() 
     speaker._fill(block, 0.0)
     assert not _Counting.lost(speaker, clock.now_s + 2.0)
     assert _Counting.lost(speaker, clock.now_s + 4.0)
+
+
+class Second(Device):
+    """A device that is told what it plays."""
+
+    name = "loop"
+
+
+def test_a_second_output_that_is_lost_is_told_once_and_taken_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(output_module, "RETRY_S", 0.01)
+    monkeypatch.setattr(output_module, "LATER_RETRY_S", 0.01)
+    opened: list[Second] = []
+    there = threading.Event()
+    there.set()
+
+    def opener(words: VoiceAlone, name: str) -> Speaker:
+        assert name == "LOOP"
+        if not there.is_set():
+            raise SoundError("gone")
+        opened.append(Second(cast(Player, words)))
+        return opened[-1]
+
+    told: list[tuple[str, str]] = []
+    second = SecondOutput(
+        Player(), lambda _in_s: 0, "LOOP", opener=opener, tell=lambda *event: told.append(event)
+    )
+    wait_for(lambda: told == [("voice to", "loop")])
+    assert second.notice() == ""
+    there.clear()
+    opened[0].gone = True
+    wait_for(lambda: told[1:] == [("voice lost", "LOOP")])
+    assert second.notice() == said("machine.voice-lost").format(name="LOOP")
+    time.sleep(0.1)
+    assert second.notice() == ""
+    there.set()
+    wait_for(lambda: told[2:] == [("voice to", "loop")])
+    second.close()
+    assert len(opened) == 2
+
+
+def test_a_second_output_that_hangs_holds_nothing_up() -> None:
+    hung = threading.Event()
+
+    def opener(_words: VoiceAlone, _name: str) -> Speaker:
+        hung.wait(30)
+        raise SoundError("gone")
+
+    began_s = time.monotonic()
+    second = SecondOutput(Player(), lambda _in_s: 0, "LOOP", opener=opener)
+    assert second.notice() == ""
+    assert time.monotonic() - began_s < 0.5
+    second.close()
+    assert time.monotonic() - began_s < 5
+    hung.set()
+
+
+def test_an_output_is_found_by_its_name_or_a_part_of_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    names = {"Microphone Loop": 0, "Hearing loop (USB)": 2, "Loop": 1, "Built-in": 2}
+    devices = [{"name": name, "max_output_channels": channels} for name, channels in names.items()]
+    library = SimpleNamespace(query_devices=lambda: devices, PortAudioError=OSError)
+    monkeypatch.setitem(sys.modules, "sounddevice", library)
+    asked = ("loop", "hearing", "LOOP (usb)", "hearing loop (USB)")
+    assert [output_called(name) for name in asked] == [2, 1, 1, 1]
+    with pytest.raises(NotFoundError, match=r"called “Microphone”.*Hearing loop .USB., Loop, Built-in"):
+        output_called("Microphone")

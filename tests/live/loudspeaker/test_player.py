@@ -2,13 +2,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from caller.deciding import Side
-from caller.live.loudspeaker.player import Cued, Player
+from caller.live.loudspeaker.player import Cued, Player, VoiceAlone
+from caller.runsheet import Call
+from caller.sound import SAMPLE_RATE
 from caller.sound.mixing import to_mono
 from caller.timeline.segment import Segment, Timeline
 from tests.live.conftest import make_call, steady_timeline
@@ -141,3 +145,98 @@ def test_left_and_right_are_filled_with_fades_and_loudness_as_one_channel_is(
     call = make_call(1, 0.25)
     wide.enqueue(Cued(0, timeline_of(call).segment(call)))
     assert np.all(filled_wide(wide, 1_000) == 0.25)
+
+
+class TwoDevices:
+    """A hall and a second device, each with its own delay and clock, on one simulated time."""
+
+    def __init__(self, *, hall_s: float, second_s: float, faster: float = 0.0) -> None:
+        self.player, self.now_s = Player(), 0.0
+        self.words = VoiceAlone(self.player)
+        self.rate = SAMPLE_RATE * (1.0 + faster)
+        self._hall_s, self._second_s = hall_s, second_s
+        self.words.follow(self.own, self.hall, clock=lambda: self.now_s)
+        self.out: list[np.ndarray] = []
+
+    def own(self, now_s: float) -> int:
+        return min(max(round((now_s - self._second_s) * self.rate), 0), self.words.written)
+
+    def hall(self) -> int:
+        return min(max(round((self.now_s - self._hall_s) * SAMPLE_RATE), 0), self.player.written)
+
+    def run(self, until_s: float) -> None:
+        while self.now_s < until_s:
+            self.player.fill(np.zeros(round(self.now_s * SAMPLE_RATE) - self.player.written, np.float32))
+            block = np.zeros(round(self.now_s * self.rate) - self.words.written, np.float32)
+            self.words.fill(block)
+            self.out.append(block)
+            self.now_s += 0.02
+
+    def late_ms(self, begins: int) -> float:
+        """Return how much later than in the hall a sentence begins, by the player's sample it begins at."""
+        heard = np.flatnonzero(np.concatenate(self.out))
+        near = heard[
+            np.argmin(np.abs(heard / self.rate + self._second_s - self._hall_s - begins / SAMPLE_RATE))
+        ]
+        at_s = near / self.rate + self._second_s
+        return float(1000 * (at_s - (begins / SAMPLE_RATE + self._hall_s)))
+
+
+def spoken_calls(count: int) -> list[Call]:
+    """Each speaks for a second, and ticks for two."""
+    return [make_call(number, 0.5, think_s=2) for number in range(1, count + 1)]
+
+
+@pytest.mark.parametrize(("hall_s", "second_s"), [(0.5, 0.2), (0.5, 0.05), (0.7, 0.2)])
+@pytest.mark.parametrize("faster", [-300e-6, 0.0, 300e-6])
+def test_words_alone_are_in_time_on_a_device_with_a_clock_of_its_own(
+    timeline_of: Callable[..., Timeline], hall_s: float, second_s: float, faster: float
+) -> None:
+    calls = spoken_calls(20)
+    timeline, devices = timeline_of(*calls), TwoDevices(hall_s=hall_s, second_s=second_s, faster=faster)
+    devices.run(1.0)
+    for index, call in enumerate(calls):
+        devices.player.enqueue(Cued(index, timeline.segment(call)))
+    begins = devices.player.written
+    devices.run(62.0)
+    late_ms = [devices.late_ms(begins + 3 * SAMPLE_RATE * number) for number in range(20)]
+    assert np.abs(late_ms).max() <= 5  # own choice; without following, 300 parts in a million are 18 ms here
+    heard = np.concatenate(devices.out)
+    assert set(np.unique(heard)) == {0.0, 0.5}, "no tick, and every sentence whole"
+    assert np.count_nonzero(heard) == pytest.approx(20 * SAMPLE_RATE, abs=20 * 0.005 * SAMPLE_RATE)
+
+
+def test_words_alone_stop_with_the_hall_and_begin_with_it_again(timeline_of: Callable[..., Timeline]) -> None:
+    call = make_call(1, 0.5)
+    segment = timeline_of(call).segment(call)
+    devices = TwoDevices(hall_s=0.5, second_s=0.2)
+    devices.run(1.0)
+    devices.player.enqueue(Cued(0, segment))
+    devices.run(1.9)
+    devices.player.stop(faded=False)
+    stopped = len(np.concatenate(devices.out))
+    devices.run(4.0)
+    again = devices.player.written
+    devices.player.enqueue(Cued(0, segment))
+    devices.run(7.0)
+    heard = np.concatenate(devices.out)
+    assert heard[stopped - 10]
+    assert not heard[stopped + 240 : 3 * SAMPLE_RATE].any()
+    # No step that would click, as in the hall.
+    assert np.abs(np.diff(heard[stopped - 10 : stopped + 300])).max() <= 0.5 / (0.003 * 48_000)
+    assert abs(devices.late_ms(again)) <= 5
+    assert np.abs(np.diff(heard)).max() <= 0.5
+
+
+def test_words_to_come_are_known_before_they_are_played(timeline_of: Callable[..., Timeline]) -> None:
+    calls = [make_call(1, 0.25, think_s=1), make_call(2, 0.5)]
+    timeline, player = timeline_of(*calls), Player(-20.0)
+    filled(player, 1_000)
+    for index, call in enumerate(calls):
+        player.enqueue(Cued(index, timeline.segment(call)))
+    filled(player, 10)
+    known = player.words(0, 200_000)
+    edges = (0, 1_000, 49_000, 97_000, 145_000, 200_000)
+    levels = [set(known[first:stop]) for first, stop in pairwise(edges)]
+    assert levels == [{0.0}, {0.25}, {0.0}, {0.5}, {0.0}]
+    np.testing.assert_array_equal(player.words(48_990, 50_000), known[48_990:98_990])

@@ -15,8 +15,8 @@ import pytest
 
 from caller.errors import SoundError
 from caller.live.loudspeaker import speakers
-from caller.live.loudspeaker.output import Output, SpeakerBeingOpened
-from caller.live.loudspeaker.player import Player
+from caller.live.loudspeaker.output import Output, SpeakerBeingOpened, open_second
+from caller.live.loudspeaker.player import Player, VoiceAlone
 from caller.live.loudspeaker.speakers import PortAudioSpeaker
 from caller.live.words import said
 
@@ -200,3 +200,28 @@ def test_left_and_right_are_asked_for_only_where_a_hall_has_both(
     speaker._callback(block, 480, times, SimpleNamespace(output_underflow=False))
     assert player.written == 480
     assert not block.any()
+
+
+def test_a_new_list_of_devices_first_closes_what_plays_beside(monkeypatch: pytest.MonkeyPatch) -> None:
+    """PortAudio frees every stream with its list: one that is asked afterwards would crash the program."""
+    calls: list[str] = []
+
+    def opened(*, device: int | None, latency: float, **_: object) -> SimpleNamespace:
+        calls.append(f"opened {device}")
+        assert device is None or latency < speakers.LATENCY_S
+        close = partial(calls.append, f"closed {device}")
+        return SimpleNamespace(device=0, latency=0.2, active=True, abort=lambda: None, close=close)
+
+    there = library(abort=never, start=never)
+    there.OutputStream = opened
+    there.query_devices = lambda device=None: (
+        {"name": "x"} if device == 0 else [{"name": "Loop", "max_output_channels": 2}]
+    )
+    there._terminate = partial(calls.append, "terminated")
+    monkeypatch.setitem(sys.modules, "sounddevice", there)
+    PortAudioSpeaker(Player())
+    second = open_second(VoiceAlone(Player()), "loop")
+    assert second in speakers.SECONDS
+    PortAudioSpeaker(Player())
+    assert calls == ["terminated", "opened None", "opened 0", "closed 0", "terminated", "opened None"]
+    assert not speakers.SECONDS
