@@ -30,18 +30,17 @@ class SoundFormat:
     codec: str
     bit_rate: int | None = None
     """Bits per second of one channel; None for formats that lose nothing."""
-
-    @property
-    def margin_db(self) -> float:
-        """How far peaks stay below the ceiling before encoding."""
-        return 0.0 if self.bit_rate is None else LOSSY_MARGIN_DB
+    margin_db: float = 0.0
+    """How far peaks stay below the ceiling before encoding, since encoding may add so much to them."""
 
 
 WAV: Final = SoundFormat(codec="pcm_s16le")
 FLAC: Final = SoundFormat(codec="flac")
-MP3: Final = SoundFormat(codec="libmp3lame", bit_rate=128_000)
-AAC: Final = SoundFormat(codec="aac", bit_rate=128_000)
-OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000)
+MP3: Final = SoundFormat(codec="libmp3lame", bit_rate=128_000, margin_db=LOSSY_MARGIN_DB)
+AAC: Final = SoundFormat(
+    codec="aac", bit_rate=128_000, margin_db=1.2
+)  # it added 0.97 dB in mono, 0.67 dB in stereo
+OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000, margin_db=LOSSY_MARGIN_DB)
 
 
 class Source(Protocol):

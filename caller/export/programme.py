@@ -34,7 +34,7 @@ PROGRAMME_LUFS: Final = VOICE_LUFS
 """Integrated loudness of an exported lesson."""
 
 LOSSY_MARGIN_DB: Final = 0.5
-"""What AAC, MP3 and Opus may add to a peak: measured 0.1 to 0.3 dB on lessons."""
+"""What MP3 and Opus may add to a peak: measured 0.1 to 0.3 dB on lessons."""
 
 _CONTEXT = SAMPLE_RATE // 50  # the limiter looks 4 ms ahead; its filter rings for less than the rest
 

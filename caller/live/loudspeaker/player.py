@@ -17,13 +17,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from caller.sound import SAMPLE_RATE, to_gain
+from caller.sound import SAMPLE_RATE, STARTING_DB, to_gain
 from caller.sound.mixing import mix
 from caller.timeline.segment import Segment
 
 _FADE = SAMPLE_RATE * 5 // 1000  # 5 ms: no click when a call is cut short
 _FALLING = np.linspace(1.0, 0.0, _FADE, dtype=np.float32)
 _MARKS_KEPT = 256
+_ALONE = np.float32(to_gain(STARTING_DB))  # some systems let a device that is left play what a lost one had
 _NEAR = SAMPLE_RATE * 2 // 1000  # 2 ms: nobody hears it, and the times that devices report jitter
 _FAR = SAMPLE_RATE * 40 // 1000  # a lag of 45 ms is noticed (ITU-R BT.1359-1, from memory)
 
@@ -251,6 +252,7 @@ class VoiceAlone:
             out[:faded] += self._last * _FALLING[:faded]
         self._last = float(out[-1]) if count else 0.0
         self.written += count
+        out *= _ALONE
 
     def _speak(self, out: NDArray[np.float32], wanted: int) -> None:
         """Write the words from where it is, or from the sample that is wanted."""

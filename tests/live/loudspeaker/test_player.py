@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from caller.deciding import Side
 from caller.live.loudspeaker.player import Cued, Player, VoiceAlone
 from caller.runsheet import Call
-from caller.sound import SAMPLE_RATE
+from caller.sound import SAMPLE_RATE, STARTING_DB, to_gain
 from caller.sound.mixing import to_mono
 from caller.timeline.segment import Segment, Timeline
 from tests.live.conftest import make_call, steady_timeline
@@ -202,7 +202,8 @@ def test_words_alone_are_in_time_on_a_device_with_a_clock_of_its_own(
     late_ms = [devices.late_ms(begins + 3 * SAMPLE_RATE * number) for number in range(20)]
     assert np.abs(late_ms).max() <= 5  # own choice; without following, 300 parts in a million are 18 ms here
     heard = np.concatenate(devices.out)
-    assert set(np.unique(heard)) == {0.0, 0.5}, "no tick, and every sentence whole"
+    level = np.float32(0.5) * np.float32(to_gain(STARTING_DB))
+    assert set(np.unique(heard)) == {0.0, level}, "no tick, and every sentence whole"
     assert np.count_nonzero(heard) == pytest.approx(20 * SAMPLE_RATE, abs=20 * 0.005 * SAMPLE_RATE)
 
 
