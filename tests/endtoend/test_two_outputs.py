@@ -22,8 +22,8 @@ pytestmark = [pytest.mark.endtoend, pytest.mark.timeout(600)]
 
 FRONT, REAR = "front-left,front-right", "rear-left,rear-right"
 
-SETTLED_S = 8.0
-"""A sound server's own account of its delay is out by up to 71 ms in the first seconds of a busy computer."""
+SETTLED_S = 15.0
+"""What a sound server says of its delay is out by up to 71 ms in the first ten seconds here."""
 
 LESSON = """
 title = "One clock"
@@ -165,4 +165,4 @@ def test_the_voice_alone_goes_to_a_second_output_in_time(
         at += segment.length
     assert spoken > len(late_ms) > 8
     assert sounded > 5
-    assert np.abs(late_ms).max() <= 20, late_ms
+    assert np.abs(late_ms).max() <= 20, late_ms  # ms; own choice: half of what is noticed
