@@ -16,7 +16,7 @@ _PEAK = (
     "peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss\n"
     "print('peak', peak / (1e6 if sys.platform == 'darwin' else 1e3))\n"
 )
-_LIBRARIES = "import numpy, pygame, skia, rapidfuzz, tomlkit\n"
+_LIBRARIES = "import numpy, pygame, skia, tomlkit\n"
 _READ = (
     "from caller.lesson.library import find_lesson\n"
     "from caller.lesson.library import read_lesson\n"

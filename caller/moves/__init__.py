@@ -9,6 +9,7 @@ collective plural.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,6 +23,7 @@ from caller.languages.folders import MODEL, LanguageError, table
 from caller.scripts.tables import nearest
 
 _OLDER_BAND_Y: Final = 10
+_WORD: Final = re.compile(r"\w+")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,10 +205,8 @@ def find(name: str) -> Move:
     by_slug = catalogue().get(name)
     if by_slug is not None:
         return by_slug
-    from rapidfuzz import utils  # noqa: PLC0415 - a lesson names moves by their slugs, and starts without it
-
     names = _found_by()
-    asked = utils.default_process(name)
+    asked = _plainly(name)
     if asked in names:
         return names[asked]
     near = nearest(asked, names)
@@ -216,10 +216,9 @@ def find(name: str) -> Move:
 
 @cache
 def _found_by() -> Mapping[str, Move]:
-    from rapidfuzz import utils  # noqa: PLC0415 - as above
+    return {_plainly(word): move for move in catalogue().values() for word in (move.slug, move.name())}
 
-    return {
-        utils.default_process(word): move
-        for move in catalogue().values()
-        for word in (move.slug, move.name())
-    }
+
+def _plainly(name: str) -> str:
+    """Return a name's words in small letters, without what stands between them."""
+    return " ".join(_WORD.findall(name.lower()))

@@ -11,6 +11,7 @@ import dataclasses
 from abc import ABC, abstractmethod
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from difflib import SequenceMatcher
 from typing import Any, Generic, TypeVar
 
 from caller.scripts.scan import KeyPath
@@ -20,7 +21,10 @@ T = TypeVar("T")
 V_co = TypeVar("V_co", covariant=True)
 D = TypeVar("D")
 
-_NEAR_ENOUGH = 60.0  # per cent alike; below this a suggestion would puzzle more than it helps
+_NEAR_ENOUGH = (
+    0.6  # alike by so much of their letters; below this a suggestion would puzzle more than it helps
+)
+_LONGEST_NAME = 60  # more letters than this are not a slip in a name
 
 
 class Misfit(Exception):  # noqa: N818 - a signal within this package, reported as a Problem
@@ -145,7 +149,7 @@ def finish(place: FilePlace) -> None:
 def suggestion(written: str, known: Iterable[str]) -> str:
     """Return "Did you mean ...?" for the nearest of the `known` names, or the list of them."""
     known = list(known)
-    near = nearest(written[:60].lower(), known)
+    near = nearest(written.lower(), known)
     if near:
         return f"Did you mean {near}?"
     return f"Take it out, or use one of {', '.join(known)}." if len(known) <= 30 else "Check the spelling."
@@ -153,10 +157,14 @@ def suggestion(written: str, known: Iterable[str]) -> str:
 
 def nearest(written: str, known: Iterable[str]) -> str | None:
     """Return the nearest of the `known` names, as one slip of the finger leaves them; None where none is."""
-    from rapidfuzz import process  # noqa: PLC0415 - a lesson without a slip starts without it
-
-    near = process.extractOne(written, list(known), score_cutoff=_NEAR_ENOUGH)
-    return near[0] if near else None
+    matcher = SequenceMatcher(autojunk=False)
+    matcher.set_seq2(written[:_LONGEST_NAME])  # of which it keeps what it works out, for all the others
+    best, alike = None, _NEAR_ENOUGH
+    for name in known:
+        matcher.set_seq1(name)
+        if (ratio := matcher.ratio()) > alike or (best is None and ratio == alike):
+            best, alike = name, ratio
+    return best
 
 
 def in_words(path: KeyPath) -> str:

@@ -112,7 +112,6 @@ def test_a_closed_terminal_or_a_shutdown_leaves_nothing_half_done(
 def test_what_a_lesson_can_start_without_is_not_loaded_with_it() -> None:
     """Each takes longer to load than a picture takes to draw, and is for slips, keys or verbs of its own."""
     spared = (
-        "rapidfuzz",
         "tomlkit",
         "sounddevice",
         "scipy",
