@@ -29,7 +29,7 @@ from caller.screen.teacher_pages import KeyPage, PicturePage, draw_key_page, dra
 from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
-_KEPT_PICTURES = 4  # of memory for figures: the loops of two, of four beats each and more
+_KEPT_PICTURES = 1  # of memory for figures: the loops of two, of eight beats each and more
 
 # Blue, green, red, unused, as screens are: a surface like the screen's is copied, not blended.
 _AS_SCREENS_ARE = (0xFF0000, 0xFF00, 0xFF, 0)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections import OrderedDict
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
+from math import ceil, floor
 from zlib import crc32
 
 import numpy as np
+from numpy.typing import NDArray
 
 from caller.clock import ClockTime, hands
 from caller.deciding import Side
@@ -21,7 +24,10 @@ from caller.screen.theme import Theme
 
 STEPS = 480  # all the poses there are: a landing is shown on its beat, not beside it
 _PICTURES_A_SECOND = 30  # of a figure that moves, as the window and the videos have them
-_RECORDED = 256  # pictures: the loops of two figures, of eight beats each
+_RECORDED = 8  # pictures: those of a scene and of the one before it
+_MEASURED = 1024  # pictures: the loops of the figures of some boards
+_LONG_AGO = 900  # figures: those of a quarter of a minute
+_LONGEST_RUN = 1 << 15  # pixels, so that two bytes hold it
 _MOMENTS = 24  # of a loop, to find how far it reaches
 # How far a figure reaches beyond each of its joints, and beyond the middle of a line, in standing heights.
 _FLESH = np.full(len(Joint), 0.05)
@@ -184,7 +190,7 @@ def figure_colours(theme: Theme) -> FigureColours:
 
 @lru_cache(maxsize=_RECORDED)
 def _recorded(doing: FigureDoing, step: int, height: float, look: Look, theme: Theme) -> skia.Picture:
-    """Record a figure standing on the origin: loops come round, and playing back is cheaper.
+    """Record a figure standing on the origin, to be measured and then played back.
 
     It is recorded with a tree of its parts, so that its `cullRect` is what is drawn on.
     """
@@ -206,9 +212,16 @@ def _recorded(doing: FigureDoing, step: int, height: float, look: Look, theme: T
 
 def ink(performer: Performer, theme: Theme) -> Rect:
     """Return the place that a figure is drawn on, at this moment."""
-    drawn = _recording(performer, theme).cullRect()
+    drawn = _drawn_on(performer.doing, performer.step, performer.height, performer.look, theme)
     x, y = performer.origin
-    return Rect(x=x + drawn.left(), y=y + drawn.top(), width=drawn.width(), height=drawn.height())
+    return replace(drawn, x=x + drawn.x, y=y + drawn.y)
+
+
+@lru_cache(maxsize=_MEASURED)
+def _drawn_on(doing: FigureDoing, step: int, height: float, look: Look, theme: Theme) -> Rect:
+    """Return what a figure standing on the origin is drawn on: it is asked for far oftener than drawn."""
+    drawn = _recorded(doing, step, height, look, theme).cullRect()
+    return Rect(x=drawn.left(), y=drawn.top(), width=drawn.width(), height=drawn.height())
 
 
 def inks_of(performer: Performer, theme: Theme) -> Iterator[Ink]:
@@ -239,3 +252,100 @@ def draw_performer(canvas: skia.Canvas, performer: Performer, theme: Theme) -> N
 
 def _recording(performer: Performer, theme: Theme) -> skia.Picture:
     return _recorded(performer.doing, performer.step, performer.height, performer.look, theme)
+
+
+class KeptFigures:
+    """Figures that were drawn: their loops come round, and laying one down takes a tenth of drawing it.
+
+    Parameters
+    ----------
+    most_bytes
+        How much memory they may take together. What was not laid down for long makes room for others; where
+        loops are longer than there is room for, the rest of them is drawn each time, and looks the same.
+    """
+
+    def __init__(self, most_bytes: int) -> None:
+        self._left_bytes = most_bytes
+        self._laid = 0  # figures so far
+        self._kept: OrderedDict[Hashable, _Kept] = OrderedDict()
+
+    def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
+        """Lay a figure down where `draw_performer` would draw it; the canvas draws at once, into memory."""
+        self._laid += 1
+        found = self._found(performer, theme)
+        x, y = (floor(at) for at in performer.origin)
+        pixels = found.pixels()  # the image looks into them
+        image = skia.Image.MakeRasterData(found.info, skia.Data(pixels.data), 4 * found.info.width())
+        opacity = skia.Paint(Alphaf=performer.opacity)
+        canvas.drawImage(image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
+
+    def _found(self, performer: Performer, theme: Theme) -> _Kept:
+        key = _known_by(performer, theme)
+        found = self._kept.get(key)
+        if found is None:
+            found = _kept(performer, theme)
+            if not self._make_room_for(found.size_bytes):
+                return found
+            self._kept[key] = found
+            self._left_bytes -= found.size_bytes
+        found.laid = self._laid
+        self._kept.move_to_end(key)
+        return found
+
+    def _make_room_for(self, needed_bytes: int) -> bool:
+        while self._left_bytes < needed_bytes and self._kept:
+            oldest = next(iter(self._kept))
+            if self._kept[oldest].laid > self._laid - _LONG_AGO:
+                return False
+            self._left_bytes += self._kept.pop(oldest).size_bytes
+        return self._left_bytes >= needed_bytes
+
+
+def _known_by(performer: Performer, theme: Theme) -> Hashable:
+    """Return what two figures that look the same have in common, and where between pixels they stand."""
+    stands = tuple(at - floor(at) for at in performer.origin)
+    return performer.doing, performer.step, performer.height, performer.look, theme, stands
+
+
+@dataclass(slots=True)
+class _Kept:
+    """A drawn figure, pixel after pixel in runs of one colour: a sixth of what its pixels take.
+
+    Most of a figure is nothing around it, and flat within its edges; `repeat` makes all of it again in less
+    time than it takes to lay down.
+    """
+
+    info: skia.ImageInfo
+    colours: NDArray[np.uint32]  # shape (runs,)
+    lengths: NDArray[np.uint16]  # the same, in pixels
+    left: int  # from the point on the floor
+    top: int
+    laid: int = 0  # so many figures had been laid down then
+
+    @property
+    def size_bytes(self) -> int:
+        return self.colours.nbytes + self.lengths.nbytes
+
+    def pixels(self) -> NDArray[np.uint32]:
+        """Return all pixels, row after row."""
+        return self.colours.repeat(self.lengths)
+
+
+def _kept(performer: Performer, theme: Theme) -> _Kept:
+    """Draw a figure, to be kept."""
+    place = ink(performer, theme)
+    left, top = floor(place.x) - 1, floor(place.y) - 1
+    width, height = ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top
+    info = skia.ImageInfo.Make(
+        width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType
+    )
+    pixels = np.zeros(width * height, np.uint32)
+    canvas = skia.Surface.MakeRasterDirect(info, pixels, 4 * width).getCanvas()
+    canvas.translate(-left, -top)
+    draw_performer(canvas, replace(performer, opacity=1.0), theme)
+    begins = np.ones(pixels.size + 1, np.bool_)  # and one more where the last run ends
+    np.not_equal(pixels[1:], pixels[:-1], out=begins[1:-1])
+    begins[::_LONGEST_RUN] = True
+    at = np.flatnonzero(begins)
+    x, y = (floor(at_px) for at_px in performer.origin)
+    return _Kept(info, pixels[at[:-1]], np.diff(at).astype(np.uint16), left - x, top - y)

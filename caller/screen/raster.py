@@ -9,9 +9,7 @@ flatter the picture.
 from __future__ import annotations
 
 import math
-from collections import OrderedDict
-from collections.abc import Callable, Hashable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator
 from functools import lru_cache, partial
 from math import ceil, floor
 from pathlib import Path
@@ -27,7 +25,7 @@ from caller.runsheet import Board, FiguresDo
 from caller.screen import Rect
 from caller.screen.caption import cloth_place, last_seconds
 from caller.screen.cues import come_to, reach
-from caller.screen.figures_on_stage import Performer, draw_performer, ink
+from caller.screen.figures_on_stage import KeptFigures, ink
 from caller.screen.ground import bead_count, bead_place, beads_left
 from caller.screen.layout import places
 from caller.screen.scene import Scene
@@ -124,80 +122,7 @@ def _overlap(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-_LONG_AGO = 900  # figures: those of a quarter of a minute
 _KEPT = 1  # picture of standing parts: another takes no longer than a frame
-
-
-class _FigureImages:
-    """Figures as images: their loops come round, and laying one down takes a tenth of drawing it.
-
-    Parameters
-    ----------
-    most_bytes
-        How much memory they may take together. What was not laid down for long makes room for others; where
-        loops are longer than there is room for, the rest of them is drawn each time, and looks the same.
-    """
-
-    def __init__(self, most_bytes: int) -> None:
-        self._left_bytes = most_bytes
-        self._laid = 0  # figures so far
-        self._kept: OrderedDict[Hashable, _FigureImage] = OrderedDict()
-
-    def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
-        """Lay a figure down where `draw_performer` would draw it."""
-        self._laid += 1
-        found = self._found(performer, theme)
-        x, y = (floor(at) for at in performer.origin)
-        opacity = skia.Paint(Alphaf=performer.opacity)
-        canvas.drawImage(found.image, x + found.left, y + found.top, skia.SamplingOptions(), opacity)
-
-    def _found(self, performer: Performer, theme: Theme) -> _FigureImage:
-        key = _known_by(performer, theme)
-        found = self._kept.get(key)
-        if found is None:
-            found = self._drawn(performer, theme)
-            if not self._make_room_for(found.size_bytes):
-                return found
-            self._kept[key] = found
-            self._left_bytes -= found.size_bytes
-        found.laid = self._laid
-        self._kept.move_to_end(key)
-        return found
-
-    def _drawn(self, performer: Performer, theme: Theme) -> _FigureImage:
-        place = ink(performer, theme)
-        left, top = floor(place.x) - 1, floor(place.y) - 1
-        surface = skia.Surface(ceil(place.right) + 1 - left, ceil(place.bottom) + 1 - top)
-        surface.getCanvas().translate(-left, -top)
-        draw_performer(surface.getCanvas(), replace(performer, opacity=1.0), theme)
-        x, y = (floor(at) for at in performer.origin)
-        return _FigureImage(surface.makeImageSnapshot(), left - x, top - y)
-
-    def _make_room_for(self, needed_bytes: int) -> bool:
-        while self._left_bytes < needed_bytes and self._kept:
-            oldest = next(iter(self._kept))
-            if self._kept[oldest].laid > self._laid - _LONG_AGO:
-                return False
-            self._left_bytes += self._kept.pop(oldest).size_bytes
-        return self._left_bytes >= needed_bytes
-
-
-def _known_by(performer: Performer, theme: Theme) -> Hashable:
-    """Return what two figures that look the same have in common, and where between pixels they stand."""
-    stands = tuple(at - floor(at) for at in performer.origin)
-    return performer.doing, performer.step, performer.height, performer.look, theme, stands
-
-
-@dataclass(slots=True)
-class _FigureImage:
-    image: skia.Image
-    left: int  # from the point on the floor
-    top: int
-    laid: int = 0  # so many figures had been laid down then
-
-    @property
-    def size_bytes(self) -> int:
-        return 4 * int(self.image.width()) * int(self.image.height())
 
 
 class Raster:
@@ -222,7 +147,7 @@ class Raster:
         self, width: int, height: int, *, keeps: int = 0, pixels: NDArray[np.uint8] | None = None
     ) -> None:
         self.width, self.height = width, height
-        self._figures = _FigureImages(keeps * 4 * width * height) if keeps else None
+        self._figures = KeptFigures(keeps * 4 * width * height) if keeps else None
         self.pixels = np.zeros((height, width, 4), np.uint8) if pixels is None else pixels
         self._info = skia.ImageInfo.Make(
             width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType

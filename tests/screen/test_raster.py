@@ -15,7 +15,7 @@ from scipy.ndimage import gaussian_filter
 from caller.clock import ClockTime
 from caller.clock.said_and_shown import HandPulse
 from caller.runsheet import Board, Dial, Lane
-from caller.screen import raster as raster_module
+from caller.screen import figures_on_stage
 from caller.screen.figures_on_stage import Performer, draw_performer
 from caller.screen.for_paper import draw_plain_dial
 from caller.screen.raster import (
@@ -174,9 +174,9 @@ def test_figures_that_were_kept_stand_where_they_are_drawn_when_their_loop_comes
 def test_what_there_is_no_room_to_keep_is_drawn_all_the_same(
     room: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(raster_module, "_LONG_AGO", 10)
+    monkeypatch.setattr(figures_on_stage, "_LONG_AGO", 10)
     raster = Raster(640, 360, keeps=4)
-    raster._figures = figures = raster_module._FigureImages(room)
+    raster._figures = figures = figures_on_stage.KeptFigures(room)
     for tenth in range(40):
         scene = replace(SCENE, doing="move", move_s=tenth / 10, bpm=120.0)
         raster.draw_changes(scene, LIGHT)
@@ -192,7 +192,7 @@ def test_a_loop_that_comes_round_is_laid_down_and_not_drawn(monkeypatch: pytest.
         drawn.append(performer)
         draw_performer(canvas, performer, theme)
 
-    monkeypatch.setattr(raster_module, "draw_performer", counted)
+    monkeypatch.setattr(figures_on_stage, "draw_performer", counted)
     raster = Raster(640, 360, keeps=4)
     for frame in range(240):
         raster.draw_changes(replace(SCENE, doing="move", move_s=frame / 30, bpm=120.0), LIGHT)
