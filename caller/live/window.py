@@ -17,7 +17,6 @@ from typing import Any, Final, Protocol
 
 import numpy as np
 import pygame
-from numpy.typing import NDArray
 
 from caller.errors import ScreenError
 from caller.live.background import nothing_but_ours
@@ -31,7 +30,7 @@ from caller.screen.theme import DARK, LIGHT, Theme
 _WINDOWED_SIZE = (1280, 720)
 _KEPT_PICTURES = 1  # of memory for figures: the loops of two, of eight beats each and more
 
-# Blue, green, red, unused, as screens are: a surface like the screen's is copied, not blended.
+# Blue, green, red, unused, as nearly all screens are; and to one that is not, copied without blending.
 _AS_SCREENS_ARE = (0xFF0000, 0xFF00, 0xFF, 0)
 
 _UNSEEN = frozenset({"offscreen", "dummy"})
@@ -227,6 +226,7 @@ class Window:
 
     def draw_ahead(self, scene: Scene) -> None:
         """Draw the scene that comes next, so that showing it only has to send it."""
+        self._follow()
         if self._shown is not None and isinstance(self._shown[0], Scene):
             self._unsent += self._raster.draw_changes(scene, self.theme)
 
@@ -240,6 +240,7 @@ class Window:
         """
         if display_lost():
             raise ScreenError(DISPLAY_LOST)
+        self._follow()
         wanted = (picture, self.theme.name)
         if wanted == self._shown:
             return False
@@ -262,8 +263,9 @@ class Window:
             boxes = apart([*self._unsent, *self._raster.draw_changes(picture, self.theme)])
         self._unsent = []
         sent = [(left, top, right - left, bottom - top) for left, top, right, bottom in boxes]
-        for each in sent:
-            self._screen.blit(self._picture, each[:2], each)
+        if self._picture is not self._screen:
+            for each in sent:
+                self._screen.blit(self._picture, each[:2], each)
         if sent:
             pygame.display.update(sent)
         self._shown = wanted
@@ -306,19 +308,34 @@ class Window:
         self._screen = pygame.display.get_surface() or self._screen
         width, height = self._screen.get_size()
         width, height = max(width, 1), max(height, 1)
-        picture = pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
-        self._raster = Raster(width, height, keeps=_KEPT_PICTURES, pixels=_pixels_of(picture))
-        self._picture = picture
+        # What is drawn is seen only once it is sent, so that it can be drawn where it is sent from.
+        drawable = _is_like_pictures(self._screen)
+        self._picture = self._screen if drawable else pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
+        self._memory = _memory_of(self._picture)
+        pixels = (ctypes.c_uint8 * (4 * width * height)).from_address(self._memory[0])
+        shape = (height, width, 4)
+        self._raster = Raster(
+            width, height, keeps=_KEPT_PICTURES, pixels=np.ctypeslib.as_array(pixels).reshape(shape)
+        )
         self._shown = None
         self._unsent = []
 
+    def _follow(self) -> None:
+        """Draw where the screen's memory now is: a window that changes its size gets another."""
+        if _memory_of(self._picture) != self._memory:
+            self._fit()
 
-def _pixels_of(surface: pygame.Surface) -> NDArray[np.uint8]:
-    """Return a surface's own memory, of shape (height, width, 4); it lives as long as the surface."""
-    width, height = surface.get_size()
+
+def _is_like_pictures(surface: pygame.Surface) -> bool:
+    """Tell whether a surface's memory is laid out as pictures are, without gaps."""
+    layout = surface.get_bitsize(), tuple(surface.get_masks()[:3]), surface.get_pitch()
+    return layout == (32, _AS_SCREENS_ARE[:3], 4 * surface.get_width())
+
+
+def _memory_of(surface: pygame.Surface) -> tuple[int, tuple[int, int]]:
+    """Return where a surface's own memory begins, and for how many pixels each way."""
     lent = pygame.surfarray.pixels2d(surface)  # while it is, the surface is locked
-    memory = (ctypes.c_uint8 * (4 * width * height)).from_address(lent.ctypes.data)
-    return np.ctypeslib.as_array(memory).reshape(height, width, 4)
+    return int(lent.ctypes.data), surface.get_size()
 
 
 _HATS: Final = {(-1, 0): "pad left", (1, 0): "pad right", (0, 1): "pad up", (0, -1): "pad down"}
