@@ -201,6 +201,15 @@ def return_large_pieces() -> None:
         ctypes.CDLL(None).mallopt(_M_MMAP_THRESHOLD, _LARGE_BYTES)
 
 
+def give_back_freed() -> None:
+    """Give back what smaller pieces of memory have left free between those in use, which takes some ms.
+
+    GNU's allocator would keep it, for each thread apart; others need not be asked.
+    """
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).malloc_trim(0)
+
+
 _STDERR: Final = 2  # the C library's, whatever Python's own stream is
 
 

@@ -134,3 +134,32 @@ def test_a_call_that_hangs_is_still_waited_for_after_ctrl_c() -> None:
     assert beside.waits()
     over.set()
     assert not beside.waits(20)
+
+
+_BETWEEN = """
+import sys
+from caller.live.background import give_back_freed
+def held_mb():
+    with open("/proc/self/status") as told:
+        return next(int(line.split()[1]) for line in told if line.startswith("RssAnon")) / 1e3
+pieces = [bytearray(b"1" * 20_000) for _ in range(2_000)]
+last = bytearray(b"1" * 20_000)  # behind which nothing is free
+full = held_mb()
+del pieces
+if sys.argv[1] == "asked":
+    give_back_freed()
+print(full - held_mb())
+"""
+
+
+@pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="other C libraries need not be asked")
+def test_what_small_pieces_left_free_between_others_goes_back_when_asked() -> None:
+    back_mb = {
+        how: float(
+            subprocess.run(
+                [sys.executable, "-c", _BETWEEN, how], check=True, capture_output=True, text=True
+            ).stdout.split()[-1]
+        )
+        for how in ("asked", "not asked")
+    }
+    assert back_mb["not asked"] < 4 < 30 < back_mb["asked"]

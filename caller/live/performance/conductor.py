@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
-from caller.live.background import Background
+from caller.live.background import Background, give_back_freed
 from caller.live.keeping import RoundKey
 from caller.live.loudspeaker.player import Cued, Player
 from caller.live.microphone.microphone import QuietGate
@@ -85,6 +85,7 @@ class Conductor:
                     self._next += 1
                     if future.exception() is None:  # told already; a call that cannot be made is left out
                         self._player.enqueue(Cued(index, future.result()))
+                    self._background.submit(_WORKER, give_back_freed)  # mixing took much for a moment
             if self._making is None and self._may_make_next() and self._player.waiting() < AHEAD:
                 making = partial(self._timeline.segment, self._calls[self._next])
                 self._making = (self._next, self._background.submit(_WORKER, making))

@@ -191,14 +191,18 @@ def animation(slug: str) -> Animation:
     return found
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=16)
 def loop(slug: str, moments: int = 48) -> Array:
     """Return joint positions at `moments` evenly spaced phases, shape (moments, joints, 3), read-only."""
-    moving = animation(slug)
-    channels = moving.channels(np.arange(moments) / moments)
-    points = Solver(channels, moments, moving.hands, flat_hands=moving.flat_hands).solve()
+    points = _solved(slug, moments)
     points.setflags(write=False)
     return points
+
+
+def _solved(slug: str, moments: int) -> Array:
+    moving = animation(slug)
+    channels = moving.channels(np.arange(moments) / moments)
+    return Solver(channels, moments, moving.hands, flat_hands=moving.flat_hands).solve()
 
 
 def bearing(points: Array) -> frozenset[Joint]:
@@ -236,7 +240,7 @@ def _weighted(slug: str) -> tuple[Array, Array]:
     turns about its wrist, and keeps its length. Hands that bear weight, or hold on to something, stay.
     """
     moving = animation(slug)
-    whole = loop(slug, _STEPS).copy()
+    whole = _solved(slug, _STEPS)
     lag = _LAG_S * loops_a_second(slug) * _STEPS
     drags = _behind(whole[:, Joint.HEAD], lag)
     if moving.hands == "chest" and not moving.flat_hands:
@@ -284,7 +288,7 @@ def contacts(slug: str) -> tuple[float, ...]:
     They are where a foot lands. A move whose feet stay put has its beat where it first comes to the most: the
     bottom of a squat, the end of a reach; once on each side if it alternates.
     """
-    whole = loop(slug, _STEPS)
+    whole = _solved(slug, _STEPS)
     landed = sorted({step for side in ("L", "R") for step in _landings(whole, side)})
     # Feet that come down together, or one just after the other, are one landing.
     apart = [step for n, step in enumerate(landed) if n == 0 or step - landed[n - 1] > _TOGETHER]
