@@ -21,6 +21,8 @@ SHORT = ("start", "waiting", "frames", "beat", "skew", "memory", "export", "plan
 LONG = {
     "hour": ("skew", "60"),  # in real time
     "soak": ("soak",),
+    "four": ("export", "--of", "four"),
+    "handover": ("export", "--of", "handover"),
     "voices": ("voices",),  # needs the extra `voice`
     "pace": ("pace", "quarters"),  # the same
     "naturalness": ("naturalness", "--lines", "10"),  # needs speechmos, and better distillmos too

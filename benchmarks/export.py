@@ -3,12 +3,16 @@
 Run `python -m benchmarks.export [MINUTES [SIZE]]` (20 and 1080p if left out; half an hour on two cores).
 The composition library is moviepy: `pip install moviepy`; without it, its row is left out.
 
+With `--of four`, four lessons at once against the same four one after another; with `--of handover`, a folder
+to hand over with its video, against that video's encoder alone. A new user makes each: nothing is kept yet.
+
 Times are of the wall clock and of all processors together; on a machine that does other things meanwhile, the
 second is the one to compare.
 """
 
 from __future__ import annotations
 
+import argparse
 import os
 import resource
 import subprocess
@@ -27,11 +31,13 @@ import av
 import numpy as np
 
 from benchmarks.figures import Figure, table
+from benchmarks.usage import as_installed
 from caller.export.encoding import H264, Painter, VideoLook, encoders_and_threads, open_encoder
 from caller.export.formats import SIZES, Options
 from caller.export.programme import Programme
 from caller.export.video import Frames
-from caller.lesson.library import lesson_from_text
+from caller.lesson.library import lesson_from_text, read_lesson
+from caller.planning.staging import stage_of
 from caller.runsheet import RunSheet
 from caller.runsheet.sequence import make_run_sheet
 from caller.screen.raster import Raster
@@ -45,8 +51,10 @@ HEAD = """
 title = "A long look at the clock"
 class = "Gannets"
 step = "quarters"
-seed = 11
+seed = {seed}
 """
+SEED = 11
+SIDE_BY_SIDE = 4
 BATCH = 30  # frames drawn before they are encoded: a whole lesson would not fit in memory
 
 
@@ -58,7 +66,22 @@ class Spent:
     cpu_s: float = 0.0
 
 
-def main(minutes: float = 20, size: str = "1080p") -> list[Figure]:
+def main(words: list[str] | None = None) -> list[Figure]:
+    parser = argparse.ArgumentParser(prog="python -m benchmarks.export", description=__doc__)
+    parser.add_argument("minutes", nargs="?", type=float, default=20)
+    parser.add_argument("size", nargs="?", choices=SIZES, default="1080p")
+    parser.add_argument("--of", choices=("one", "four", "handover"), default="one")
+    asked = parser.parse_args(words)
+    match asked.of:
+        case "four":
+            return four(asked.minutes, asked.size)
+        case "handover":
+            return handover(round(asked.minutes))
+    return one(asked.minutes, asked.size)
+
+
+def one(minutes: float, size: str) -> list[Figure]:
+    """One video, against its encoder alone and another library."""
     script, run_sheet = lesson_of(minutes)
     look = VideoLook(size=SIZES[size], fps=Options().fps, theme=LIGHT, format=H264)
     with VoiceBox() as voice, tempfile.TemporaryDirectory() as folder:
@@ -86,7 +109,7 @@ def main(minutes: float = 20, size: str = "1080p") -> list[Figure]:
             what="export / encoding, wall clock",
             value=exported.wall_s / encoded.wall_s,
             unit="",
-            beside="at most 1.2",
+            beside="at most 1.1",
         ),
         Figure(
             what="export / encoding, processors",
@@ -110,11 +133,104 @@ def main(minutes: float = 20, size: str = "1080p") -> list[Figure]:
     return figures
 
 
-def lesson_of(minutes: float) -> tuple[str, RunSheet]:
+def four(minutes: float, size: str) -> list[Figure]:
+    """Four lessons' videos made at once, against one after another."""
+    scripts = [lesson_of(minutes, seed=SEED + number)[0] for number in range(SIDE_BY_SIDE)]
+    with tempfile.TemporaryDirectory() as folder:
+        turn = [
+            _video(Path(folder) / f"turn-{number}", script, size) for number, script in enumerate(scripts)
+        ]
+        in_turn, at_once = Spent(), Spent()
+        with added_to(in_turn):
+            for command, home in turn:
+                subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=as_installed(home))
+        beside = [
+            _video(Path(folder) / f"once-{number}", script, size) for number, script in enumerate(scripts)
+        ]
+        with added_to(at_once):
+            running = [
+                subprocess.Popen(command, stdout=subprocess.DEVNULL, env=as_installed(home))
+                for command, home in beside
+            ]
+            ended = [process.wait() for process in running]
+            if any(ended):
+                raise SystemExit("an export failed")
+        alike = all(
+            Path(one[0][-1]).read_bytes() == Path(other[0][-1]).read_bytes()
+            for one, other in zip(turn, beside, strict=True)
+        )
+    return [
+        Figure(what="lessons", value=SIDE_BY_SIDE, unit="", beside=f"of {minutes:g} min each, {size}"),
+        Figure(what="one after another, wall clock", value=in_turn.wall_s, unit="s"),
+        Figure(what="one after another, processors", value=in_turn.cpu_s, unit="s"),
+        Figure(what="all at once, wall clock", value=at_once.wall_s, unit="s"),
+        Figure(what="all at once, processors", value=at_once.cpu_s, unit="s"),
+        Figure(
+            what="all at once / one after another, wall clock",
+            value=at_once.wall_s / in_turn.wall_s,
+            unit="",
+            beside="at most 1.05",
+        ),
+        Figure(what="the same bytes either way", value=float(alike), unit="", beside="1: yes"),
+    ]
+
+
+def _video(place: Path, script: str, size: str) -> tuple[list[str], Path]:
+    """Return the command that makes a lesson's video in a folder of its own, and its user's home."""
+    place.mkdir()
+    lesson = place / "lesson.toml"
+    lesson.write_text(script, encoding="utf-8")
+    words = ["export", str(lesson), "--size", size, "--to", str(place / "lesson.mp4")]
+    return [sys.executable, "-m", "caller", *words], place / "home"
+
+
+def handover(minutes: int) -> list[Figure]:
+    """A folder to hand over, by a new user, against its video's encoder alone."""
+    made = Spent()
+    with tempfile.TemporaryDirectory() as folder, VoiceBox() as voice:
+        class_file, target = Path(folder) / "gannets.toml", Path(folder) / "handed-over"
+        class_file.write_text('name = "Gannets"\nage = "6-7"\nstep = "quarters"\n', encoding="utf-8")
+        words = ["handover", str(class_file), "--minutes", str(minutes), "--video", "--to", str(target)]
+        with added_to(made):
+            subprocess.run(
+                [sys.executable, "-m", "caller", *words],
+                check=True,
+                stdout=subprocess.DEVNULL,
+                env=as_installed(Path(folder) / "home"),
+            )
+        lesson = read_lesson(target / "lesson.toml")
+        run_sheet = stage_of(lesson.hall, target, lesson.class_name).run_sheet(lesson)
+        programme = Programme(Timeline(run_sheet, voice=voice, tones=load_tones()))
+        look = VideoLook(size=SIZES["720p"], fps=Options().fps, theme=LIGHT, format=H264)
+        frames = Frames(programme, look.fps, burn_captions=True)
+        encoded = encode_alone(frames, look)
+        length_s = programme.length / SAMPLE_RATE
+    return [
+        Figure(what="lesson", value=length_s / 60, unit="min", beside=f"{frames.count} frames"),
+        Figure(what="folder to hand over, wall clock", value=made.wall_s, unit="s"),
+        Figure(what="folder to hand over, processors", value=made.cpu_s, unit="s"),
+        Figure(what="encoding its video's frames, wall clock", value=encoded.wall_s, unit="s"),
+        Figure(what="encoding its video's frames, processors", value=encoded.cpu_s, unit="s"),
+        Figure(
+            what="folder / encoding, wall clock",
+            value=made.wall_s / encoded.wall_s,
+            unit="",
+            beside="at most 1.3",
+        ),
+        Figure(
+            what="folder / encoding, processors",
+            value=made.cpu_s / encoded.cpu_s,
+            unit="",
+            beside="at most 1.3",
+        ),
+    ]
+
+
+def lesson_of(minutes: float, *, seed: int = SEED) -> tuple[str, RunSheet]:
     """Return the script of a lesson at least so long, and its run sheet."""
     with VoiceBox() as voice:
         for rounds in range(1, 100):
-            script = HEAD + "[[round]]\n" * rounds
+            script = HEAD.format(seed=seed) + "[[round]]\n" * rounds
             run_sheet = make_run_sheet(lesson_from_text(script))
             if (
                 Programme(Timeline(run_sheet, voice=voice, tones=load_tones())).length
@@ -248,4 +364,4 @@ def _cpu_s() -> float:
 
 
 if __name__ == "__main__":
-    print(table(main(float((sys.argv[1:2] or ["20"])[0]), (sys.argv[2:3] or ["1080p"])[0])))
+    print(table(main()))
