@@ -246,26 +246,22 @@ class Window:
             return False
         # A pointer over a clock that is being read is in the way; where something is chosen it is wanted.
         pygame.mouse.set_visible(not self._full_screen or isinstance(picture, Menu))
-        boxes = [(0, 0, *self.size)]
+        width, height = self.size
+        boxes = [(0, 0, width, height)]
         if isinstance(picture, Menu):
-            draw_menu(self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme)
+            draw_menu(self._raster.canvas, picture, width=width, height=height, theme=self.theme)
         elif isinstance(picture, KeyPage):
-            draw_key_page(
-                self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
-            )
+            draw_key_page(self._raster.canvas, picture, width=width, height=height, theme=self.theme)
         elif isinstance(picture, PicturePage):
-            draw_picture_page(
-                self._raster.canvas, picture, width=self.size[0], height=self.size[1], theme=self.theme
-            )
+            draw_picture_page(self._raster.canvas, picture, width=width, height=height, theme=self.theme)
         elif self._shown is None:
             self._raster.draw(picture, self.theme)
         else:
             boxes = apart([*self._unsent, *self._raster.draw_changes(picture, self.theme)])
         self._unsent = []
         sent = [(left, top, right - left, bottom - top) for left, top, right, bottom in boxes]
-        if self._picture is not self._screen:
-            for each in sent:
-                self._screen.blit(self._picture, each[:2], each)
+        for each in sent if self._picture is not self._screen else ():
+            self._screen.blit(self._picture, each[:2], each)
         if sent:
             pygame.display.update(sent)
         self._shown = wanted
@@ -306,30 +302,20 @@ class Window:
     def _fit(self) -> None:
         """Make the picture as large as the window now is."""
         self._screen = pygame.display.get_surface() or self._screen
-        width, height = self._screen.get_size()
-        width, height = max(width, 1), max(height, 1)
-        # What is drawn is seen only once it is sent, so that it can be drawn where it is sent from.
-        drawable = _is_like_pictures(self._screen)
-        self._picture = self._screen if drawable else pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
+        width, height = (max(pixels, 1) for pixels in self._screen.get_size())
+        # What is drawn is seen only once it is sent, so where screens are as pictures are, it is drawn there.
+        layout = self._screen.get_bitsize(), tuple(self._screen.get_masks()[:3]), self._screen.get_pitch()
+        alike = layout == (32, _AS_SCREENS_ARE[:3], 4 * width)
+        self._picture = self._screen if alike else pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
         self._memory = _memory_of(self._picture)
-        pixels = (ctypes.c_uint8 * (4 * width * height)).from_address(self._memory[0])
-        shape = (height, width, 4)
-        self._raster = Raster(
-            width, height, keeps=_KEPT_PICTURES, pixels=np.ctypeslib.as_array(pixels).reshape(shape)
-        )
-        self._shown = None
-        self._unsent = []
+        lent = np.ctypeslib.as_array((ctypes.c_uint8 * (4 * width * height)).from_address(self._memory[0]))
+        self._raster = Raster(width, height, keeps=_KEPT_PICTURES, pixels=lent.reshape(height, width, 4))
+        self._shown, self._unsent = None, []
 
     def _follow(self) -> None:
         """Draw where the screen's memory now is: a window that changes its size gets another."""
         if _memory_of(self._picture) != self._memory:
             self._fit()
-
-
-def _is_like_pictures(surface: pygame.Surface) -> bool:
-    """Tell whether a surface's memory is laid out as pictures are, without gaps."""
-    layout = surface.get_bitsize(), tuple(surface.get_masks()[:3]), surface.get_pitch()
-    return layout == (32, _AS_SCREENS_ARE[:3], 4 * surface.get_width())
 
 
 def _memory_of(surface: pygame.Surface) -> tuple[int, tuple[int, int]]:
