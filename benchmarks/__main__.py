@@ -25,7 +25,7 @@ LONG = {
     "handover": ("export", "--of", "handover"),
     "voices": ("voices",),  # needs the extra `voice`
     "pace": ("pace", "quarters"),  # the same
-    "naturalness": ("naturalness", "--lines", "10"),  # needs speechmos, and better distillmos too
+    "naturalness": ("naturalness",),  # needs speechmos, distillmos and the extra `voice`
     "intelligibility": ("intelligibility",),
     "knowledge": ("knowledge",),
     "claps": ("claps",),  # needs the extra `acoustics`
