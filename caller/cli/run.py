@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 from contextlib import nullcontext
 from functools import partial
 from pathlib import Path
@@ -95,6 +96,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Lead the lesson."""
+    gc.disable()  # until it is led: what is made for its start stays, and looking for rubbish holds it up
+    try:
+        _prepare_and_lead(arguments)
+    finally:
+        gc.enable()
+    return 0
+
+
+def _prepare_and_lead(arguments: argparse.Namespace) -> None:
     path = find_lesson(arguments.lesson)
     lesson = read_lesson(path)
     lateness = Lateness()
@@ -109,7 +119,6 @@ def run(arguments: argparse.Namespace) -> int:
     ):
         voice.expect(lesson.language)
         _lead(arguments, path, lesson, voice, speaker, lateness)
-    return 0
 
 
 def _send_voice_to(lateness: Lateness, device: str, *, keep: bool) -> None:
@@ -160,7 +169,10 @@ def _lead(
                 plan = plan_of(lesson, sheets, first_round=arguments.first_round)
             else:
                 plan = plan_to_carry_on(cut)
-            Performance(room, plan).run()
+            performance = Performance(room, plan)
+            gc.freeze()
+            gc.enable()
+            performance.run()
 
 
 def _screen(arguments: argparse.Namespace) -> Screen:
