@@ -18,11 +18,12 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "caller"
-INSIDES = {
-    "pygame-ce": ("caller/live/loudspeaker/speakers.py", {"_sdl2"}),
-    "pyttsx3": ("caller/sound/voice_engine.py", {"_driver", "_espeak", "_onSynth", "_speaking"}),
-    "sounddevice": ("caller/live/loudspeaker/speakers.py", {"_exit_handler", "_initialize", "_terminate"}),
-}
+INSIDES = (
+    ("pygame-ce", "caller/live/loudspeaker/speakers.py", {"_sdl2"}),
+    ("pygame-ce", "caller/live/window.py", {"_pixels_address"}),
+    ("pyttsx3", "caller/sound/voice_engine.py", {"_driver", "_espeak", "_onSynth", "_speaking"}),
+    ("sounddevice", "caller/live/loudspeaker/speakers.py", {"_exit_handler", "_initialize", "_terminate"}),
+)
 PRIVATE = re.compile(r"^_[A-Za-z]\w*$")
 
 
@@ -64,10 +65,10 @@ def test_private_names_of_libraries_are_used_where_they_are_listed_and_nowhere_e
         for name in private_names_in(path)
         if PRIVATE.match(name) and name not in ours
     }
-    assert used == {(module, name) for module, names in INSIDES.values() for name in names}
+    assert used == {(module, name) for _, module, names in INSIDES for name in names}
 
 
-@pytest.mark.parametrize("library", INSIDES)
+@pytest.mark.parametrize("library", sorted({library for library, _, _ in INSIDES}))
 def test_a_library_whose_insides_are_used_is_held_below_a_release_not_tried(library: str) -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     (asked,) = (each for each in project["dependencies"] if re.match(rf"{library}\b", each))
@@ -102,6 +103,17 @@ def test_sounddevice_cleans_up_at_the_end_by_exit_handler() -> None:
             pytest.skip("needs PortAudio")
         left.append(done.stdout.strip())
     assert left == ["0", "1"]
+
+
+def test_pygame_tells_where_a_surfaces_memory_begins_by_pixels_address() -> None:
+    asked = (
+        "import ctypes, pygame\n"
+        "made = pygame.Surface((7, 3), 0, 32, (0xFF0000, 0xFF00, 0xFF, 0))\n"
+        "made.fill((1, 2, 3))\n"
+        "print(*(ctypes.c_uint8 * 3).from_address(made._pixels_address))\n"
+    )
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.split()[-3:] == ["3", "2", "1"]  # blue, green, red
 
 
 def test_pygame_sdl2_opens_a_device_that_asks_for_samples() -> None:

@@ -37,9 +37,8 @@ class SoundFormat:
 WAV: Final = SoundFormat(codec="pcm_s16le")
 FLAC: Final = SoundFormat(codec="flac")
 MP3: Final = SoundFormat(codec="libmp3lame", bit_rate=128_000, margin_db=LOSSY_MARGIN_DB)
-AAC: Final = SoundFormat(
-    codec="aac", bit_rate=128_000, margin_db=1.2
-)  # it added 0.97 dB in mono, 0.67 dB in stereo
+# It added 0.97 dB in mono, 0.67 dB in stereo.
+AAC: Final = SoundFormat(codec="aac", bit_rate=128_000, margin_db=1.2)
 OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000, margin_db=LOSSY_MARGIN_DB)
 
 

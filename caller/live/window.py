@@ -320,8 +320,7 @@ class Window:
 
 def _memory_of(surface: pygame.Surface) -> tuple[int, tuple[int, int]]:
     """Return where a surface's own memory begins, and for how many pixels each way."""
-    lent = pygame.surfarray.pixels2d(surface)  # while it is, the surface is locked
-    return int(lent.ctypes.data), surface.get_size()
+    return surface._pixels_address, surface.get_size()
 
 
 _HATS: Final = {(-1, 0): "pad left", (1, 0): "pad right", (0, 1): "pad up", (0, -1): "pad down"}

@@ -21,9 +21,7 @@ T = TypeVar("T")
 V_co = TypeVar("V_co", covariant=True)
 D = TypeVar("D")
 
-_NEAR_ENOUGH = (
-    0.6  # alike by so much of their letters; below this a suggestion would puzzle more than it helps
-)
+_NEAR_ENOUGH = 0.6  # of their letters alike; below this a suggestion would puzzle more than it helps
 _LONGEST_NAME = 60  # more letters than this are not a slip in a name
 
 

@@ -29,6 +29,7 @@ _BACKWARD: Final = ("left", "page up", "pad left")
 _TAKE: Final = ("return", "enter", "b", ".", "f5", "pad 1")
 _LEAVE: Final = ("escape", "backspace", "pad 2")
 _ROWS: Final = {"down": 1, "up": -1, "pad down": 1, "pad up": -1}
+_LEFT_ALONE_S: Final = 2.0
 
 
 @dataclass(slots=True)
@@ -94,9 +95,12 @@ def choose(
         )
 
     count = len(menu().tiles)
+    shown: Menu | KeyPage | None = None
+    touched_s = time.monotonic()
     while True:
         began_s = time.monotonic()
         for pressed in screen.inputs():
+            shown, touched_s = None, began_s
             _press(pressed, began_s, choice, menu(), switch, one, room)
             if choice.taken is None and not choice.left and switch.held(began_s) is Action.REPEAT:
                 choice.taken, choice.by_switch = choice.selected, True
@@ -111,8 +115,12 @@ def choose(
             return choice.taken
         if until is not None and until():
             return None
-        screen.show(_keys(controls) if choice.keys_shown else menu())
-        time.sleep(max(FRAME_S - (time.monotonic() - began_s), 0.0))
+        if shown is None or callable(tiles):
+            shown = _keys(controls) if choice.keys_shown else menu()
+        screen.show(shown)
+        # What stands still and is left alone is looked after half as often.
+        rest_s = FRAME_S if callable(tiles) or began_s - touched_s < _LEFT_ALONE_S else 2.0 * FRAME_S
+        time.sleep(max(rest_s - (time.monotonic() - began_s), 0.0))
 
 
 def tell(room: Room, text: str) -> None:
