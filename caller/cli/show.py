@@ -171,7 +171,7 @@ def _activity_as_dict(active: Activity, found: Dose, landings: int, age_y: float
 def _draw(timeline: Timeline, call: Call, path: Path | None, *, last_row: Hall | None, replace: bool) -> None:
     if path is None:
         raise UserError("Say where the picture goes with --to and a name that ends in .png.")
-    layout = timeline.segment(call).layout
+    layout = timeline.bare(call).layout
     # A countdown's last second has its numeral; elsewhere the last picture holds every cue.
     sample = layout.length - 1
     scene = scene_at(layout, sample)

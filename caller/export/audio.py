@@ -32,13 +32,17 @@ class SoundFormat:
     """Bits per second of one channel; None for formats that lose nothing."""
     margin_db: float = 0.0
     """How far peaks stay below the ceiling before encoding, since encoding may add so much to them."""
+    options: tuple[tuple[str, str], ...] = ()
+    """What else the encoder is told, by its own names."""
 
 
 WAV: Final = SoundFormat(codec="pcm_s16le")
 FLAC: Final = SoundFormat(codec="flac")
 MP3: Final = SoundFormat(codec="libmp3lame", bit_rate=128_000, margin_db=LOSSY_MARGIN_DB)
-# It added 0.97 dB in mono, 0.67 dB in stereo.
-AAC: Final = SoundFormat(codec="aac", bit_rate=128_000, margin_db=1.2)
+# At this rate the quick coder left an error 46.6 dB below a lesson's sound, the thorough one 32.4 dB (it puts
+# noise of its own in the place of noise) in 2.3 times the processor time. To the peaks it added 0.54 dB, the
+# other 1.16.
+AAC: Final = SoundFormat(codec="aac", bit_rate=128_000, margin_db=1.2, options=(("aac_coder", "fast"),))
 OPUS: Final = SoundFormat(codec="libopus", bit_rate=96_000, margin_db=LOSSY_MARGIN_DB)
 
 
@@ -78,7 +82,9 @@ class SoundTrack:
             source.blocks(), source.measured, margin_db=kind.margin_db
         )
         self._layout = "mono" if source.channels == 1 else "stereo"
-        stream = container.add_stream(kind.codec, rate=SAMPLE_RATE, layout=self._layout)
+        stream = container.add_stream(
+            kind.codec, rate=SAMPLE_RATE, options=dict(kind.options), layout=self._layout
+        )
         assert isinstance(stream, AudioStream)
         if kind.bit_rate is not None:
             # Left and right have most in common, which encoders save.

@@ -11,8 +11,9 @@ from __future__ import annotations
 
 import os
 from collections import deque
-from collections.abc import Callable, Generator, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import islice
@@ -28,6 +29,7 @@ from av.video.reformatter import ColorPrimaries, ColorRange, Colorspace, ColorTr
 from numpy.typing import NDArray
 
 from caller.export.units import Unit
+from caller.screen.figures_on_stage import KeptFigures
 from caller.screen.raster import Box, Raster
 from caller.screen.scene import Scene
 from caller.screen.theme import Theme
@@ -111,10 +113,13 @@ def set_up(encoder: VideoCodecContext, look: VideoLook) -> None:
     encoder.options = dict(look.format.options)
 
 
-def encode(
+@contextmanager
+def encoded_beside(
     units: Sequence[Unit], scene_of: Callable[[int], Scene], look: VideoLook
-) -> Generator[tuple[Unit, list[bytes]]]:
-    """Yield the units with a packet for each of their drawn frames. Close the generator to stop early.
+) -> Iterator[Iterator[tuple[Unit, list[bytes]]]]:
+    """Lend the units as they come, with a packet for each of their drawn frames.
+
+    They are made from now on, in threads beside whatever else a video asks for, until the context ends.
 
     Parameters
     ----------
@@ -129,12 +134,13 @@ def encode(
     encoders, threads = encoders_and_threads()
     shares = _shares(units, encoders)
     share_of = {unit: number for number, share in enumerate(shares) for unit in share}
-    encoded = [_encode_in_turn(share, scene_of, look, threads, stopping) for share in shares]
+    width, height = look.size
+    figures = KeptFigures(_KEPT_PICTURES * 4 * width * height)
+    encoded = [_encode_in_turn(share, scene_of, look, threads, stopping, figures) for share in shares]
     workers = [ThreadPoolExecutor(1, thread_name_prefix="encoder") for _ in shares]
     try:
         coming = deque(workers[share_of[unit]].submit(next, encoded[share_of[unit]]) for unit in units)
-        while coming:
-            yield coming.popleft().result()
+        yield (coming.popleft().result() for _ in units)
     finally:
         stopping.set()
         for worker in workers:
@@ -150,11 +156,16 @@ def _shares(units: Sequence[Unit], count: int) -> list[list[Unit]]:
 
 
 def _encode_in_turn(
-    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: VideoLook, threads: int, stopping: Event
+    units: Sequence[Unit],
+    scene_of: Callable[[int], Scene],
+    look: VideoLook,
+    threads: int,
+    stopping: Event,
+    figures: KeptFigures,
 ) -> Iterator[tuple[Unit, list[bytes]]]:
     """Yield the units with their packets, drawn and encoded one after another until `stopping` is set."""
     encoder = open_encoder(look, threads=threads)
-    painter = Painter(*look.size, look.theme)
+    painter = Painter(*look.size, look.theme, figures)
 
     def packets() -> Iterator[bytes]:
         pushed = 0
@@ -175,7 +186,7 @@ def _encode_in_turn(
         yield unit, list(islice(coming, unit.drawn))
 
 
-_KEPT_PICTURES = 1  # of memory for figures; each of two encoders has its own, and 400 MB are the limit
+_KEPT_PICTURES = 2  # of memory for figures, of four bytes a pixel: 400 MB are the limit for all
 
 Pixels = NDArray[np.uint8]
 
@@ -183,14 +194,19 @@ Pixels = NDArray[np.uint8]
 class Painter:
     """Paints one scene after another into the same frame.
 
+    Parameters
+    ----------
+    figures
+        Where drawn figures are kept: painters that paint parts of one lesson side by side share them.
+
     Attributes
     ----------
     frame
         The picture in YUV 4:2:0 (BT.709, studio levels). The next scene is painted over it: copy it first.
     """
 
-    def __init__(self, width: int, height: int, theme: Theme) -> None:
-        self._raster = Raster(width, height, keeps=_KEPT_PICTURES)
+    def __init__(self, width: int, height: int, theme: Theme, figures: KeptFigures | None = None) -> None:
+        self._raster = Raster(width, height, figures=figures)
         self._theme = theme
         self._reformatter = VideoReformatter()
         self.frame = _blank(width, height)

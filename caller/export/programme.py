@@ -127,12 +127,10 @@ class Programme:
         layouts: list[CallLayout] = []
         self._missing: list[str] = []
         for call in self.run_sheet.calls:
-            segment = timeline.segment(call)
+            segment = timeline.bare(call)
             layouts.append(segment.layout)
             self._missing += [
-                item.clip.why
-                for item in segment.placed
-                if isinstance(item.clip, Speech) and item.clip.missing
+                item.clip.why for item in segment.words if isinstance(item.clip, Speech) and item.clip.missing
             ]
         self.layouts = tuple(layouts)
         self.starts = (0, *accumulate(layout.length for layout in layouts))

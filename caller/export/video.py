@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import ctypes
 import platform
-from collections.abc import Generator, Iterator, Sequence
-from contextlib import closing
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import groupby
@@ -25,7 +24,7 @@ from av.video.stream import VideoStream
 
 from caller.export.audio import AAC, OPUS, SoundFormat, SoundTrack, encoded_into
 from caller.export.captions import Caption, captions
-from caller.export.encoding import H264, VP9, VideoFormat, VideoLook, encode, set_up
+from caller.export.encoding import H264, VP9, VideoFormat, VideoLook, encoded_beside, set_up
 from caller.export.formats import SIZES, Job
 from caller.export.programme import Programme
 from caller.export.subtitles import milliseconds, webvtt_text
@@ -128,12 +127,15 @@ def write(job: Job, path: Path) -> None:
     keep_heap_small()
     frames = Frames(job.programme, look.fps, burn_captions=job.options.burn_captions)
     with UnitStore(job.fingerprint(look)) as store:
+        kept = {unit for unit in frames.units if store.get(unit.start) is not None}
         try:
             with (
                 encoded_into(path, kind.name, dict(kind.options)) as container,
-                closing(_encoded(frames, look, store)) as encoded,
+                encoded_beside(
+                    [each for each in frames.units if each not in kept], frames.scene, look
+                ) as fresh,
             ):
-                _Muxed(container, kind, job, look).write(encoded)
+                _Muxed(container, kind, job, look).write(_all_of(frames.units, kept, fresh, store))
         except KeyboardInterrupt:
             store.discard()
             raise
@@ -157,17 +159,20 @@ class Frames:
         return scene if self._burn_captions else replace(scene, caption="")
 
 
-def _encoded(frames: Frames, look: VideoLook, store: UnitStore) -> Generator[tuple[Unit, list[bytes]]]:
-    """Yield all units with their packets, in order, from the store where they are in it."""
-    kept = {unit for unit in frames.units if store.get(unit.start) is not None}
-    with closing(encode([unit for unit in frames.units if unit not in kept], frames.scene, look)) as fresh:
-        for unit in frames.units:
-            if unit in kept:
-                packets = store.get(unit.start) or []
-            else:
-                _, packets = next(fresh)
-                store.put(unit.start, packets)
-            yield unit, packets
+def _all_of(
+    units: Sequence[Unit],
+    kept: Collection[Unit],
+    fresh: Iterator[tuple[Unit, list[bytes]]],
+    store: UnitStore,
+) -> Iterator[tuple[Unit, list[bytes]]]:
+    """Yield all units with their packets, in order; those that are not kept are from now on."""
+    for unit in units:
+        if unit in kept:
+            packets = store.get(unit.start) or []
+        else:
+            _, packets = next(fresh)
+            store.put(unit.start, packets)
+        yield unit, packets
 
 
 class _Muxed:

@@ -21,6 +21,7 @@ import pygame
 from caller.errors import ScreenError
 from caller.live.background import nothing_but_ours
 from caller.live.words import DISPLAY_LOST, NO_DISPLAY, WINDOW_TITLE
+from caller.screen.figures_on_stage import KeptFigures
 from caller.screen.menu import Menu, draw_menu
 from caller.screen.raster import Box, Raster, apart
 from caller.screen.scene import Scene
@@ -309,7 +310,8 @@ class Window:
         self._picture = self._screen if alike else pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
         self._memory = _memory_of(self._picture)
         lent = np.ctypeslib.as_array((ctypes.c_uint8 * (4 * width * height)).from_address(self._memory[0]))
-        self._raster = Raster(width, height, keeps=_KEPT_PICTURES, pixels=lent.reshape(height, width, 4))
+        kept = KeptFigures(_KEPT_PICTURES * lent.nbytes)
+        self._raster = Raster(width, height, figures=kept, pixels=lent.reshape(height, width, 4))
         self._shown, self._unsent = None, []
 
     def _follow(self) -> None:

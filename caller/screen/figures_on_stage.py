@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections import OrderedDict
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -262,16 +263,18 @@ class KeptFigures:
     most_bytes
         How much memory they may take together. What was not laid down for long makes room for others; where
         loops are longer than there is room for, the rest of them is drawn each time, and looks the same.
+
+    Any thread may have figures laid down.
     """
 
     def __init__(self, most_bytes: int) -> None:
+        self._lock = threading.Lock()
         self._left_bytes = most_bytes
         self._laid = 0  # figures so far
         self._kept: OrderedDict[Hashable, _Kept] = OrderedDict()
 
     def draw(self, canvas: skia.Canvas, performer: Performer, theme: Theme) -> None:
         """Lay a figure down where `draw_performer` would draw it; the canvas draws at once, into memory."""
-        self._laid += 1
         found = self._found(performer, theme)
         x, y = (floor(at) for at in performer.origin)
         pixels = found.pixels()  # the image looks into them
@@ -281,15 +284,19 @@ class KeptFigures:
 
     def _found(self, performer: Performer, theme: Theme) -> _Kept:
         key = _known_by(performer, theme)
-        found = self._kept.get(key)
-        if found is None:
-            found = _kept(performer, theme)
-            if not self._make_room_for(found.size_bytes):
+        with self._lock:
+            self._laid += 1
+            found = self._kept.get(key)
+            if found is not None:
+                found.laid = self._laid
+                self._kept.move_to_end(key)
                 return found
-            self._kept[key] = found
-            self._left_bytes -= found.size_bytes
-        found.laid = self._laid
-        self._kept.move_to_end(key)
+        found = _kept(performer, theme)  # it may be drawn by two at once: they need not wait for each other
+        with self._lock:
+            if key not in self._kept and self._make_room_for(found.size_bytes):
+                found.laid = self._laid
+                self._kept[key] = found
+                self._left_bytes -= found.size_bytes
         return found
 
     def _make_room_for(self, needed_bytes: int) -> bool:

@@ -132,8 +132,8 @@ class Raster:
     ----------
     width, height
         In pixels.
-    keeps
-        As much memory as so many whole pictures take, for figures, which do the same again and again.
+    figures
+        Where figures are kept, which do the same again and again; not at all where left out.
     pixels
         The memory to draw into, of the shape below; its own where left out.
 
@@ -144,10 +144,15 @@ class Raster:
     """
 
     def __init__(
-        self, width: int, height: int, *, keeps: int = 0, pixels: NDArray[np.uint8] | None = None
+        self,
+        width: int,
+        height: int,
+        *,
+        figures: KeptFigures | None = None,
+        pixels: NDArray[np.uint8] | None = None,
     ) -> None:
         self.width, self.height = width, height
-        self._figures = KeptFigures(keeps * 4 * width * height) if keeps else None
+        self._figures = figures
         self.pixels = np.zeros((height, width, 4), np.uint8) if pixels is None else pixels
         self._info = skia.ImageInfo.Make(
             width, height, skia.ColorType.kBGRA_8888_ColorType, skia.AlphaType.kPremul_AlphaType

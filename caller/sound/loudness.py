@@ -6,6 +6,7 @@ so that is the recursive filter itself, and numpy alone is needed.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from itertools import pairwise
 from typing import Final
@@ -39,6 +40,7 @@ _REACH = 6  # samples on either side of a point between two samples
 _KERNEL = np.sinc(np.arange(-_REACH * _FINE, _REACH * _FINE + 1) / _FINE) * np.hanning(2 * _REACH * _FINE + 1)
 _TAPS = tuple(_KERNEL[point::_FINE].astype(np.float32) for point in range(1, _FINE))  # 12 each
 _MOST_BETWEEN = 1.0001 * max(float(np.abs(taps).sum()) for taps in _TAPS)
+_PIECE = 4_096  # samples: the points between them are worked out only in pieces where they may matter
 
 
 class LoudnessMeter:
@@ -99,8 +101,11 @@ class PeakMeter:
         self._highest = max(self._highest, float(np.abs(samples).max(initial=0.0)))
         joined = np.concatenate((self._before, samples))
         self._before = joined[1 - 2 * _REACH :]
-        if samples.size and most_between(joined) > self._highest:
-            self._highest = max(self._highest, float(_between(joined).max()))
+        pieces = [(most_between(piece), at) for at, piece in _pieces(joined)]
+        for most, at in sorted(pieces, reverse=True):
+            if most <= self._highest:
+                break
+            self._highest = max(self._highest, float(_between(joined[at : at + _PIECE_AROUND]).max()))
 
     def dbtp(self) -> float:
         """Return the highest peak so far in dBTP, as if silence followed; `SILENT_DB` for silence."""
@@ -112,6 +117,15 @@ class PeakMeter:
 def most_between(samples: NDArray[np.float32]) -> float:
     """Return what no true peak of mono sound is above, from its samples alone."""
     return _MOST_BETWEEN * float(np.abs(samples).max(initial=0.0))
+
+
+_PIECE_AROUND = _PIECE + 2 * _REACH - 1
+
+
+def _pieces(samples: NDArray[np.float32]) -> Iterator[tuple[int, NDArray[np.float32]]]:
+    """Yield samples in pieces of which every point between two samples is known in just one."""
+    for at in range(0, samples.size - 2 * _REACH + 1, _PIECE):
+        yield at, samples[at : at + _PIECE_AROUND]
 
 
 def peak_envelope(samples: NDArray[np.float32]) -> NDArray[np.float32]:
@@ -163,6 +177,8 @@ EAR_WINDOW_S: Final = 0.2
 """The ear sums up sound over about this long (temporal integration; from memory)."""
 
 _LOOKAHEAD_S: Final = 0.004
+_BOX: Final = round(_LOOKAHEAD_S * SAMPLE_RATE) // 2 * 2 + 1
+_LIMITER_REACH: Final = 2 * _BOX + 2 * _REACH  # samples before and behind a peak that a limiter turns down
 _MATCHING_ROUNDS: Final = 3
 _MATCHED_WITHIN_DB: Final = 0.1
 
@@ -181,7 +197,8 @@ def integrated_lufs(samples: NDArray[np.float32]) -> float:
         LUFS; `SILENT_DB` where nothing passes the gate.
     """
     meter = LoudnessMeter(1 if samples.ndim == 1 else samples.shape[1])
-    meter.add(samples)
+    for start in range(0, len(samples), _HOP):
+        meter.add(samples[start : start + _HOP])
     return meter.lufs()
 
 
@@ -270,10 +287,27 @@ def limit_true_peak(samples: NDArray[np.float32], *, ceiling_dbtp: float) -> NDA
     shape (n, 2), are turned down alike: a sound stays in its place.
     """
     ceiling = to_gain(ceiling_dbtp)
-    if most_between(samples) <= ceiling:
-        return samples
-    peaks = np.max([peak_envelope(channel) for channel in _channels(samples)], axis=0)
-    return _trimmed_to(_limited(samples, peaks, 1.0, ceiling), ceiling_dbtp)
+    limited = samples
+    for start, stop in _loud(samples, ceiling):
+        if limited is samples:
+            limited = samples.copy()
+        part = samples[start:stop]
+        peaks = np.max([peak_envelope(channel) for channel in _channels(part)], axis=0)
+        limited[start:stop] = _limited(part, peaks, 1.0, ceiling)
+    return samples if limited is samples else _trimmed_to(limited, ceiling_dbtp)
+
+
+def _loud(samples: NDArray[np.float32], ceiling: float) -> list[tuple[int, int]]:
+    """Return the stretches outside which a limiter changes nothing, from sample to sample."""
+    found: list[tuple[int, int]] = []
+    silence = np.zeros((_REACH, *samples.shape[1:]), np.float32)
+    for at, piece in _pieces(np.concatenate((silence, samples, silence))):
+        if most_between(piece) > ceiling:
+            start, stop = max(at - _LIMITER_REACH, 0), min(at + _PIECE + _LIMITER_REACH, len(samples))
+            if found and start <= found[-1][1]:
+                start = found.pop()[0]
+            found.append((start, stop))
+    return found
 
 
 def _limited(
@@ -282,8 +316,7 @@ def _limited(
     """Return `samples` times `gain`, times the slow curve that keeps `peaks` times `gain` under `ceiling`."""
     if not samples.size or gain * float(peaks.max()) <= ceiling:
         return (samples * np.float32(gain)).astype(np.float32)
-    box = round(_LOOKAHEAD_S * SAMPLE_RATE) // 2 * 2 + 1
-    reach = box - 1
+    box, reach = _BOX, _BOX - 1
     wanted = np.minimum(1.0, ceiling / np.maximum(peaks.astype(np.float64) * gain, 1e-12))
     # Two boxes make a triangle as wide as the minimum: each gain is an average of lows that all reach its
     # sample, so it is never above what that sample wants.

@@ -252,7 +252,7 @@ class Timeline:
             if call in self._kept:
                 self._kept.move_to_end(call)
                 return self._kept[call]
-        segment = self._make(call)
+        segment = self.bare(call)
         _ = segment.placed  # here, where there is time, and not where the loudspeaker waits
         with self._lock:
             self._kept[call] = segment
@@ -266,7 +266,7 @@ class Timeline:
         with self._lock:
             known = self._lengths.get(call)
         if known is None:
-            known = self._make(call).length
+            known = self.bare(call).length
             with self._lock:
                 self._lengths[call] = known
         return known
@@ -287,7 +287,8 @@ class Timeline:
             for index, line in spoken.items()
         }, False
 
-    def _make(self, call: Call) -> Segment:
+    def bare(self, call: Call) -> Segment:
+        """Return the segment of `call` with its beat not made yet, which takes longer than all else of it."""
         clips, own_voice = self._clips(call)
         by_line = {call.lines[index]: clip for index, clip in clips.items()}
         layout = lay_out(

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import os
 import threading
-from contextlib import closing
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 import av
@@ -16,7 +16,7 @@ from caller.export.encoding import (
     Painter,
     VideoFormat,
     VideoLook,
-    encode,
+    encoded_beside,
     encoders_and_threads,
     open_encoder,
 )
@@ -41,6 +41,13 @@ def scene_of(number: int) -> Scene:
     return Scene(board=BOARD, count=number // 20, move_s=number / 30)
 
 
+def encoded(
+    units: Sequence[Unit], scene_of: Callable[[int], Scene], look: VideoLook
+) -> list[tuple[Unit, list[bytes]]]:
+    with encoded_beside(units, scene_of, look) as fresh:
+        return list(fresh)
+
+
 def decoded(packets: list[bytes], kind: VideoFormat) -> list[NDArray[np.uint8]]:
     decoder = av.CodecContext.create("h264" if kind is H264 else "vp9", "r")
     encoder = open_encoder(look(kind))
@@ -57,7 +64,7 @@ def decoded(packets: list[bytes], kind: VideoFormat) -> list[NDArray[np.uint8]]:
 
 @pytest.mark.parametrize("kind", [H264, VP9])
 def test_every_drawn_frame_gives_a_packet_and_units_come_in_order(kind: VideoFormat) -> None:
-    found = list(encode(UNITS, scene_of, look(kind)))
+    found = encoded(UNITS, scene_of, look(kind))
     assert [unit for unit, _ in found] == list(UNITS)
     assert [len(packets) for _, packets in found] == [20, 10, 5]
 
@@ -66,7 +73,7 @@ def test_every_drawn_frame_gives_a_packet_and_units_come_in_order(kind: VideoFor
 def test_units_play_end_to_end_and_a_repeated_loop_shows_the_same_pictures(kind: VideoFormat) -> None:
     joined = [
         packets[number % unit.drawn]
-        for unit, packets in encode(UNITS, scene_of, look(kind))
+        for unit, packets in encoded(UNITS, scene_of, look(kind))
         for number in range(unit.count)
     ]
     frames = decoded(joined, kind)
@@ -77,7 +84,7 @@ def test_units_play_end_to_end_and_a_repeated_loop_shows_the_same_pictures(kind:
 
 @pytest.mark.parametrize("kind", [H264, VP9])
 def test_a_unit_decodes_without_the_others(kind: VideoFormat) -> None:
-    units = list(encode(UNITS, scene_of, look(kind)))
+    units = encoded(UNITS, scene_of, look(kind))
     alone = decoded(units[1][1], kind)
     joined = decoded(units[0][1] + units[1][1], kind)
     for left, right in zip(alone, joined[20:], strict=True):
@@ -89,7 +96,7 @@ def test_units_come_whole_and_in_order_whatever_the_machine(
     processors: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(os, "cpu_count", lambda: processors)
-    joined = [packet for _, packets in encode(UNITS, scene_of, look(H264)) for packet in packets]
+    joined = [packet for _, packets in encoded(UNITS, scene_of, look(H264)) for packet in packets]
     frames = decoded(joined, H264)
     numbers = [number for unit in UNITS for number in range(unit.start, unit.start + unit.drawn)]
     painter = Painter(320, 180, LIGHT)
@@ -114,8 +121,8 @@ def test_closing_stops_the_drawing() -> None:
         return scene_of(number)
 
     units = tuple(Unit(start=20 * number, count=20, drawn=20) for number in range(1_000))
-    with closing(encode(units, scene, look(H264))) as encoded:
-        assert next(encoded)[0] == units[0]
+    with encoded_beside(units, scene, look(H264)) as fresh:
+        assert next(fresh)[0] == units[0]
     assert len(drawn) < 10_000
     assert not any(thread.name.startswith("encoder") for thread in threading.enumerate())
 
@@ -127,4 +134,4 @@ def test_what_goes_wrong_while_drawing_is_told() -> None:
         return scene_of(number)
 
     with pytest.raises(OSError, match="no more pictures"):
-        list(encode(UNITS, scene, look(H264)))
+        encoded(UNITS, scene, look(H264))

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from caller.export.encoding import Painter
 from caller.export.programme import Programme
+from caller.screen.figures_on_stage import KeptFigures
 from caller.screen.raster import Raster
 from caller.screen.theme import DARK, LIGHT, Theme
 from tests.sampling import sampled
@@ -15,11 +16,12 @@ from tests.sampling import sampled
 def test_painting_what_changed_gives_the_whole_picture(
     programme: Programme, size: tuple[int, int], theme: Theme
 ) -> None:
-    painter, raster = Painter(*size, theme), Raster(*size, keeps=1)
+    figures = KeptFigures(1_000_000)
+    painter, raster = Painter(*size, theme, figures), Raster(*size, figures=figures)
     for sample in sampled(range(0, programme.length, 7_000), 3):
         scene = programme.scene(sample)
         painted = painter.paint(scene).to_ndarray()
-        fresh = Painter(*size, theme).paint(scene).to_ndarray()
+        fresh = Painter(*size, theme, figures).paint(scene).to_ndarray()
         # Soft edges come out a few levels different under a clip; a part left out would be off by a hundred.
         assert np.abs(painted.astype(int) - fresh).max() <= 8, sample
         luma = painted[: size[1], : size[0]]

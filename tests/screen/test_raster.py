@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
@@ -16,7 +17,7 @@ from caller.clock import ClockTime
 from caller.clock.said_and_shown import HandPulse
 from caller.runsheet import Board, Dial, Lane
 from caller.screen import figures_on_stage
-from caller.screen.figures_on_stage import Performer, draw_performer
+from caller.screen.figures_on_stage import KeptFigures, Performer, draw_performer
 from caller.screen.for_paper import draw_plain_dial
 from caller.screen.raster import (
     Raster,
@@ -152,6 +153,7 @@ def test_kept_parts_give_the_same_picture_as_drawing_everything(name: str) -> No
     assert (raster.draw(scene, LIGHT) == expected).all()
 
 
+_ROOM = 4 * 4 * 640 * 360  # bytes of figures: four pictures
 ROUNDED = 8  # levels of 255: soft edges over one another are rounded before they are laid down, not after
 
 
@@ -163,7 +165,7 @@ def drawn_whole(scene: Scene) -> NDArray[np.int16]:
 
 @pytest.mark.parametrize("name", BOARDS)
 def test_figures_that_were_kept_stand_where_they_are_drawn_when_their_loop_comes_round(name: str) -> None:
-    raster = Raster(640, 360, keeps=4)
+    raster = Raster(640, 360, figures=KeptFigures(_ROOM))
     for seconds in (0.0, 0.3, 0.5, 8.0, 8.3, 8.5):  # whole loops of sixteen beats apart, two a second
         scene = Scene(board=BOARDS[name], caption="Ready?", doing="move", move_s=seconds, bpm=120.0)
         raster.draw_changes(scene, LIGHT)
@@ -175,8 +177,8 @@ def test_what_there_is_no_room_to_keep_is_drawn_all_the_same(
     room: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(figures_on_stage, "_LONG_AGO", 10)
-    raster = Raster(640, 360, keeps=4)
-    raster._figures = figures = figures_on_stage.KeptFigures(room)
+    figures = KeptFigures(room)
+    raster = Raster(640, 360, figures=figures)
     for tenth in range(40):
         scene = replace(SCENE, doing="move", move_s=tenth / 10, bpm=120.0)
         raster.draw_changes(scene, LIGHT)
@@ -193,13 +195,29 @@ def test_a_loop_that_comes_round_is_laid_down_and_not_drawn(monkeypatch: pytest.
         draw_performer(canvas, performer, theme)
 
     monkeypatch.setattr(figures_on_stage, "draw_performer", counted)
-    raster = Raster(640, 360, keeps=4)
+    raster = Raster(640, 360, figures=KeptFigures(_ROOM))
     for frame in range(240):
         raster.draw_changes(replace(SCENE, doing="move", move_s=frame / 30, bpm=120.0), LIGHT)
         if frame == 119:
             first = len(drawn)
     assert first > 30
     assert len(drawn) == first
+
+
+def test_figures_are_shared_by_pictures_drawn_in_several_threads() -> None:
+    figures = KeptFigures(_ROOM)
+
+    def drawn(part: int) -> int:
+        raster = Raster(640, 360, figures=figures)
+        return max(
+            int(np.abs(raster.draw(scene, LIGHT) - drawn_whole(scene)).max())
+            for tenth in range(part, 24, 2)
+            for scene in [replace(SCENE, doing="move", move_s=tenth / 10, bpm=120.0)]
+        )
+
+    with ThreadPoolExecutor(2) as pool:
+        assert max(pool.map(drawn, range(2))) <= ROUNDED
+    assert sum(kept.size_bytes for kept in figures._kept.values()) == _ROOM - figures._left_bytes
 
 
 def test_pixels_are_blue_green_red_alpha_and_opaque() -> None:

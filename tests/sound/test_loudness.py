@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
+from scipy.signal import resample_poly
 
 from caller.sound import (
     BACKGROUND_BELOW_SPEECH_DB,
@@ -18,6 +19,7 @@ from caller.sound import (
 )
 from caller.sound.loudness import (
     SILENT_DB,
+    PeakMeter,
     clip_loudness_db,
     integrated_lufs,
     limit_true_peak,
@@ -89,3 +91,37 @@ def test_limiting_turns_down_around_a_peak_and_nowhere_else() -> None:
     changed = np.flatnonzero(limited != samples)
     assert 24_000 - 500 < changed[0] < 24_000 < changed[-1] < 24_010 + 500
     assert true_peak_db(limited) <= -6.0
+
+
+@given(
+    bursts=st.lists(st.tuples(st.integers(0, 39_990), st.floats(0.3, 1.0)), max_size=6),
+    channels=st.sampled_from([1, 2]),
+)
+@settings(max_examples=40, deadline=None)
+def test_wherever_peaks_are_they_are_turned_down_and_nothing_else_is(
+    bursts: list[tuple[int, float]], channels: int
+) -> None:
+    """By scipy's own oversampling, as the meter reads; the library knows no pieces."""
+    samples = np.repeat(sine(440.0, 40_000 / SAMPLE_RATE, 0.2)[:, np.newaxis], channels, axis=1)
+    for number, (at, size) in enumerate(bursts):
+        samples[at : at + 10, number % channels] += np.float32(size)
+    limited = limit_true_peak(samples.squeeze(), ceiling_dbtp=-12.0).reshape(samples.shape)
+    for channel in limited.T:
+        assert np.abs(resample_poly(channel, 4, 1)).max() < to_gain(-12.0 + 0.2)
+    far = np.ones(len(samples), np.bool_)
+    for at, _ in bursts:
+        far[max(at - 500, 0) : at + 510] = False
+    # What is taken off in the end, so that nothing is over the ceiling by a hundredth, is taken off all.
+    assert np.abs(limited - samples)[far].max(initial=0.0) < 0.003
+
+
+def test_a_peak_is_found_wherever_it_is_and_in_blocks_of_any_length() -> None:
+    for at in (0, 3, 4_090, 4_096, 8_191, 19_995):
+        samples = np.zeros(20_000, np.float32)
+        samples[at : at + 2] = 0.5  # between two equal samples the wave is higher than either
+        whole = true_peak_db(samples)
+        assert whole > 20 * np.log10(0.55)
+        meter = PeakMeter()
+        for start in range(0, 20_000, 700):
+            meter.add(samples[start : start + 700])
+        assert meter.dbtp() == pytest.approx(whole, abs=1e-6)
