@@ -1,4 +1,4 @@
-"""How long a video takes: against its own encoder alone, and against a general video-composition library.
+"""How long a video takes: against its own encoders alone, and against a general video-composition library.
 
 Run `python -m benchmarks.export [MINUTES [SIZE]]` (20 and 1080p if left out; half an hour on two cores).
 The composition library is moviepy: `pip install moviepy`; without it, its row is left out.
@@ -29,12 +29,14 @@ from pathlib import Path
 
 import av
 import numpy as np
+from av.audio.codeccontext import AudioCodecContext
 
 from benchmarks.figures import Figure, table
 from benchmarks.usage import as_installed
+from caller.export.audio import AAC
 from caller.export.encoding import H264, Painter, VideoLook, encoders_and_threads, open_encoder
 from caller.export.formats import SIZES, Options
-from caller.export.programme import Programme
+from caller.export.programme import Programme, levelled
 from caller.export.video import Frames
 from caller.lesson.library import lesson_from_text, read_lesson
 from caller.planning.staging import stage_of
@@ -81,7 +83,7 @@ def main(words: list[str] | None = None) -> list[Figure]:
 
 
 def one(minutes: float, size: str) -> list[Figure]:
-    """One video, against its encoder alone and another library."""
+    """One video, against its encoders alone, of pictures and sound, and another library."""
     script, run_sheet = lesson_of(minutes)
     look = VideoLook(size=SIZES[size], fps=Options().fps, theme=LIGHT, format=H264)
     with VoiceBox() as voice, tempfile.TemporaryDirectory() as folder:
@@ -89,7 +91,7 @@ def one(minutes: float, size: str) -> list[Figure]:
         frames = Frames(programme, look.fps, burn_captions=False)
         drawn = sum(unit.drawn for unit in frames.units)
         exported, peak_mb, written = export(Path(folder), script, size)
-        encoded = encode_alone(frames, look)
+        encoded = encode_alone(frames, look, programme)
         composed = compose(frames, look, Path(folder), script)
     figures = [
         Figure(
@@ -252,21 +254,26 @@ def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
     return spent, peak_mb, target.stat().st_size
 
 
-def encode_alone(frames: Frames, look: VideoLook) -> Spent:
+def encode_alone(frames: Frames, look: VideoLook, programme: Programme | None = None) -> Spent:
     """Encode every frame of the lesson, already drawn and converted, with the same encoders and settings.
 
-    There are as many as in the export, side by side, each in a thread of its own with a part of the lesson.
+    There are as many as in the export, side by side, each in a thread of its own with a part of the lesson;
+    and one for the sound of `programme`, mixed already and at its level.
     """
     encoders, threads = encoders_and_threads()
-    sequences = [_Sequence(frames, look, part, encoders, threads) for part in range(encoders)]
-    with ThreadPoolExecutor(encoders) as pool:
+    sequences: list[_Sequence | _Sound] = [
+        _Sequence(frames, look, part, encoders, threads) for part in range(encoders)
+    ]
+    if programme is not None:
+        sequences.append(_Sound(programme, batches=-(-frames.count // (encoders * BATCH))))
+    with ThreadPoolExecutor(len(sequences)) as pool:
         used_s = _cpu_s()
         drawing_s = 0.0
         while any(sequence.left for sequence in sequences):
             before_s = _cpu_s()
-            list(pool.map(_Sequence.draw, sequences))
+            list(pool.map(lambda one: one.draw(), sequences))
             drawing_s += _cpu_s() - before_s
-            list(pool.map(_Sequence.encode, sequences))
+            list(pool.map(lambda one: one.encode(), sequences))
         used_s = _cpu_s() - used_s - drawing_s
     return Spent(wall_s=max(sequence.spent_s for sequence in sequences), cpu_s=used_s)
 
@@ -296,6 +303,39 @@ class _Sequence:
 
     def encode(self) -> None:
         """Encode the frames that are ready."""
+        begun_s = time.perf_counter()
+        for frame in self._ready:
+            self._encoder.encode(frame)
+        self.spent_s += time.perf_counter() - begun_s
+
+
+class _Sound:
+    """The sound's encoder, and its share of blocks for each batch of frames."""
+
+    def __init__(self, programme: Programme, *, batches: int) -> None:
+        self.left = deque(levelled(programme.blocks(), programme.measured, margin_db=AAC.margin_db))
+        self._each = -(-len(self.left) // batches)
+        encoder = av.CodecContext.create(AAC.codec, "w")
+        assert isinstance(encoder, AudioCodecContext)
+        encoder.sample_rate, encoder.layout, encoder.format = SAMPLE_RATE, "mono", "fltp"
+        encoder.bit_rate, encoder.options = AAC.bit_rate, dict(AAC.options)
+        self._encoder = encoder
+        self._ready: list[av.AudioFrame] = []
+        self._given = 0
+        self.spent_s = 0.0
+
+    def draw(self) -> None:
+        """Put the next blocks into frames."""
+        self._ready = []
+        for _ in range(min(self._each, len(self.left))):
+            block = self.left.popleft()
+            frame = av.AudioFrame.from_ndarray(block.reshape(1, -1), format="flt", layout="mono")
+            frame.sample_rate, frame.pts = SAMPLE_RATE, self._given
+            self._given += len(block)
+            self._ready.append(frame)
+
+    def encode(self) -> None:
+        """Encode the blocks that are ready."""
         begun_s = time.perf_counter()
         for frame in self._ready:
             self._encoder.encode(frame)
