@@ -134,8 +134,7 @@ def encoded_beside(
     encoders, threads = encoders_and_threads()
     shares = _shares(units, encoders)
     share_of = {unit: number for number, share in enumerate(shares) for unit in share}
-    width, height = look.size
-    figures = KeptFigures(_KEPT_PICTURES * 4 * width * height)
+    figures = KeptFigures(_FIGURES_BYTES)
     encoded = [_encode_in_turn(share, scene_of, look, threads, stopping, figures) for share in shares]
     workers = [ThreadPoolExecutor(1, thread_name_prefix="encoder") for _ in shares]
     try:
@@ -186,7 +185,7 @@ def _encode_in_turn(
         yield unit, list(islice(coming, unit.drawn))
 
 
-_KEPT_PICTURES = 2  # of memory for figures, of four bytes a pixel: 400 MB are the limit for all
+_FIGURES_BYTES = 26_000_000  # with more of them kept less is drawn; at 1080p all is to stay under 400 MB
 
 Pixels = NDArray[np.uint8]
 
