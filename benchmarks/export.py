@@ -243,13 +243,20 @@ def lesson_of(minutes: float, *, seed: int = SEED) -> tuple[str, RunSheet]:
 
 
 def export(folder: Path, script: str, size: str) -> tuple[Spent, float, int]:
-    """Run the real program; return what it took, its peak memory in MB, and the bytes it wrote."""
+    """Run the real program; return what it took, its peak memory in MB, and the bytes it wrote.
+
+    Its user has heard the lesson, and left no video half made.
+    """
     lesson, target = folder / "lesson.toml", folder / "lesson.mp4"
     lesson.write_text(script, encoding="utf-8")
-    command = [sys.executable, "-m", "caller", "export", str(lesson), "--size", size, "--to", str(target)]
+    command = [sys.executable, "-m", "caller", "export", str(lesson)]
+    user = as_installed(folder / "home")
+    heard = [*command, "--to", str(folder / "lesson.mp3")]
+    subprocess.run(heard, check=True, stdout=subprocess.DEVNULL, env=user)
     spent = Spent()
     with added_to(spent):
-        subprocess.run(command, check=True, stdout=subprocess.DEVNULL)
+        made = [*command, "--size", size, "--to", str(target)]
+        subprocess.run(made, check=True, stdout=subprocess.DEVNULL, env=user)
     peak_mb = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss * 1024 / 1e6
     return spent, peak_mb, target.stat().st_size
 

@@ -19,11 +19,11 @@ Wording: TypeAlias = Literal["plain", "apart"]
 # 85 dB LAeq,1h for public address; the tone sounds for a second at a time.
 CUE_CEILING_DBA = 85.0
 
-_TAIL_FOR_WORD_DB = 15.0  # the echo of a word falls this far before the next word that matters
+_TAIL_FOR_WORD_DB = 15.0  # the echo of a word, or a tone, falls this far before the next word that matters
 _TAIL_FOR_SENTENCE_DB = 25.0
 _WORD_GAP_S = (0.1, 0.6)
 _SENTENCE_PAUSE_S = (0.8, 2.0)
-_BREATH_S = (0.5, 1.5)
+_BREATH_S = (0.3, 1.0)
 _TONE_S = (0.5, 1.0)
 _CUE_OVER_VOICE_DB = (0.0, 12.0)
 _MASKING_SLOPE_DB = 7.5  # ISO 7731 annex B: how slowly masking falls from octave to octave (from memory)
@@ -92,7 +92,7 @@ def delivery_for(
         gap_before_hour_s=gap,
         gap_before_minutes_s=gap,
         sentence_pause_s=round(float(np.clip(pause, *_SENTENCE_PAUSE_S)), 2),
-        breath_s=round(float(np.clip(pause, *_BREATH_S)), 2),
+        breath_s=round(float(np.clip(tail_s(mid_reverberation, _TAIL_FOR_WORD_DB), *_BREATH_S)), 2),
         tone_length_s=round(float(np.clip(mid_reverberation / 2.0, *_TONE_S)), 2),
         masked_db=_masked_by_class_db(class_over_voice_db),
         stillness_db=round(stillness_db, 1),

@@ -43,7 +43,7 @@ def test_every_hall_gets_a_delivery_within_what_children_follow(t: float, sti: f
     assert 110 <= found.rate_wpm <= 140  # 2.6 to 3.4 syllables a second (Berry and Erickson 1973, abstract)
     assert 0.8 <= found.sentence_pause_s <= 2.0
     assert 0.1 <= found.gap_before_hour_s == found.gap_before_minutes_s <= 0.6
-    assert 0.5 <= found.breath_s <= 1.5
+    assert 0.3 <= found.breath_s <= 1.0
     assert 0.5 <= found.tone_length_s <= 1.0
     assert 0.0 <= found.cue_over_voice_db <= 12.0
 
