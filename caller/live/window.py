@@ -30,7 +30,6 @@ from caller.screen.theme import DARK, LIGHT, Theme
 
 _WINDOWED_SIZE = (1280, 720)
 _KEPT_PICTURES = 1  # of memory for figures: the loops of two, of eight beats each and more
-
 # Blue, green, red, unused, as nearly all screens are; and to one that is not, copied without blending.
 _AS_SCREENS_ARE = (0xFF0000, 0xFF00, 0xFF, 0)
 
@@ -310,8 +309,8 @@ class Window:
         self._picture = self._screen if alike else pygame.Surface((width, height), 0, 32, _AS_SCREENS_ARE)
         self._memory = _memory_of(self._picture)
         lent = np.ctypeslib.as_array((ctypes.c_uint8 * (4 * width * height)).from_address(self._memory[0]))
-        kept = KeptFigures(_KEPT_PICTURES * lent.nbytes)
-        self._raster = Raster(width, height, figures=kept, pixels=lent.reshape(height, width, 4))
+        figures, pixels = KeptFigures(_KEPT_PICTURES * lent.nbytes), lent.reshape(height, width, 4)
+        self._raster = Raster(width, height, figures=figures, pixels=pixels)
         self._shown, self._unsent = None, []
 
     def _follow(self) -> None:

@@ -111,7 +111,8 @@ def test_the_page_names_nothing_to_fetch(page: str, blocks: Blocks) -> None:
     ]
     assert names == []
     # A name space of XML is a name: nothing is fetched from it.
-    addresses = set(re.findall(r"(?:https?|ftp|wss?):?//[^\"'\s)<]*", page)) - {"http://www.w3.org/2000/svg"}
+    told = re.sub(r"[A-Za-z0-9+/=]{200,}", "", page)  # sound in base64, which has "ws//" in it now and then
+    addresses = set(re.findall(r"(?:https?|ftp|wss?):?//[^\"'\s)<]*", told)) - {"http://www.w3.org/2000/svg"}
     assert addresses == set()
     assert re.findall(r"url\((?!data:|#)[^)]*\)", page) == []
     assert "@import" not in page
