@@ -19,6 +19,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from abc import ABC, abstractmethod
 from collections import deque
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -26,6 +27,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import av
 import numpy as np
@@ -268,9 +270,7 @@ def encode_alone(frames: Frames, look: VideoLook, programme: Programme | None = 
     and one for the sound of `programme`, mixed already and at its level.
     """
     encoders, threads = encoders_and_threads()
-    sequences: list[_Sequence | _Sound] = [
-        _Sequence(frames, look, part, encoders, threads) for part in range(encoders)
-    ]
+    sequences: list[_Apart] = [_Sequence(frames, look, part, encoders, threads) for part in range(encoders)]
     if programme is not None:
         sequences.append(_Sound(programme, batches=-(-frames.count // (encoders * BATCH))))
     with ThreadPoolExecutor(len(sequences)) as pool:
@@ -280,21 +280,41 @@ def encode_alone(frames: Frames, look: VideoLook, programme: Programme | None = 
             before_s = _cpu_s()
             list(pool.map(lambda one: one.draw(), sequences))
             drawing_s += _cpu_s() - before_s
-            list(pool.map(lambda one: one.encode(), sequences))
+            list(pool.map(_Apart.encode, sequences))
         used_s = _cpu_s() - used_s - drawing_s
     return Spent(wall_s=max(sequence.spent_s for sequence in sequences), cpu_s=used_s)
 
 
-class _Sequence:
-    """One encoder with the part of the lesson that it encodes."""
+class _Apart(ABC):
+    """An encoder that is timed alone: what it encodes next is made ready before."""
+
+    spent_s = 0.0
+    left: deque[Any]
+
+    def __init__(self, encoder: Any) -> None:
+        self._encoder = encoder
+        self._ready: list[Any] = []  # frames; None has the encoder give what it still holds
+
+    @abstractmethod
+    def draw(self) -> None:
+        """Make the next frames ready."""
+
+    def encode(self) -> None:
+        """Encode the frames that are ready."""
+        begun_s = time.perf_counter()
+        for frame in self._ready:
+            self._encoder.encode(frame)
+        self.spent_s += time.perf_counter() - begun_s
+
+
+class _Sequence(_Apart):
+    """One encoder with the part of the lesson's pictures that it encodes."""
 
     def __init__(self, frames: Frames, look: VideoLook, part: int, parts: int, threads: int) -> None:
+        super().__init__(open_encoder(look, threads=threads))
         self._frames = frames
-        self._encoder = open_encoder(look, threads=threads)
         self._painter = Painter(*look.size, look.theme)
-        self._ready: list[av.VideoFrame | None] = []  # None has the encoder give what it still holds
         self.left = deque(range(part * frames.count // parts, (part + 1) * frames.count // parts))
-        self.spent_s = 0.0
 
     def draw(self) -> None:
         """Draw the next frames, in frames of their own."""
@@ -308,15 +328,8 @@ class _Sequence:
             if not self.left:
                 self._ready.append(None)
 
-    def encode(self) -> None:
-        """Encode the frames that are ready."""
-        begun_s = time.perf_counter()
-        for frame in self._ready:
-            self._encoder.encode(frame)
-        self.spent_s += time.perf_counter() - begun_s
 
-
-class _Sound:
+class _Sound(_Apart):
     """The sound's encoder, and its share of blocks for each batch of frames."""
 
     def __init__(self, programme: Programme, *, batches: int) -> None:
@@ -326,10 +339,8 @@ class _Sound:
         assert isinstance(encoder, AudioCodecContext)
         encoder.sample_rate, encoder.layout, encoder.format = SAMPLE_RATE, "mono", "fltp"
         encoder.bit_rate, encoder.options = AAC.bit_rate, dict(AAC.options)
-        self._encoder = encoder
-        self._ready: list[av.AudioFrame] = []
+        super().__init__(encoder)
         self._given = 0
-        self.spent_s = 0.0
 
     def draw(self) -> None:
         """Put the next blocks into frames."""
@@ -340,13 +351,6 @@ class _Sound:
             frame.sample_rate, frame.pts = SAMPLE_RATE, self._given
             self._given += len(block)
             self._ready.append(frame)
-
-    def encode(self) -> None:
-        """Encode the blocks that are ready."""
-        begun_s = time.perf_counter()
-        for frame in self._ready:
-            self._encoder.encode(frame)
-        self.spent_s += time.perf_counter() - begun_s
 
 
 def compose(frames: Frames, look: VideoLook, folder: Path, script: str) -> Spent | None:

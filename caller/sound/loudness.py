@@ -41,6 +41,7 @@ _KERNEL = np.sinc(np.arange(-_REACH * _FINE, _REACH * _FINE + 1) / _FINE) * np.h
 _TAPS = tuple(_KERNEL[point::_FINE].astype(np.float32) for point in range(1, _FINE))  # 12 each
 _MOST_BETWEEN = 1.0001 * max(float(np.abs(taps).sum()) for taps in _TAPS)
 _PIECE = 4_096  # samples: the points between them are worked out only in pieces where they may matter
+_PIECE_AROUND = _PIECE + 2 * _REACH - 1
 
 
 class LoudnessMeter:
@@ -117,9 +118,6 @@ class PeakMeter:
 def most_between(samples: NDArray[np.float32]) -> float:
     """Return what no true peak of mono sound is above, from its samples alone."""
     return _MOST_BETWEEN * float(np.abs(samples).max(initial=0.0))
-
-
-_PIECE_AROUND = _PIECE + 2 * _REACH - 1
 
 
 def _pieces(samples: NDArray[np.float32]) -> Iterator[tuple[int, NDArray[np.float32]]]:
