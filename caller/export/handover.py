@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import base64
 import os
-import threading
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor, wait
-from contextlib import contextmanager, nullcontext
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import partial
 from html import escape
@@ -48,7 +47,6 @@ _SCRIPT: Final = f"{_NAME}.toml"
 _PAGE, _SHEET, _SOUND, _VIDEO = (f"{_NAME}{ending}" for ending in (".html", ".pdf", ".mp3", ".mp4"))
 _SIZE: Final = (960, 540)
 _MOST_LOOKED_AT: Final = 400  # folders: a full desktop, and a stick
-_TOLD_EVERY_S: Final = 0.2
 _LOSE_BY_S: Final = 14 * 24 * 3600.0  # an older folder was for another day
 
 
@@ -94,7 +92,8 @@ def hand_over(
         programme = Programme(Timeline(plan.run_sheet, voice=voice, tones=load_tones()))
         programme.require_voice()
         job = Job(programme=programme, options=Options(size=size, burn_captions=True))
-        with _written_beside(job, folder / _VIDEO) if video else nullcontext() as finish_video:
+
+        def make_rest(progress: Callable[[str], Progress]) -> None:
             told = progress(_PAGE)
             sound, book = sound_and_pictures(programme, progress=told)  # encoded once, for page and file
             write_text(folder / _PAGE, web_page(programme, book=book, sound=sound))
@@ -102,36 +101,32 @@ def hand_over(
             write_bytes(folder / _SOUND, sound)
             export(replace(job, progress=progress(_SHEET)), folder / _SHEET)
             write_text(folder / START, start_page(programme, plan.lesson, video=video))
-            if finish_video is not None:
-                finish_video(progress(_VIDEO))
+
+        if video:
+            with _beside(programme, make_rest):
+                export(replace(job, progress=progress(_VIDEO)), folder / _VIDEO)
+        else:
+            make_rest(progress)
 
 
 @contextmanager
-def _written_beside(job: Job, path: Path) -> Iterator[Callable[[Progress], None]]:
-    """Write a file in a thread of its own; lend what waits for it, and tells meanwhile how far it has come.
+def _beside(programme: Programme, make: Callable[[Callable[[str], Progress]], None]) -> Iterator[None]:
+    """Have something made of a lesson in a thread beside what the context does, and wait for it at the end.
 
-    The file is given up where the context ends without having waited.
+    Where the context fails or is interrupted, so is what is made beside it.
     """
-    given_up, share = threading.Event(), [0.0]
 
-    def note(done: float) -> None:
-        if given_up.is_set():
-            raise KeyboardInterrupt  # as whoever stops a file that is written alone
-        share[0] = done
+    def note(_share: float) -> None:
+        programme.go_on()
 
-    with ThreadPoolExecutor(1, thread_name_prefix="video") as thread:
-        writing = thread.submit(export, replace(job, progress=note), path)
-
-        def finish(told: Progress) -> None:
-            while not wait((writing,), timeout=_TOLD_EVERY_S).done:
-                told(share[0])
-            writing.result()
-            told(1.0)
-
+    with ThreadPoolExecutor(1, thread_name_prefix="handover") as thread:
+        making = thread.submit(make, lambda _name: note)
         try:
-            yield finish
-        finally:
-            given_up.set()
+            yield
+        except BaseException:
+            programme.give_up()
+            raise
+        making.result()
 
 
 def start_page(programme: Programme, lesson: Lesson, *, video: bool) -> str:

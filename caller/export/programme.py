@@ -10,6 +10,7 @@ Sound is made call by call and in blocks, so that memory does not grow with the 
 
 from __future__ import annotations
 
+import threading
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -121,6 +122,7 @@ class Programme:
     """
 
     def __init__(self, timeline: Timeline) -> None:
+        self._given_up = threading.Event()
         self._timeline = timeline
         self.run_sheet: RunSheet = timeline.run_sheet
         timeline.speak_ahead()
@@ -162,7 +164,23 @@ class Programme:
         for segment in self.segments():
             render = segment.render_wide if segment.wide else segment.render
             for start in range(0, segment.length, BLOCK):
+                self.go_on()
                 yield render(start, min(BLOCK, segment.length - start))
+
+    def give_up(self) -> None:
+        """Have all that is being made of it end at once, in whichever thread: one of them was interrupted."""
+        self._given_up.set()
+
+    def go_on(self) -> None:
+        """Return, unless it was given up.
+
+        Raises
+        ------
+        KeyboardInterrupt
+            As in the thread that was interrupted first.
+        """
+        if self._given_up.is_set():
+            raise KeyboardInterrupt
 
     @cached_property
     def measured(self) -> Measured:

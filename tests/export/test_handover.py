@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import os
 import re
+import threading
+import time
+from collections.abc import Callable
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -19,8 +22,9 @@ from caller.export.programme import Programme
 from caller.languages import CODES
 from caller.lesson.library import find_lesson, read_lesson
 from caller.planning.classfile import SchoolClass
+from caller.runsheet import RunSheet
 
-from .conftest import HummingVoice
+from .conftest import HummingVoice, short_lesson
 
 ENGLISH = ("Start here", "Three steps", "How to stop", "Play the lesson", "dizziness", "Local rules")
 
@@ -102,3 +106,35 @@ def test_a_video_that_is_handed_over_has_its_words_in_the_picture(
     hand_over(SchoolClass(name="Terns"), tmp_path / "new", voice=cast(Any, HummingVoice()), video=True)
     assert made["lesson.mp4"].options.burn_captions
     assert (tmp_path / "new" / START).exists()
+
+
+def test_an_interrupted_video_ends_the_page_beside_it_and_leaves_no_folder(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, programme_of: Callable[[RunSheet], Programme]
+) -> None:
+    programme = programme_of(short_lesson())  # one of its own: it is given up
+    plan = SimpleNamespace(lesson=None, run_sheet=programme.run_sheet)
+    for name, given in (("plan_next", plan), ("script", ""), ("Programme", programme)):
+        monkeypatch.setattr(handover, name, lambda *_, given=given, **__: given)
+    monkeypatch.setattr(Programme, "require_voice", lambda _: None)
+    begun, ended = threading.Event(), threading.Event()
+
+    def page(_programme: Programme, *, progress: Callable[[float], None]) -> None:
+        begun.set()
+        try:
+            for _ in range(2_000):  # ten seconds, if nobody ends it
+                progress(0.5)
+                time.sleep(0.005)
+        except KeyboardInterrupt:
+            ended.set()
+            raise
+
+    def video(_job: Job, _target: Path) -> None:
+        assert begun.wait(10)
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(handover, "sound_and_pictures", page)
+    monkeypatch.setattr(handover, "export", video)
+    with pytest.raises(KeyboardInterrupt):
+        hand_over(SchoolClass(name="Terns"), tmp_path / "new", voice=cast(Any, HummingVoice()), video=True)
+    assert ended.is_set()
+    assert not (tmp_path / "new").exists()

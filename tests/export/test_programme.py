@@ -92,3 +92,17 @@ def test_a_lesson_with_missing_sentences_is_not_written(
         "6 sentences of this lesson could not be spoken (there is no speech engine). "
         "Nothing was written; run the export again."
     )
+
+
+def test_what_is_made_of_a_lesson_that_was_given_up_ends(
+    programme_of: Callable[[RunSheet], Programme],
+) -> None:
+    programme = programme_of(short_lesson())
+    blocks = programme.blocks()
+    next(blocks)
+    programme.go_on()
+    programme.give_up()
+    with pytest.raises(KeyboardInterrupt):
+        next(blocks)
+    with pytest.raises(KeyboardInterrupt):
+        programme.go_on()

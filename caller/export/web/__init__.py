@@ -149,8 +149,14 @@ def sound_and_pictures(
     """Return a lesson's sound as an MP3 file, encoded while its pictures are drawn, and those."""
     with ThreadPoolExecutor(1, thread_name_prefix="sound") as encoder:
         encoded = encoder.submit(lesson_sound, programme)
-        book = picture_book(programme, theme=theme, progress=lambda done: progress(_PICTURES_SHARE * done))
-        return encoded.result(), book
+        try:
+            book = picture_book(
+                programme, theme=theme, progress=lambda done: progress(_PICTURES_SHARE * done)
+            )
+            return encoded.result(), book
+        except BaseException:
+            programme.give_up()
+            raise
 
 
 def picture_book(
