@@ -126,14 +126,16 @@ def test_what_a_sentence_is_for_can_be_heard_before_its_words_are_understood(
     assert moves["praise"] > 1.2 * moves["count"]
 
 
-def test_the_plain_voice_booms_less_and_nothing_of_it_is_moved() -> None:
+def test_the_plain_voice_booms_less_is_clearer_and_nothing_of_it_is_moved() -> None:
     rate = 22_050
     click = np.zeros(rate, np.float32)
     click[rate // 2] = 1.0
     gain = np.abs(np.fft.rfft(equalised(click, rate)))  # one bin a hertz
-    assert 20 * np.log10(gain[80]) == pytest.approx(-8.0, abs=0.3)
-    assert 20 * np.log10(gain[800]) == pytest.approx(4.0, abs=0.3)
-    assert np.abs(20 * np.log10(gain[3000:])).max() < 0.7  # consonants stay as they are
+    gain_db = 20 * np.log10(np.maximum(gain, 1e-9))
+    assert gain_db[80] == pytest.approx(-7.0, abs=0.3)
+    assert gain_db[800] == pytest.approx(4.0, abs=0.3)
+    assert gain_db[3000] == pytest.approx(2.0, abs=0.3)
+    assert np.abs(gain_db[8000:]).max() < 0.3  # a hiss stays as it is
     assert int(np.abs(equalised(click, rate)).argmax()) == rate // 2
 
 
