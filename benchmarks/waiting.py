@@ -1,7 +1,8 @@
-"""What waiting costs: the processor's share while the start screen stands, and while children think.
+"""What waiting costs: the processor's share while the start screen stands, while children think, in a pause.
 
-Run `python -m benchmarks.waiting`; it needs a display, a sound device (Xvfb and a null sink will do), and
-Linux for `/proc`. The floor is a window of the same size that only asks for its events at the same rate.
+Run `python -m benchmarks.waiting`; it needs a display, a sound device (Xvfb and a null sink will do), xdotool
+for the pause, and Linux for `/proc`. The floor is a window of the same size that only asks for its events at
+the same rate; in a pause the loudspeaker stays open, so that one's plays silence, in as large pieces.
 """
 
 from __future__ import annotations
@@ -16,12 +17,15 @@ from pathlib import Path
 
 from benchmarks.figures import Figure, table
 from benchmarks.usage import as_installed, resident_mb
+from caller.live.loudspeaker.speakers import LATENCY_S
+from caller.sound import SAMPLE_RATE
 
 WATCHED_S = 10.0
 SETTLED_S = 6.0
 THINKING_FROM_S = 0.5
 THINKING_S = 8.0  # of the demo's twelve
 SIZE = "1920x1080"
+PAUSED_FROM_S = 3.0
 
 FLOOR = """
 import pygame, time
@@ -31,6 +35,13 @@ while True:
     pygame.event.get()
     time.sleep({rest_s})
 """
+SILENCE = """
+import sounddevice
+stream = sounddevice.OutputStream(
+    samplerate={rate}, channels=1, latency={latency_s}, callback=lambda out, *_: out.fill(0.0)
+)
+stream.start()
+"""
 
 
 def measure() -> list[Figure]:
@@ -38,7 +49,12 @@ def measure() -> list[Figure]:
     bare_30, bare_60 = (
         _share(["-c", FLOOR.format(rest_s=1 / rate)], SETTLED_S, WATCHED_S) for rate in (30, 60)
     )
-    share, held_mb = _thinking()
+    silent = _share(
+        ["-c", SILENCE.format(rate=SAMPLE_RATE, latency_s=LATENCY_S) + FLOOR.format(rest_s=1 / 30)],
+        SETTLED_S,
+        WATCHED_S,
+    )
+    share, held_mb, paused = _thinking()
     return [
         Figure(
             what="the start screen stands",
@@ -51,6 +67,12 @@ def measure() -> list[Figure]:
             value=share,
             unit="% of one core",
             beside="8 % wanted; " + beside.format(bare_60, 60),
+        ),
+        Figure(
+            what="the lesson is paused",
+            value=paused,
+            unit="% of one core",
+            beside=f"{silent:.1f} %: a bare window as above that plays silence",
         ),
         Figure(
             what="a class thinks: memory of the whole process",
@@ -71,8 +93,8 @@ def _share(words: list[str], settled_s: float, watched_s: float) -> float:
         process.wait()
 
 
-def _thinking() -> tuple[float, float]:
-    """Return the share of a core in per cent, and the memory held in MB."""
+def _thinking() -> tuple[float, float, float]:
+    """Return the share of a core in per cent, the memory held in MB, and the share in a pause after it."""
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "log"
         words = ["run", "demo", "--from", "1", "--size", SIZE, "--log", str(log)]
@@ -83,7 +105,10 @@ def _thinking() -> tuple[float, float]:
                     raise SystemExit(f"the lesson ended by itself, with {process.returncode}")
                 time.sleep(0.05)
             time.sleep(THINKING_FROM_S)
-            return _watched(process.pid, THINKING_S), resident_mb(process.pid)
+            share, held_mb = _watched(process.pid, THINKING_S), resident_mb(process.pid)
+            subprocess.run(["xdotool", "key", "space"], check=True)
+            time.sleep(PAUSED_FROM_S)
+            return share, held_mb, _watched(process.pid, WATCHED_S)
         finally:
             process.kill()
             process.wait()

@@ -341,6 +341,40 @@ def test_a_pause_names_its_keys_as_they_are_mapped_and_every_way_on_ends_it() ->
     assert (ending, screen.done) == (Ending.STOPPED, True)
 
 
+def test_a_pause_left_alone_is_looked_after_seldom_and_hears_a_press_at_once() -> None:
+    looked_s: list[float] = []
+
+    def paused(_screen: Watched) -> bool:
+        looked_s.append(CLOCK.now_s)
+        return CLOCK.now_s > looked_s[0] + 20
+
+    class Touched(Watched):
+        def pressed(self) -> bool:
+            return bool(looked_s) and looked_s[-1] < looked_s[0] + 10 <= CLOCK.now_s
+
+    class Standing(Stepped):
+        def heard(self, now_s: float) -> int:
+            stands = looked_s and CLOCK.now_s <= looked_s[0] + 20
+            return self._player.written if stands else super().heard(now_s)
+
+    script = (
+        (at("welcome"), ["space"]),
+        (paused, ["space"]),
+        (at("question"), ["escape"]),
+        (noticing(said("lesson.ask-to-stop")), ["escape"]),
+    )
+    screen, log = Touched(*script), Log(SHEET)
+    screen.log = log  # type: ignore[attr-defined]
+    with room_with(screen, log, speaker=SpeakerBeingOpened(Player(STARTING_DB), Standing)) as room:
+        assert Performance(room, PlanToLead(run_sheet=SHEET)).run() is Ending.STOPPED
+    assert screen.done
+    since_s = np.array(looked_s) - looked_s[0]
+    assert 3 <= np.count_nonzero((since_s > 5) & (since_s < 6)) <= 6, "left alone"
+    assert since_s[since_s >= 10][0] < 10.1, "a press is looked for often"
+    assert np.count_nonzero((since_s > 10.5) & (since_s < 11.5)) >= 14, "a hand is there"
+    assert 3 <= np.count_nonzero((since_s > 15) & (since_s < 16)) <= 6, "left alone again"
+
+
 def test_the_key_page_hides_a_lesson_that_goes_on_and_stops_key_only_puts_it_away() -> None:
     screen, log, ending = led((at("welcome"), ["h"]), (key_page, ["l", "f", "escape"]), (lesson_picture, []))
     assert ending is Ending.ENDED

@@ -15,6 +15,8 @@ from caller.live.performance import PlanToLead
 from caller.live.performance.by_ear import ByEar, HeardRound
 from caller.live.performance.conductor import Conductor, Situation, TeachAgain
 from caller.live.performance.presses import (
+    LEFT_ALONE_S,
+    LOOK_ALONE_S,
     Asked,
     AskingToStop,
     Buttons,
@@ -62,6 +64,7 @@ class Performance:
         self._room = room
         self._plan = plan
         self._log = room.log
+        self._touched_s = 0.0
         self._waiting: WaitingPage | None = None
         if plan.waits:
             loudness = plan.run_sheet.calls[plan.first].kind == "sound-check"
@@ -132,8 +135,15 @@ class Performance:
 
     def _rest(self, until_s: float) -> None:
         """Wait for the next picture, or for a key: silence comes within a twentieth of a second of it."""
-        while (left_s := until_s - time.monotonic()) > 0 and not self._room.screen.pressed():
-            time.sleep(min(left_s, _LOOK_S))
+        look_s = _LOOK_S
+        if is_still(self._state) and time.monotonic() - self._touched_s > LEFT_ALONE_S:
+            look_s = LOOK_ALONE_S
+            until_s += 3 * look_s  # a pause costs next to nothing
+        while (left_s := until_s - time.monotonic()) > 0:
+            if self._room.screen.pressed():
+                self._touched_s = time.monotonic()
+                return
+            time.sleep(min(left_s, look_s))
 
     def _frame(self, now_s: float) -> tuple[Ending | None, float]:
         """Do all there is to do now; return how the lesson ended, and when the next frame is due."""
@@ -278,8 +288,7 @@ class Performance:
         return "count.claps-on" if asked else "count.claps-off"
 
     def _keep_tally(self, told: TallyTold) -> None:
-        record = self._plan.record
-        if record is None:
+        if (record := self._plan.record) is None:
             return
         record.tell(told)
         facts = record.facts(told.round)
@@ -296,8 +305,7 @@ class Performance:
             self._again.ask(found.round, self._room.background.tell)
 
     def _take_back(self) -> None:
-        key = self._tallies.take_back()
-        if key is None:
+        if (key := self._tallies.take_back()) is None:
             self._notice(said("count.nothing-to-take-back"), NOTED_S)
             return
         self._log.event("tally taken back", round=key[0], part=key[1])

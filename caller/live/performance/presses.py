@@ -16,6 +16,7 @@ from caller.live.words import label_for, said
 from caller.screen.keytable import TALLIES, Action, digit_of
 from caller.screen.menu import BarButton, BarSign, Menu, tile_places
 from caller.screen.scene import Scene
+from caller.timeline.picture import FRAME_S
 
 Asked = Action | int
 """An action, or a digit of a count."""
@@ -377,6 +378,13 @@ def _same_everywhere(asked: Asked, led: Led) -> bool:
     else:
         return False
     return True
+
+
+LEFT_ALONE_S: Final = 2.0
+"""What stands still and was not touched for so long is looked after less often."""
+
+LOOK_ALONE_S: Final = 2.0 * FRAME_S
+"""How often it is asked for presses then."""
 
 
 def is_still(state: State) -> bool:

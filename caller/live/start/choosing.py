@@ -9,7 +9,7 @@ from typing import Final
 
 from caller.errors import MachineError
 from caller.live.keys import Controls, with_keys
-from caller.live.performance.presses import SingleSwitch
+from caller.live.performance.presses import LEFT_ALONE_S, LOOK_ALONE_S, SingleSwitch
 from caller.live.room import Room
 from caller.live.window import Click, ClickRelease, Input, KeyPress, KeyRelease, Pointed, Screen
 from caller.live.words import label_for, label_of, said, spoken
@@ -29,7 +29,6 @@ _BACKWARD: Final = ("left", "page up", "pad left")
 _TAKE: Final = ("return", "enter", "b", ".", "f5", "pad 1")
 _LEAVE: Final = ("escape", "backspace", "pad 2")
 _ROWS: Final = {"down": 1, "up": -1, "pad down": 1, "pad up": -1}
-_LEFT_ALONE_S: Final = 2.0
 
 
 @dataclass(slots=True)
@@ -118,8 +117,7 @@ def choose(
         if shown is None or callable(tiles):
             shown = _keys(controls) if choice.keys_shown else menu()
         screen.show(shown)
-        # What stands still and is left alone is looked after half as often.
-        rest_s = FRAME_S if callable(tiles) or began_s - touched_s < _LEFT_ALONE_S else 2.0 * FRAME_S
+        rest_s = FRAME_S if callable(tiles) or began_s - touched_s < LEFT_ALONE_S else LOOK_ALONE_S
         time.sleep(max(rest_s - (time.monotonic() - began_s), 0.0))
 
 
