@@ -29,6 +29,7 @@ from typing import Any, Final, Protocol, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.hall.bands import spectrum_size
 from caller.languages.folders import CODES, table
 from caller.sound import PLAINLY, Melody
 from caller.sound.audiofile import read_mono
@@ -255,7 +256,7 @@ def equalised(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
     """
     if not samples.size:
         return samples
-    size = 2 * samples.size
+    size = spectrum_size(2 * samples.size)
     hertz = np.maximum(np.fft.rfftfreq(size, 1.0 / rate), 1.0)
     low = 1.0 / (1.0 + (hertz / _LOW_HZ) ** 4)
     body = np.exp(-((np.log2(hertz / _BODY_HZ) / _BODY_OCTAVES) ** 2))
