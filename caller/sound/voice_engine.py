@@ -20,10 +20,12 @@ import ctypes
 import importlib
 import os
 import re
+import sys
 import threading
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, Final, Protocol, TypeAlias
 
 import numpy as np
@@ -224,6 +226,8 @@ class Engine:
 
         driver = self._engine.proxy._driver
         driver.stop = lambda: None  # see above: it would cancel what was just set
+        # The driver's loop looks every 10 ms whether all is said, and sleeps once more when it is.
+        sys.modules[type(driver).__module__].time = SimpleNamespace(sleep=self._written.wait)  # type: ignore[attr-defined]
 
         def on_synth(wav: Any, count: int, events: Any) -> int:
             ended = False
