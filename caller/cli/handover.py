@@ -33,6 +33,7 @@ def run(arguments: argparse.Namespace) -> int:
     check_empty(arguments.to)
     school_class, beside = _class(arguments.school_class)
     with VoiceBox() as voice:
+        voice.expect(school_class.language)
         hand_over(
             school_class,
             arguments.to,

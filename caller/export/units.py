@@ -32,7 +32,7 @@ from caller.paths import private_folder, user_cache
 from caller.runsheet.movement import moves_on
 from caller.screen.scene import Scene
 
-LOOP_S = 3  # shorter loops are repeated to at least this long: a key frame costs about a second of others
+LOOP_S = 2  # shorter loops are repeated to at least this long: so often there is a key frame anyway
 SAVED_S = 1  # a loop must save at least this much
 RUN_S = 10  # runs that do not repeat are parted after this long: an export cut short loses no more
 KEY_S = 2  # players that go to key frames only land no further off

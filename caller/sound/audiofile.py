@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from caller.file_reading import open_regular
+from caller.hall.bands import spectrum_size
 from caller.sound import SAMPLE_RATE
 
 MOST_CHANNELS: Final = 8
@@ -100,7 +101,7 @@ def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float3
         return samples
     common = math.gcd(SAMPLE_RATE, rate)
     many, few = SAMPLE_RATE // common, rate // common
-    units = -(-(samples.size + round(_SILENCE_S * rate)) // few)
+    units = spectrum_size(-(-(samples.size + round(_SILENCE_S * rate)) // few))
     before, after = units * few, units * many
     kept = min(before, after) // 2 + 1
     spectrum = np.fft.rfft(samples, before)[:kept] * _faded_edge(kept)

@@ -20,15 +20,18 @@ import ctypes
 import importlib
 import os
 import re
+import sys
 import threading
 from dataclasses import dataclass
 from importlib.metadata import version
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, Final, Protocol, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from caller.hall.bands import spectrum_size
 from caller.languages.folders import CODES, table
 from caller.sound import PLAINLY, Melody
 from caller.sound.audiofile import read_mono
@@ -225,6 +228,8 @@ class Engine:
 
         driver = self._engine.proxy._driver
         driver.stop = lambda: None  # see above: it would cancel what was just set
+        # The driver's loop looks every 10 ms whether all is said, and sleeps once more when it is.
+        sys.modules[type(driver).__module__].time = SimpleNamespace(sleep=self._written.wait)  # type: ignore[attr-defined]
 
         def on_synth(wav: Any, count: int, events: Any) -> int:
             ended = False
@@ -257,7 +262,7 @@ def equalised(samples: NDArray[np.float32], rate: int) -> NDArray[np.float32]:
     """
     if not samples.size:
         return samples
-    size = 2 * samples.size
+    size = spectrum_size(2 * samples.size)
     hertz = np.maximum(np.fft.rfftfreq(size, 1.0 / rate), 1.0)
     gain_db = _LOW_DB / (1.0 + (hertz / _LOW_HZ) ** 4)
     for middle_hz, octaves, louder_db in _BELLS:

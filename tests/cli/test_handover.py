@@ -1,10 +1,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import NoReturn
 
 import pytest
 
-from caller.cli import main
+from caller.cli import handover, main
+from caller.errors import UserError
+from caller.sound.voice import VoiceBox
 
 
 @pytest.fixture(autouse=True)
@@ -33,3 +36,23 @@ def test_minutes_have_limits(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     words = ["handover", str(tmp_path / "terns.toml"), "--to", str(tmp_path / "new"), "--minutes", "200"]
     assert main(words) == 2
     assert capsys.readouterr().err == "hall-caller: --minutes 200: choose from 5 to 60.\n"
+
+
+def test_the_voice_starts_while_the_lesson_is_planned(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    started: list[str] = []
+
+    class Expecting(VoiceBox):
+        def expect(self, language: str) -> None:
+            started.append(language)
+
+    def plan(*_: object, **__: object) -> NoReturn:
+        assert started == ["de"]
+        raise UserError("It was planned.")
+
+    monkeypatch.setattr(handover, "VoiceBox", Expecting)
+    monkeypatch.setattr("caller.export.handover.plan_next", plan)
+    (tmp_path / "terns.toml").write_text('name = "Seeschwalben"\nlanguage = "de"\n', encoding="utf-8")
+    assert main(["handover", str(tmp_path / "terns.toml"), "--to", str(tmp_path / "new")]) == 2
+    assert capsys.readouterr().err.endswith("It was planned.\n")

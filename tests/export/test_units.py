@@ -54,7 +54,7 @@ def test_breathing_follows_the_words_and_is_never_repeated() -> None:
     assert all(unit.drawn == unit.count for unit in found)
 
 
-def test_a_still_stretch_is_drawn_for_three_seconds_and_then_repeated() -> None:
+def test_a_still_stretch_is_drawn_for_two_seconds_and_then_repeated() -> None:
     found = units(lambda k: Scene(board=Board(layout="title"), move_s=k / 30), 900, 30)
     assert [(unit.start, unit.count, unit.drawn) for unit in found] == [(0, 900, LOOP_S * 30)]
 

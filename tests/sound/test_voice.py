@@ -139,6 +139,26 @@ def test_the_plain_voice_booms_less_is_clearer_and_nothing_of_it_is_moved() -> N
     assert int(np.abs(equalised(click, rate)).argmax()) == rate // 2
 
 
+NOBODY_SLEEPS = """
+import sys, time
+from pathlib import Path
+from caller.sound.voice_engine import Engine
+engine = Engine("bundled")
+time.sleep = lambda _seconds: print("slept")
+voice = engine.choose("en-GB")
+for text in ("Go!", "Half past four."):
+    print(engine.say(text, Path(sys.argv[1]), voice=voice, rate_wpm=120).samples.size > 5_000)
+"""
+
+
+def test_the_engine_is_heard_as_soon_as_it_has_spoken(tmp_path: Path) -> None:
+    """Its driver looks for the end every hundredth of a second, which is longer than speaking takes."""
+    command = [sys.executable, "-P", "-c", NOBODY_SLEEPS, str(tmp_path / "said.wav")]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=60, check=True)
+    told = [line for line in done.stdout.splitlines() if not line.startswith("Audio saved")]
+    assert told == ["True", "True"]
+
+
 def test_all_choices_are_said_alike_and_a_call_as_a_call() -> None:
     run_sheet = make_run_sheet(read_lesson(find_lesson("demo")))
     said = {call.kind: {line.tune for line in call.lines if line.speech} for call in run_sheet.calls}
