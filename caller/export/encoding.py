@@ -185,7 +185,7 @@ def _encode_in_turn(
         yield unit, list(islice(coming, unit.drawn))
 
 
-_FIGURES_BYTES = 26_000_000  # with more of them kept less is drawn; at 1080p all is to stay under 400 MB
+_FIGURES_BYTES = 24_000_000  # with more of them kept less is drawn; at 1080p all is to stay under 400 MB
 
 Pixels = NDArray[np.uint8]
 
