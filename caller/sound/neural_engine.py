@@ -71,7 +71,7 @@ class SmallVoice(PacedEngine):
     """
 
     voices = (VoiceName(key="heart", label="English (America), neural", languages=("en-us",)),)
-    natural_s = (0.041, 0.91, 0.43)
+    natural_s = (0.054, 0.62, 0.03)
     run_up_s = 0.076
     tries = 5
 
@@ -149,7 +149,7 @@ class LargeVoice(PacedEngine):
         VoiceName(key="ef_dora", label="Spanish, neural", languages=("es",)),
         VoiceName(key="ff_siwis", label="French, neural", languages=("fr",)),
     )
-    natural_s = (0.043, 0.95, 0.40)
+    natural_s = (0.050, 0.65, 0.24)
     run_up_s = 0.076
     tries = 3  # each takes up to as long as the line lasts
 
