@@ -87,6 +87,7 @@ _KEPT: Final = 0.95
 """The share of the lower of the two bands that is left as it is; above, it fades out, so that an edge does
 not ring on."""
 
+_MANY: Final = 64  # where a sound is few units long, one more is much memory, and no length is quick
 _SILENCE_S: Final = 0.1
 """Put behind the samples: a product of spectra would let the end ring into the beginning."""
 
@@ -101,7 +102,9 @@ def to_sample_rate(samples: NDArray[np.float32], rate: int) -> NDArray[np.float3
         return samples
     common = math.gcd(SAMPLE_RATE, rate)
     many, few = SAMPLE_RATE // common, rate // common
-    units = spectrum_size(-(-(samples.size + round(_SILENCE_S * rate)) // few))
+    units = -(-(samples.size + round(_SILENCE_S * rate)) // few)
+    if units >= _MANY:
+        units = spectrum_size(units)
     before, after = units * few, units * many
     kept = min(before, after) // 2 + 1
     spectrum = np.fft.rfft(samples, before)[:kept] * _faded_edge(kept)
