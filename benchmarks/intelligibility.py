@@ -243,10 +243,15 @@ def plan_for(t_s: float) -> Delivery:
     return delivery_for(mid_reverberation=t_s, sti=hall_sti(t_s, SNR_DB))
 
 
+def hall_modulation(t_s: float) -> Samples:
+    """Return what the benchmark's hall leaves of each modulation at the back row, shape (7, 14)."""
+    ratio = np.full(7, direct_to_reverberant(t_s))
+    return room_modulation(np.full(7, t_s), direct_to_reverberant=ratio)
+
+
 def hall_sti(t_s: float, snr_db: float | None) -> float:
     """Return the STI at the back row of the benchmark's hall."""
-    ratio = np.full(7, direct_to_reverberant(t_s))
-    room = room_modulation(np.full(7, t_s), direct_to_reverberant=ratio)
+    room = hall_modulation(t_s)
     if snr_db is None:
         return float(sti(room))
     speech, noise = shaped_db(SPEECH_SPECTRUM_DB, 75.0), shaped_db(CLASS_SPECTRUM_DB, 75.0 - snr_db)
@@ -332,8 +337,7 @@ def voice_spectra_db(tongue: str, count: int) -> dict[str, Samples]:
 
 def sti_of(spectra_db: Mapping[str, Samples], t_s: float, noise_db: Samples) -> dict[str, float]:
     """Return the STI at the back row with each spectrum, the first of them at 75 dBA, all played alike."""
-    ratio = np.full(7, direct_to_reverberant(t_s))
-    room = room_modulation(np.full(7, t_s), direct_to_reverberant=ratio)
+    room = hall_modulation(t_s)
     louder_db = 75.0 - a_weighted_dba(next(iter(spectra_db.values())))
     return {
         how: float(sti(room, speech_db=levels + louder_db, noise_db=noise_db, masking=True))
